@@ -1,0 +1,44 @@
+# SPDX-License-Identifier: Apache-2.0
+# The compile flags every target shares, and one function for each kind of target.
+
+add_library(frayhold_flags INTERFACE)
+target_compile_options(frayhold_flags INTERFACE
+  -Wall -Wextra -Wconversion -Wshadow -Werror
+  # g++ 12 reports false positives of these in its own headers at -O2 and above.
+  -Wno-error=restrict -Wno-error=maybe-uninitialized -Wno-error=stringop-overflow -Wno-error=array-bounds
+  # Stored pictures of one photo must measure alike on every machine.
+  -ffp-contract=off
+  # Lets ccache serve a source that uses a precompiled header.
+  -fpch-preprocess)
+if(FRAYHOLD_SANITIZE)
+  target_compile_options(frayhold_flags INTERFACE
+    -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(frayhold_flags INTERFACE -fsanitize=address,undefined)
+endif()
+if(FRAYHOLD_COVERAGE)
+  target_compile_options(frayhold_flags INTERFACE --coverage)
+  target_link_options(frayhold_flags INTERFACE --coverage)
+endif()
+
+# frayhold_library(<folder> SOURCES <file>... LINKS <target>...)
+# makes the static library frayhold_<folder>, alias frayhold::<folder>, of src/<folder>.
+function(frayhold_library folder)
+  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS;PRECOMPILE" ${ARGN})
+  add_library(frayhold_${folder} STATIC ${ARG_SOURCES})
+  add_library(frayhold::${folder} ALIAS frayhold_${folder})
+  target_include_directories(frayhold_${folder} PUBLIC ${PROJECT_SOURCE_DIR}/src)
+  target_link_libraries(frayhold_${folder} PUBLIC ${ARG_LINKS} PRIVATE frayhold_flags)
+  if(ARG_PRECOMPILE)
+    target_precompile_headers(frayhold_${folder} PRIVATE ${ARG_PRECOMPILE})
+  endif()
+endfunction()
+
+# frayhold_test(<name> SOURCES <file>... LINKS <target>...)
+# makes the Catch2 program test_<name> and registers it as one CTest test per program.
+function(frayhold_test name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS" ${ARGN})
+  add_executable(test_${name} ${ARG_SOURCES})
+  target_link_libraries(test_${name} PRIVATE ${ARG_LINKS} frayhold_test_main frayhold_flags)
+  target_compile_definitions(test_${name} PRIVATE FRAYHOLD_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
+  add_test(NAME ${name} COMMAND test_${name})
+endfunction()

@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <optional>
+
+#include <opencv2/core/mat.hpp>
+#include <opencv2/core/types.hpp>
+
+namespace frayhold::gauge {
+
+// Linear light (0 to 1) of each 8-bit sRGB value (IEC 61966-2-1:1999, 5.2). A lens mixes light, not sRGB values,
+// so half-way between dark and bright, and hence an edge, is where it should be only on this scale.
+[[nodiscard]] const std::array<float, 256>& linear_of_srgb();
+
+// Linear-light luminance (Rec. 709 weights) between pixel centres, bilinear. bgr is CV_8UC3.
+// Empty outside the picture.
+[[nodiscard]] std::optional<double> luminance_at(const cv::Mat& bgr, cv::Point2d point_px);
+
+}  // namespace frayhold::gauge

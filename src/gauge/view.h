@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <optional>
+
+#include <opencv2/core/matx.hpp>
+#include <opencv2/core/types.hpp>
+
+namespace frayhold::gauge {
+
+// How the camera saw the bench: a pin-hole with radial distortion, and its pose.
+//
+// Frames. bench: millimetres in the card's plane, origin at the card's own top left corner, x along its long
+// side, y along its short side; height is counted from that plane towards the camera. picture: pixels of the
+// upright photo. A point on a higher plane has the same x and y straight below it on the bench.
+//
+// The model has eight parameters, in the order of Parameters: log focal length, k1, a rotation vector
+// (Rodrigues) and a translation in millimetres, both camera_from_bench. k2 and the principal point are held fixed.
+// Source: Hartley & Zisserman, Multiple View Geometry, 2nd ed., ch. 6; Brown 1971 for the lens.
+class View {
+  public:
+    static constexpr int parameter_count = 8;
+    using Parameters = cv::Vec<double, parameter_count>;
+    static constexpr int log_focal = 0;
+    static constexpr int lens_k1 = 1;
+    static constexpr int rotation = 2;
+    static constexpr int translation = 5;
+
+    View(const Parameters& parameters, cv::Point2d centre_px, double k2);
+
+    [[nodiscard]] const Parameters& parameters() const { return parameters_; }
+    [[nodiscard]] cv::Point2d principal_point_px() const { return centre_px_; }
+    [[nodiscard]] double focal_px() const { return focal_px_; }
+    [[nodiscard]] double k2() const { return k2_; }
+    [[nodiscard]] View with(const Parameters& parameters) const { return View(parameters, centre_px_, k2_); }
+
+    // Where a bench point stands in the picture.
+    [[nodiscard]] cv::Point2d picture_from_bench(cv::Point2d bench_mm, double height_mm = 0.0) const;
+    // Where the line of sight of a pixel meets the plane at that height. Empty where it never does
+    // (a pixel above the horizon), or where the lens model cannot be inverted.
+    [[nodiscard]] std::optional<cv::Point2d> bench_from_picture(cv::Point2d picture_px, double height_mm = 0.0) const;
+
+    // The camera's centre: bench x, y, and its height.
+    [[nodiscard]] cv::Point3d camera_in_bench() const { return camera_in_bench_; }
+    // Angle between the optical axis and the bench's normal, radians.
+    [[nodiscard]] double tilt() const;
+    [[nodiscard]] double distance_mm(cv::Point2d bench_mm) const;
+    // Geometric mean of the local scale, mm per px, at a bench point.
+    [[nodiscard]] double mm_per_px(cv::Point2d bench_mm, double height_mm = 0.0) const;
+
+  private:
+    Parameters parameters_;
+    cv::Point2d centre_px_;
+    double k2_;
+    double focal_px_;
+    cv::Matx33d camera_from_bench_;
+    cv::Vec3d origin_in_camera_;
+    cv::Point3d camera_in_bench_;
+};
+
+}  // namespace frayhold::gauge
