@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "desk/asking.h"
+#include "desk/listing.h"
+#include "desk/measuring.h"
+#include "record/case_file.h"
+#include "record/evidence.h"
+#include "record/life.h"
+#include "record/rules.h"
+#include "units/date.h"
+
+namespace frayhold::desk {
+
+struct Setup {
+    std::filesystem::path store;  // the store's folder; made where it does not exist
+    std::string who;              // the person at the desk; written into every journal entry
+    std::function<Time()> clock;  // the system's clock where empty
+    PhotoMeasurer measure;        // needed by add_photo only
+    QueryComposer compose;        // needed by make_query only
+    ReplyReader read_reply;       // needed by add_reply only
+};
+
+// What a competent person decides. `by` is that person's name.
+struct VerdictOrder {
+    record::VerdictKind kind = record::VerdictKind::retire_and_destroy;
+    std::string by;
+    std::string reason;
+    std::string limit;
+    std::vector<record::Part> parts;
+    std::optional<Millimetres> scrapped;
+    std::string witness;
+};
+
+// The actions a person can do: each is one transaction together with its journal entry, so that it is done
+// whole or not at all. Nothing is ever erased. All of them throw Failure:
+//   Fault::input    something named does not exist, or a field or file cannot be used;
+//   Fault::refused  a rule of the hold forbids it (record/rules.h);
+//   Fault::outside  the store cannot be read or written.
+// Not for use by two threads at once; any number of desks, in any number of processes, may share one store.
+class Desk {
+  public:
+    explicit Desk(Setup setup);
+    ~Desk();
+    Desk(Desk&&) noexcept;
+    Desk& operator=(Desk&&) noexcept;
+
+    // ---- Items ----
+    // A new item comes into service; its status, limit and parent are set here whatever the argument says.
+    record::Item add_item(const record::Item& item);
+    // `change` alters the fields it means to; mark, status, limit and parent stay as they are.
+    record::Item edit_item(const std::string& mark, const std::function<void(record::Item&)>& change);
+    [[nodiscard]] record::Item item(const std::string& mark) const;
+    [[nodiscard]] ItemHistory item_history(const std::string& mark) const;
+    [[nodiscard]] std::vector<record::Item> find_items(const ItemFilter& filter) const;
+
+    // ---- Holds ----
+    // The item goes on hold in the same transaction. `seen` says why and must not be empty.
+    record::Hold open_hold(const std::string& mark, const std::string& seen);
+    [[nodiscard]] std::vector<HoldLine> find_holds(const HoldFilter& filter) const;
+    [[nodiscard]] record::CaseFile case_file(const std::string& hold) const;
+
+    // ---- Evidence ----
+    // Each of these moves an open hold to 'evidence', and to 'ready' as soon as the list is complete.
+    // number, hold, found_by and found are set here; found_by is kept where the argument names someone.
+    record::Finding add_finding(const std::string& hold, record::Finding finding);
+    record::PhotoEntry add_photo(const std::string& hold, const PhotoOrder& order);
+    record::WaivedView waive_view(const std::string& hold, record::PhotoRole role, const std::string& reason);
+    // Refused with the list of what is missing; no change where the hold is already 'ready' or further.
+    record::Hold mark_ready(const std::string& hold);
+
+    // ---- Asking the maker ----
+    record::Query make_query(const std::string& hold, const QueryOrder& order);
+    // Records that the query went out, byte for byte as made. `sent` is now where empty.
+    record::Query mark_sent(const std::string& hold, int query, std::optional<Time> sent = std::nullopt);
+    // `hold` may be empty: the reply is then matched by its In-Reply-To and References to the query it
+    // answers. The same message again changes nothing and gives back the reply as it is kept.
+    record::Reply add_reply(const std::string& hold, std::span<const std::byte> message,
+                            const std::string& name);
+    record::Reply enter_answer(const std::string& hold, int reply, record::AnswerEntry answer);
+    // Queries whose reply is due on or before the desk's today and still without an answer, longest overdue
+    // first.
+    [[nodiscard]] std::vector<DueReply> overdue_replies() const;
+
+    // ---- Verdict ----
+    record::Verdict give_verdict(const std::string& hold, const VerdictOrder& order);
+
+    // ---- A notice about a batch ----
+    // What batch_hold would do; changes nothing.
+    [[nodiscard]] BatchPlan preview_batch_hold(const BatchNotice& notice) const;
+    // One hold for each item that can be held, all in one transaction.
+    BatchPlan batch_hold(const BatchNotice& notice);
+
+    // ---- Journal and store ----
+    [[nodiscard]] std::vector<record::JournalEntry> journal(const JournalFilter& filter) const;
+    // The bytes kept under a SHA-256: a photo, a mark-up, a message, an attachment. Checked against it as
+    // read.
+    [[nodiscard]] std::vector<std::byte> kept_bytes(const std::string& sha256) const;
+    [[nodiscard]] VerifyReport verify() const;
+
+    // The clock's today in UTC, by which life ends and replies fall due.
+    [[nodiscard]] Date today() const;
+
+  private:
+    struct Inside;
+    std::unique_ptr<Inside> inside_;
+};
+
+}  // namespace frayhold::desk

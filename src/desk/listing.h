@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "record/case_file.h"
+#include "record/life.h"
+
+namespace frayhold::desk {
+
+// Fields left empty do not narrow the search. `text` holds words, each of which must begin a word of the
+// item's mark, serial, maker, model, batch, kit or place, upper and lower case alike.
+struct ItemFilter {
+    std::string text;
+    std::string maker;
+    std::string model;
+    std::string batch;
+    std::string kit;
+    std::string place;
+    std::optional<record::ItemStatus> status;
+    int limit = 200;
+    int offset = 0;
+};
+
+// An item with all that happened to it.
+struct ItemHistory {
+    record::Item item;
+    record::LifeEnd life;
+    std::vector<record::EarlierHold> holds;  // all of them, oldest first
+    std::vector<record::Item> parts;         // cut from this item
+    std::vector<record::JournalEntry> journal;
+};
+
+struct HoldFilter {
+    std::string text;  // as in ItemFilter, or the hold's number
+    std::optional<record::HoldState> state;
+    bool running_only = false;  // without a verdict
+    int limit = 200;
+    int offset = 0;
+};
+
+// One line of the queue: overdue replies first, then the longest open.
+struct HoldLine {
+    record::Hold hold;
+    std::string maker;
+    std::string model;
+    std::optional<Date> reply_due;
+    bool overdue = false;
+};
+
+struct DueReply {
+    record::Query query;
+    record::Hold hold;
+    int days_overdue = 0;
+};
+
+// Which items a maker's notice speaks of: same maker and model, and the batch or the dates made, both ends
+// included. An item whose batch or date made is not recorded is taken in: unknown is the unsafe case.
+struct BatchNotice {
+    std::string maker;
+    std::string model;
+    std::string batch;
+    std::optional<Date> made_from;
+    std::optional<Date> made_to;
+    std::string words;  // which notice, and what it says
+};
+
+struct BatchPlan {
+    std::vector<record::Item> to_hold;
+    std::vector<record::Item> taken_in_unknown;  // those of to_hold whose batch or date made is not recorded
+    std::vector<record::Item> already_held;
+    std::vector<record::Item> out_of_service;  // retired or with the maker
+    std::vector<record::Hold> opened;          // empty in a preview
+};
+
+struct JournalFilter {
+    std::string subject;  // an item's mark or a hold's number
+    std::string action;
+    std::int64_t after = 0;  // entries with a higher number
+    int limit = 1000;
+};
+
+struct VerifyFault {
+    std::string where;  // "journal entry 17", "originals/ab/abcd…", "table hold"
+    std::string what;
+    std::string mend;
+};
+
+struct VerifyReport {
+    std::vector<VerifyFault> faults;  // the first one is the first wrong entry; empty where all is well
+    std::vector<std::string> notes;   // harmless: a kept file that nothing refers to
+    std::int64_t journal_entries = 0;
+    std::string journal_head;  // the last entry's hash
+    std::int64_t blobs = 0;
+};
+
+}  // namespace frayhold::desk
