@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "criteria/table.h"
 #include "desk/asking.h"
 #include "desk/listing.h"
 #include "desk/measuring.h"
@@ -25,9 +26,10 @@ struct Setup {
     std::filesystem::path store;  // the store's folder; made where it does not exist
     std::string who;              // the person at the desk; written into every journal entry
     std::function<Time()> clock;  // the system's clock where empty
-    PhotoMeasurer measure;        // needed by add_photo only
-    QueryComposer compose;        // needed by make_query only
-    ReplyReader read_reply;       // needed by add_reply only
+    std::shared_ptr<const criteria::Table> criteria;  // needed by add_finding only
+    PhotoMeasurer measure;                            // needed by add_photo only
+    QueryComposer compose;                            // needed by make_query only
+    ReplyReader read_reply;                           // needed by add_reply only
 };
 
 // What a competent person decides. `by` is that person's name.

@@ -29,7 +29,6 @@ struct CaseFile {
     Item item;
     Hold hold;
     std::vector<Finding> findings;
-    std::vector<AdviceEntry> advice_on_findings;  // the photos carry their own advice
     std::vector<PhotoEntry> photos;
     std::vector<WaivedView> waived;
     std::vector<Query> queries;
@@ -41,7 +40,8 @@ struct CaseFile {
     // The last answer a person entered; empty where there is none.
     [[nodiscard]] std::optional<AnswerEntry> makers_answer() const;
 
-    // Advice on findings, then on photos.
+    // Advice on findings, then on photos, each criterion with each outcome once; lines without a criterion
+    // only where no other is left.
     [[nodiscard]] std::vector<AdviceEntry> all_advice() const;
 };
 
