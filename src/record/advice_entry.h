@@ -15,10 +15,12 @@ namespace frayhold::record {
 struct AdviceEntry {
     std::string criterion;
     criteria::Outcome outcome = criteria::Outcome::no_criterion_met;
-    std::optional<double>
-        probability;           // that the true value exceeds the limit (JCGM 106); empty for a hand finding
+    // That the true value exceeds the limit (JCGM 106); 1 for a hand finding.
+    std::optional<double> probability;
     std::string source;        // standard and clause, or "common practice"
-    std::string words;         // for the person
+    std::string words;         // what to do and why, for the person
+    std::string because;       // "fray_width / sound_width 1.62 ± 0.05, limit 1.50"
+    bool borderline = false;   // the reading alone does not settle it
     bool second_view = false;  // the criterion asks for a further view of the damage
 
     bool operator==(const AdviceEntry&) const = default;
