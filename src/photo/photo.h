@@ -2,11 +2,10 @@
 #pragma once
 
 #include <cstddef>
+#include <opencv2/core/mat.hpp>
 #include <optional>
 #include <span>
 #include <string>
-
-#include <opencv2/core/mat.hpp>
 
 #include "units/error.h"
 
@@ -18,20 +17,20 @@ struct ExifFacts {
     std::string model;
     std::string lens;
     std::optional<double> focal_mm;
-    std::optional<double> focal_35mm_mm;   // FocalLengthIn35mmFilm: for the 43.27 mm diagonal of 36 x 24 mm
-    std::optional<double> digital_zoom;    // DigitalZoomRatio
-    std::string taken;                     // DateTimeOriginal as "2026-02-28T09:30:00", the camera's own clock
-    int orientation = 1;                   // 1 to 8, as stored
+    std::optional<double> focal_35mm_mm;  // FocalLengthIn35mmFilm: for the 43.27 mm diagonal of 36 x 24 mm
+    std::optional<double> digital_zoom;   // DigitalZoomRatio
+    std::string taken;                    // DateTimeOriginal as "2026-02-28T09:30:00", the camera's own clock
+    int orientation = 1;                  // 1 to 8, as stored
     bool has_position = false;
     bool has_owner = false;
 };
 
 // A decoded photo, turned upright (Exif orientation applied).
 struct Photo {
-    cv::Mat bgr;          // CV_8UC3, sRGB values, rows x cols of the upright picture
+    cv::Mat bgr;  // CV_8UC3, sRGB values, rows x cols of the upright picture
     ExifFacts exif;
-    std::string sha256;   // of the encoded bytes, 64 lower-case hex digits
-    std::string format;   // "jpeg", "png" or "heic"
+    std::string sha256;  // of the encoded bytes, 64 lower-case hex digits
+    std::string format;  // "jpeg", "png" or "heic"
 };
 
 struct DecodeLimits {

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photo/sha256.h"
 
+#include <openssl/evp.h>
+
 #include <array>
 #include <fstream>
 #include <new>
 #include <vector>
-
-#include <openssl/evp.h>
 
 #include "units/error.h"
 
@@ -66,7 +66,8 @@ std::string sha256_hex_of_file(const std::string& path) {
         sum.add(std::as_bytes(std::span(piece).first(static_cast<std::size_t>(file.gcount()))));
     }
     // A directory opens but does not read; only a file read to its end is a digest of the whole.
-    if (!file.eof()) throw Failure(Fault::input, path, "the file cannot be read", "check its name and permissions");
+    if (!file.eof())
+        throw Failure(Fault::input, path, "the file cannot be read", "check its name and permissions");
     return sum.hex();
 }
 

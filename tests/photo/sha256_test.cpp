@@ -42,5 +42,6 @@ TEST_CASE("SHA-256 of a file is that of its bytes; a folder or a missing file is
     CHECK(frayhold::photo::sha256_hex_of_file(path) == frayhold::photo::sha256_hex(bytes_of(text)));
     std::filesystem::remove(path);
     CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(path), frayhold::Failure);
-    CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(std::filesystem::temp_directory_path()), frayhold::Failure);
+    CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(std::filesystem::temp_directory_path()),
+                    frayhold::Failure);
 }

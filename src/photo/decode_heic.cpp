@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <libheif/heif.h>
+
+#include <memory>
+#include <opencv2/imgproc.hpp>
+
+#include "photo/decoder.h"
+
+namespace frayhold::photo {
+namespace {
+
+struct Free {
+    void operator()(heif_context* context) const { heif_context_free(context); }
+    void operator()(heif_image_handle* handle) const { heif_image_handle_release(handle); }
+    void operator()(heif_image* image) const { heif_image_release(image); }
+    void operator()(heif_decoding_options* options) const { heif_decoding_options_free(options); }
+};
+
+template <class T>
+using Owned = std::unique_ptr<T, Free>;
+
+// An Exif item starts with the distance of its TIFF header, 32 bits, high byte first (ISO/IEC 23008-12,
+// A.2.1).
+std::vector<std::byte> exif_of(const heif_image_handle& handle) {
+    heif_item_id id = 0;
+    if (heif_image_handle_get_list_of_metadata_block_IDs(&handle, "Exif", &id, 1) != 1) return {};
+    std::vector<std::byte> block(heif_image_handle_get_metadata_size(&handle, id));
+    constexpr std::size_t distance_bytes = 4;
+    if (block.size() < distance_bytes) return {};
+    if (heif_image_handle_get_metadata(&handle, id, block.data()).code != heif_error_Ok) return {};
+    std::size_t distance = 0;
+    for (std::size_t i = 0; i < distance_bytes; ++i)
+        distance = distance << 8U | std::to_integer<std::size_t>(block[i]);
+    if (distance >= block.size() - distance_bytes) return {};
+    block.erase(block.begin(), block.begin() + static_cast<std::ptrdiff_t>(distance_bytes + distance));
+    return block;
+}
+
+tl::unexpected<Error> failure(const std::string& name, const heif_error& error) {
+    if (error.subcode == heif_suberror_End_of_data) return cut_short(name);
+    return damaged(name, error.message);
+}
+
+}  // namespace
+
+Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string& name,
+                            const DecodeLimits& limits) {
+    const Owned<heif_context> context(heif_context_alloc());
+    // The header's size is checked below; this bounds what the coded picture itself may claim.
+    heif_context_set_maximum_image_size_limit(context.get(), limits.max_side_px);
+    if (const heif_error error =
+            heif_context_read_from_memory_without_copy(context.get(), bytes.data(), bytes.size(), nullptr);
+        error.code != heif_error_Ok)
+        return failure(name, error);
+
+    heif_image_handle* handle_out = nullptr;
+    if (const heif_error error = heif_context_get_primary_image_handle(context.get(), &handle_out);
+        error.code != heif_error_Ok)
+        return failure(name, error);
+    const Owned<heif_image_handle> handle(handle_out);
+    if (auto fits = check_size(heif_image_handle_get_width(handle.get()),
+                               heif_image_handle_get_height(handle.get()), name, limits);
+        !fits)
+        return tl::make_unexpected(fits.error());
+
+    const Owned<heif_decoding_options> options(heif_decoding_options_alloc());
+    options->convert_hdr_to_8bit = 1;
+    options->strict_decoding = 1;
+    heif_image* image_out = nullptr;
+    if (const heif_error error = heif_decode_image(handle.get(), &image_out, heif_colorspace_RGB,
+                                                   heif_chroma_interleaved_RGB, options.get());
+        error.code != heif_error_Ok)
+        return failure(name, error);
+    const Owned<heif_image> image(image_out);
+
+    int stride = 0;
+    const uint8_t* plane = heif_image_get_plane_readonly(image.get(), heif_channel_interleaved, &stride);
+    const int width = heif_image_get_width(image.get(), heif_channel_interleaved);
+    const int height = heif_image_get_height(image.get(), heif_channel_interleaved);
+    if (plane == nullptr) return damaged(name, "no picture plane");
+    if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
+    // OpenCV takes no pointer to constant pixels; they are only read here.
+    const cv::Mat rgb(height, width, CV_8UC3, const_cast<uint8_t*>(plane), static_cast<std::size_t>(stride));
+    cv::Mat bgr;
+    cv::cvtColor(rgb, bgr, cv::COLOR_RGB2BGR);
+    return Decoded{bgr, exif_of(*handle), true};
+}
+
+}  // namespace frayhold::photo

@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <png.h>
+
+#include <string_view>
+
+#include "photo/decoder.h"
+
+namespace frayhold::photo {
+namespace {
+
+constexpr std::size_t signature_bytes = 8;
+constexpr std::size_t chunk_frame_bytes = 12;  // length, type and check sum
+
+struct Chunks {
+    bool ended = false;  // by an IEND chunk
+    std::vector<std::byte> exif_tiff;
+};
+
+std::size_t big_endian_32(std::span<const std::byte> bytes) {
+    std::size_t value = 0;
+    for (const std::byte byte : bytes.first<4>()) value = value << 8U | std::to_integer<std::size_t>(byte);
+    return value;
+}
+
+Chunks walk(std::span<const std::byte> png) {
+    Chunks found;
+    std::size_t at = signature_bytes;
+    while (!found.ended && at + chunk_frame_bytes <= png.size()) {
+        const std::size_t length = big_endian_32(png.subspan(at));
+        if (length > png.size() - at - chunk_frame_bytes) break;
+        const std::string_view type(reinterpret_cast<const char*>(png.data()) + at + 4, 4);
+        const auto content = png.subspan(at + 8, length);
+        if (type == "eXIf") found.exif_tiff.assign(content.begin(), content.end());
+        found.ended = type == "IEND";
+        at += chunk_frame_bytes + length;
+    }
+    return found;
+}
+
+// libpng's simplified reader keeps its state here; it must be freed whatever happens.
+struct Reader {
+    png_image image{};
+    Reader() { image.version = PNG_IMAGE_VERSION; }
+    Reader(const Reader&) = delete;
+    Reader& operator=(const Reader&) = delete;
+    ~Reader() { png_image_free(&image); }
+};
+
+}  // namespace
+
+Result<Decoded> decode_png(std::span<const std::byte> bytes, const std::string& name,
+                           const DecodeLimits& limits) {
+    Reader reader;
+    if (png_image_begin_read_from_memory(&reader.image, bytes.data(), bytes.size()) == 0)
+        return damaged(name, reader.image.message);
+    if (auto fits = check_size(reader.image.width, reader.image.height, name, limits); !fits)
+        return tl::make_unexpected(fits.error());
+    Chunks chunks = walk(bytes);
+    if (!chunks.ended) return cut_short(name);
+
+    cv::Mat bgr(static_cast<int>(reader.image.height), static_cast<int>(reader.image.width), CV_8UC3);
+    reader.image.format = PNG_FORMAT_BGR;
+    const png_color white{255, 255, 255};
+    if (png_image_finish_read(&reader.image, &white, bgr.data, static_cast<png_int_32>(bgr.step), nullptr) ==
+        0)
+        return damaged(name, reader.image.message);
+    return Decoded{bgr, std::move(chunks.exif_tiff), false};
+}
+
+}  // namespace frayhold::photo

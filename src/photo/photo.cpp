@@ -1,0 +1,146 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/photo.h"
+
+#include <fmt/format.h>
+#include <libheif/heif.h>
+
+#include <algorithm>
+#include <array>
+#include <filesystem>
+#include <fstream>
+#include <string_view>
+#include <vector>
+
+#include "photo/decoder.h"
+#include "photo/exif.h"
+#include "photo/orientation.h"
+#include "photo/sha256.h"
+
+namespace frayhold::photo {
+namespace {
+
+bool starts_with(std::span<const std::byte> bytes, std::span<const unsigned char> sign) {
+    return bytes.size() >= sign.size() &&
+           std::equal(sign.begin(), sign.end(), bytes.begin(),
+                      [](unsigned char a, std::byte b) { return a == std::to_integer<unsigned char>(b); });
+}
+
+enum class Format { jpeg, png, heic, other };
+
+Format format_of(std::span<const std::byte> bytes) {
+    constexpr std::array<unsigned char, 3> jpeg_sign{0xFF, 0xD8, 0xFF};
+    constexpr std::array<unsigned char, 8> png_sign{0x89, 'P', 'N', 'G', '\r', '\n', 0x1A, '\n'};
+    if (starts_with(bytes, jpeg_sign)) return Format::jpeg;
+    if (starts_with(bytes, png_sign)) return Format::png;
+    constexpr std::size_t brand_bytes = 64;
+    const auto head = bytes.first(std::min(bytes.size(), brand_bytes));
+    const auto* data = reinterpret_cast<const uint8_t*>(head.data());
+    const int size = static_cast<int>(head.size());
+    for (const char* brand : {"heic", "heix"})
+        if (heif_has_compatible_brand(data, size, brand) == 1) return Format::heic;
+    return Format::other;
+}
+
+std::string_view name_of(Format format) {
+    switch (format) {
+        case Format::jpeg:
+            return "jpeg";
+        case Format::png:
+            return "png";
+        case Format::heic:
+            return "heic";
+        case Format::other:
+            break;
+    }
+    return "";
+}
+
+Result<Decoded> decoded(Format format, std::span<const std::byte> bytes, const std::string& name,
+                        const DecodeLimits& limits) {
+    switch (format) {
+        case Format::jpeg:
+            return decode_jpeg(bytes, name, limits);
+        case Format::png:
+            return decode_png(bytes, name, limits);
+        case Format::heic:
+            return decode_heic(bytes, name, limits);
+        case Format::other:
+            break;
+    }
+    return failed(Fault::input, name, "this is not a JPEG, PNG or HEIC picture",
+                  "give the photo as the camera saved it");
+}
+
+Failure too_large(const std::string& name, std::size_t limit) {
+    return {Fault::input, name, fmt::format("the file is larger than {} MB", limit / 1'000'000),
+            "give the photo as the camera saved it"};
+}
+
+}  // namespace
+
+Result<void> check_size(long long width_px, long long height_px, const std::string& name,
+                        const DecodeLimits& limits) {
+    if (width_px > limits.max_side_px || height_px > limits.max_side_px ||
+        width_px * height_px > limits.max_pixels)
+        return failed(
+            Fault::input, name,
+            fmt::format(
+                "the picture is {} x {} pixels, more than the {} megapixels or {} pixels a side allowed",
+                width_px, height_px, limits.max_pixels / 1'000'000, limits.max_side_px),
+            "give the photo as the camera saved it");
+    if (width_px < limits.min_side_px || height_px < limits.min_side_px)
+        return failed(Fault::input, name,
+                      fmt::format("the picture is only {} x {} pixels", width_px, height_px),
+                      fmt::format("give one of at least {} pixels a side", limits.min_side_px));
+    return {};
+}
+
+tl::unexpected<Error> cut_short(const std::string& name) {
+    return failed(Fault::input, name, "the file ends in the middle of the picture",
+                  "copy it from the camera again");
+}
+
+tl::unexpected<Error> damaged(const std::string& name, std::string_view words) {
+    return failed(Fault::input, name, fmt::format("the picture is damaged ({})", words),
+                  "copy it from the camera again");
+}
+
+Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, const DecodeLimits& limits) {
+    if (bytes.empty())
+        return failed(Fault::input, name, "the file is empty", "copy it from the camera again");
+    if (bytes.size() > limits.max_bytes)
+        return tl::make_unexpected(too_large(name, limits.max_bytes).error());
+    const Format format = format_of(bytes);
+    Result<Decoded> raw = decoded(format, bytes, name, limits);
+    if (!raw) return tl::make_unexpected(std::move(raw.error()));
+
+    Photo photo;
+    photo.exif = read_exif(raw->exif_tiff);
+    photo.bgr = raw->upright_already ? std::move(raw->bgr)
+                                     : upright_from_stored(std::move(raw->bgr), photo.exif.orientation);
+    photo.sha256 = sha256_hex(bytes);
+    photo.format = name_of(format);
+    return photo;
+}
+
+Photo load(const std::string& path, const DecodeLimits& limits) {
+    namespace fs = std::filesystem;
+    std::error_code fault;
+    const fs::file_status status = fs::status(path, fault);
+    if (!fs::exists(status)) throw Failure(Fault::input, path, "there is no such file", "check its name");
+    if (!fs::is_regular_file(status))
+        throw Failure(Fault::input, path, "this is a folder or device, not a photo", "name one picture file");
+    if (fs::file_size(path, fault) > limits.max_bytes && !fault) throw too_large(path, limits.max_bytes);
+
+    std::ifstream file(path, std::ios::binary | std::ios::ate);
+    std::vector<char> bytes;
+    if (file) {
+        bytes.resize(static_cast<std::size_t>(file.tellg()));
+        file.seekg(0);
+        file.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+    }
+    if (!file) throw Failure(Fault::input, path, "the file cannot be read", "check its permissions");
+    return value_or_throw(decode(std::as_bytes(std::span(bytes)), path, limits));
+}
+
+}  // namespace frayhold::photo
