@@ -1,0 +1,253 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "pack/card_sheet.h"
+
+#include <cairo.h>
+#include <png.h>
+
+#include <array>
+#include <csetjmp>
+#include <map>
+#include <string_view>
+
+#include "gauge/card_design.h"
+#include "pack/lettering.h"
+#include "pack/pdf_document.h"
+#include "units/error.h"
+
+namespace frayhold::pack {
+namespace {
+
+constexpr Ink black{0, 0, 0};
+constexpr std::size_t longest_hold_number = 16;
+
+// Largest size, up to the wish, at which the text fits the width on one line.
+TextBlock fitted(cairo_t* context, std::string_view text, Style style, double width_pt) {
+    TextBlock block(context, text, style);
+    if (block.width_pt() <= width_pt) return block;
+    style.size_pt *= width_pt / block.width_pt();
+    return TextBlock(context, text, style);
+}
+
+// The card's face with its top left corner at the origin, in points, on paper that is already white.
+void draw_card(cairo_t* context, const std::optional<std::string>& hold_number) {
+    // Touching patches of one grey become one path, so that no seam shows between them.
+    std::map<int, std::vector<cv::Rect2d>> by_grey;
+    for (const gauge::CardPatch& patch : gauge::card_patches()) by_grey[patch.grey].push_back(patch.rect_mm);
+    for (const auto& [grey, rects] : by_grey) {
+        const double level = grey / 255.0;
+        set_ink(context, {level, level, level});
+        for (const cv::Rect2d& r : rects)
+            cairo_rectangle(context, mm(r.x), mm(r.y), mm(r.width), mm(r.height));
+        cairo_fill(context);
+    }
+
+    const cv::Rect2d hold = gauge::hold_number_area_mm;
+    TextBlock(
+        context, "HOLD",
+        Style{.family = Family::sans, .size_pt = 6, .bold = true, .ink = black, .letter_spacing_pt = 0.8})
+        .draw(context, mm(hold.x), mm(hold.y));
+    const double line_y = mm(hold.br().y) - mm(0.8);
+    if (hold_number) {
+        const TextBlock number =
+            fitted(context, *hold_number,
+                   Style{.family = Family::sans, .size_pt = 19, .bold = true, .ink = black}, mm(hold.width));
+        number.draw(context, mm(hold.x), line_y - mm(1.6) - number.baseline_pt());
+    }
+    draw_rule(context, mm(hold.x), line_y, mm(hold.width), mm(0.25), black);
+
+    const cv::Rect2d name = gauge::name_area_mm;
+    const TextBlock title(
+        context, "FRAYHOLD REFERENCE CARD",
+        Style{.family = Family::sans, .size_pt = 6.4, .bold = true, .ink = black, .letter_spacing_pt = 0.55});
+    title.draw(context, mm(name.x), mm(name.y));
+    const TextBlock size =
+        fitted(context, "85.60 × 53.98 mm. Print at 100 %. Upper ticks: 40 mm.",
+               Style{.family = Family::sans, .size_pt = 5.2, .ink = black}, mm(name.width));
+    size.draw(context, mm(name.x), mm(name.y) + title.height_pt() + mm(0.6));
+}
+
+// Hairlines outside the card that point at its corners.
+void draw_cutting_marks(cairo_t* context, double x, double y) {
+    const double gap = mm(2);
+    const double length = mm(7);
+    const double width = mm(gauge::id1_width_mm);
+    const double height = mm(gauge::id1_height_mm);
+    set_ink(context, black);
+    cairo_set_line_width(context, mm(0.1));
+    for (const double across : {x, x + width}) {
+        cairo_move_to(context, across, y - gap - length);
+        cairo_line_to(context, across, y - gap);
+        cairo_move_to(context, across, y + height + gap);
+        cairo_line_to(context, across, y + height + gap + length);
+    }
+    for (const double down : {y, y + height}) {
+        cairo_move_to(context, x - gap - length, down);
+        cairo_line_to(context, x - gap, down);
+        cairo_move_to(context, x + width + gap, down);
+        cairo_line_to(context, x + width + gap + length, down);
+    }
+    cairo_stroke(context);
+}
+
+struct Step {
+    std::string_view name;
+    std::string_view words;
+};
+
+constexpr std::array<Step, 5> making{{
+    {"Print", "At 100 %, on matt white paper. Switch off “fit to page” and any other scaling."},
+    {"Check",
+     "Lay a steel rule along the ticks at the top of the card: the first and the last tick are 40.0 mm "
+     "apart. If they are off by more than 0.1 mm, do not use the card: mend the print setting."},
+    {"Cut", "With knife and rule, from mark to mark. Leave the corners square and the black frame whole."},
+    {"Mount", "Glue it flat on stiff board of the same size, so that it cannot curl."},
+    {"Keep",
+     "Clean, dry and flat. Make a new one when it is bent, stained or worn: a spoilt card gives wrong "
+     "millimetres."},
+}};
+
+constexpr std::array<Step, 3> using_it{{
+    {"Place",
+     "Beside the damage, as close as it can lie without covering any of it, flat, and at the same height "
+     "as the item where you can raise it."},
+    {"Light", "Even and from the side, with no glare on the card and no shadow across it."},
+    {"Take", "Straight from above, the whole card in the picture, with the camera held still."},
+}};
+
+double draw_steps(cairo_t* context, double x, double y, double width, std::string_view heading,
+                  const Step* first, std::size_t count) {
+    const double name_width = mm(20);
+    const TextBlock title(context, heading, Style{.size_pt = 13});
+    title.draw(context, x, y);
+    y += title.height_pt() + mm(1.5);
+    for (std::size_t i = 0; i < count; ++i) {
+        draw_rule(context, x, y, width, 0.5, inks::line);
+        y += mm(1.6);
+        TextBlock(context, first[i].name, Style{.family = Family::sans, .size_pt = 9, .bold = true})
+            .draw(context, x, y);
+        const TextBlock words(context, first[i].words, Style{.family = Family::sans, .size_pt = 9},
+                              width - name_width);
+        words.draw(context, x + name_width, y);
+        y += words.height_pt() + mm(1.6);
+    }
+    return y;
+}
+
+void demand_printable(const std::optional<std::string>& hold_number) {
+    if (!hold_number) return;
+    const bool plain =
+        hold_number->find_first_not_of(
+            "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-./ ") == std::string::npos;
+    if (hold_number->empty() || hold_number->size() > longest_hold_number || !plain)
+        throw Failure(Fault::input, "hold number",
+                      "a card has room for 1 to 16 letters, digits, spaces, dots, dashes and strokes",
+                      "give the number as it stands in the list of holds");
+}
+
+// An 8-bit grey picture, row by row.
+struct GreyPicture {
+    int width_px = 0;
+    int height_px = 0;
+    std::vector<png_byte> pixels;
+};
+
+// The blue channel of a grey RGB24 surface.
+GreyPicture grey_of(cairo_surface_t* surface) {
+    GreyPicture picture{cairo_image_surface_get_width(surface), cairo_image_surface_get_height(surface), {}};
+    const int stride = cairo_image_surface_get_stride(surface);
+    const unsigned char* from = cairo_image_surface_get_data(surface);
+    picture.pixels.reserve(static_cast<std::size_t>(picture.width_px) *
+                           static_cast<std::size_t>(picture.height_px));
+    for (int y = 0; y < picture.height_px; ++y)
+        for (int x = 0; x < picture.width_px; ++x)
+            picture.pixels.push_back(from[static_cast<std::ptrdiff_t>(y) * stride + 4 * x]);
+    return picture;
+}
+
+extern "C" {
+static void append_png(png_structp png, png_bytep data, png_size_t length) {
+    auto* bytes = static_cast<std::vector<std::byte>*>(png_get_io_ptr(png));
+    const auto* from = reinterpret_cast<const std::byte*>(data);
+    bytes->insert(bytes->end(), from, from + length);
+}
+static void flush_png(png_structp) {}
+}
+
+// False where libpng gave up: it jumps back here, so nothing in this frame may need a destructor.
+bool write_png(png_structp png, png_infop info, const GreyPicture& picture, std::vector<std::byte>& bytes) {
+    if (setjmp(png_jmpbuf(png)) != 0) return false;
+    png_set_write_fn(png, &bytes, append_png, flush_png);
+    png_set_IHDR(png, info, static_cast<png_uint_32>(picture.width_px),
+                 static_cast<png_uint_32>(picture.height_px), 8, PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE,
+                 PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
+    png_set_sRGB(png, info, PNG_sRGB_INTENT_RELATIVE);
+    constexpr png_uint_32 pixels_per_metre = 50'000;
+    png_set_pHYs(png, info, pixels_per_metre, pixels_per_metre, PNG_RESOLUTION_METER);
+    png_write_info(png, info);
+    for (int y = 0; y < picture.height_px; ++y)
+        png_write_row(png, picture.pixels.data() + static_cast<std::ptrdiff_t>(y) * picture.width_px);
+    png_write_end(png, nullptr);
+    return true;
+}
+
+std::vector<std::byte> encoded(const GreyPicture& picture) {
+    std::vector<std::byte> bytes;
+    png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, nullptr);
+    png_infop info = png == nullptr ? nullptr : png_create_info_struct(png);
+    const bool written = info != nullptr && write_png(png, info, picture, bytes);
+    png_destroy_write_struct(&png, &info);
+    if (!written)
+        throw Failure(Fault::outside, "card PNG", "it could not be written",
+                      "free some memory and try again");
+    return bytes;
+}
+
+}  // namespace
+
+std::vector<std::byte> card_pdf(const std::optional<std::string>& hold_number) {
+    demand_printable(hold_number);
+    PdfDocument document("Frayhold reference card", "", std::nullopt);
+    cairo_t* context = document.context();
+    const double left = mm(25);
+    const double width = mm(a4_width_mm) - 2 * left;
+
+    TextBlock(context, "Reference card", Style{.size_pt = 22}).draw(context, left, mm(20));
+    TextBlock(context, "The measure in your pictures. Every millimetre read from a photo rests on this card.",
+              Style{.size_pt = 10, .italic = true, .ink = inks::quiet})
+        .draw(context, left, mm(31));
+
+    const double card_x = (mm(a4_width_mm) - mm(gauge::id1_width_mm)) / 2;
+    const double card_y = mm(56);
+    draw_cutting_marks(context, card_x, card_y);
+    cairo_save(context);
+    cairo_translate(context, card_x, card_y);
+    draw_card(context, hold_number);
+    cairo_restore(context);
+
+    double y = draw_steps(context, left, mm(136), width, "To make it", making.data(), making.size());
+    y = draw_steps(context, left, y + mm(7), width, "To use it", using_it.data(), using_it.size());
+    draw_rule(context, left, y, width, 0.5, inks::line);
+
+    document.end_page();
+    return document.finish();
+}
+
+std::vector<std::byte> card_png(const std::optional<std::string>& hold_number) {
+    demand_printable(hold_number);
+    const std::shared_ptr<cairo_surface_t> surface(
+        cairo_image_surface_create(CAIRO_FORMAT_RGB24, card_png_width_px, card_png_height_px),
+        cairo_surface_destroy);
+    const std::shared_ptr<cairo_t> context(cairo_create(surface.get()), cairo_destroy);
+    if (cairo_status(context.get()) != CAIRO_STATUS_SUCCESS)
+        throw Failure(Fault::outside, "card PNG", "not enough memory for the picture",
+                      "close other programs");
+    cairo_set_source_rgb(context.get(), 1, 1, 1);
+    cairo_paint(context.get());
+    const double px_per_pt = 1.0 / (card_png_mm_per_px * pt_per_mm);
+    cairo_scale(context.get(), px_per_pt, px_per_pt);
+    draw_card(context.get(), hold_number);
+    cairo_surface_flush(surface.get());
+    return encoded(grey_of(surface.get()));
+}
+
+}  // namespace frayhold::pack

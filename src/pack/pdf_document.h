@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cairo.h>
+
+#include <cstddef>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "units/date.h"
+
+namespace frayhold::pack {
+
+inline constexpr double a4_width_mm = 210.0;
+inline constexpr double a4_height_mm = 297.0;
+
+// A PDF of A4 pages in memory; the context's unit is the point, its origin the top left corner of the page.
+// The same calls give the same bytes: no clock and no random numbers enter.
+class PdfDocument {
+  public:
+    // created: stands in the file as its creation date; none is written where empty.
+    PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created);
+
+    [[nodiscard]] cairo_t* context() const { return context_.get(); }
+    void end_page();
+    // Draws the JPEG as it is, not decoded and not compressed anew, into the box.
+    // The bytes must live until finish(). Throws Failure (Fault::input) where they are no JPEG.
+    void draw_jpeg(const std::vector<std::byte>& jpeg, double x, double y, double width, double height);
+    // Ends the document. Throws Failure (Fault::outside) where Cairo could not write it.
+    [[nodiscard]] std::vector<std::byte> finish();
+
+  private:
+    std::unique_ptr<std::vector<std::byte>> bytes_;  // at an address that Cairo can keep
+    std::shared_ptr<cairo_surface_t> surface_;
+    std::shared_ptr<cairo_t> context_;
+};
+
+struct PictureSize {
+    int width_px = 0;
+    int height_px = 0;
+};
+
+// Read from the JPEG's header. Throws Failure (Fault::input) where the bytes are no JPEG.
+[[nodiscard]] PictureSize jpeg_size(const std::vector<std::byte>& jpeg);
+
+}  // namespace frayhold::pack
