@@ -1,0 +1,177 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "criteria/advice.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "criteria/conformity.h"
+#include "gauge/student_t.h"
+#include "units/error.h"
+
+namespace frayhold::criteria {
+namespace {
+
+// One reading, or ratio of two, set against a criterion's limit.
+struct Comparison {
+    Uncertain<double> y;
+    double U = 0.0;
+    double beyond = 0.0;       // how far y lies beyond the limit; negative where it doesn't
+    double probability = 0.0;  // that the true value lies beyond the limit
+};
+
+Comparison compared(const Uncertain<double>& y, const Measured& measured) {
+    const double U = gauge::coverage_factor(y.dof) * y.u;
+    if (measured.side == Measured::Side::above)
+        return {y, U, y.value - measured.limit, probability_above(y, measured.limit)};
+    const Uncertain<double> turned{-y.value, y.u, y.dof};
+    return {y, U, measured.limit - y.value, probability_above(turned, -measured.limit)};
+}
+
+// The comparison with the highest probability among all readings of the quantity; nothing where it was not
+// read.
+std::optional<Comparison> worst(std::span<const gauge::Reading> readings, const Measured& measured) {
+    std::optional<Comparison> worst;
+    const auto consider = [&](const Uncertain<double>& y) {
+        const Comparison each = compared(y, measured);
+        if (!worst || std::pair(each.probability, each.beyond) > std::pair(worst->probability, worst->beyond))
+            worst = each;
+    };
+    for (const gauge::Reading& reading : readings) {
+        if (reading.measurand != measured.quantity) continue;
+        if (!measured.ratio_to) {
+            consider({reading.value, reading.u, reading.dof});
+            continue;
+        }
+        for (const gauge::Reading& divisor : readings)
+            if (divisor.measurand == *measured.ratio_to && divisor.value > 0.0)
+                consider(ratio(reading, divisor));
+    }
+    return worst;
+}
+
+std::string words_for(const Comparison& comparison, const Measured& measured) {
+    std::string quantity(gauge::name_of(measured.quantity));
+    std::string unit;
+    if (measured.ratio_to)
+        quantity += fmt::format(" / {}", gauge::name_of(*measured.ratio_to));
+    else if (const auto symbol = gauge::symbol_of(gauge::unit_of(measured.quantity)); !symbol.empty())
+        unit = fmt::format(" {}", symbol);
+    const bool any = measured.side == Measured::Side::above && measured.limit == 0.0;
+    const int decimals = unit.empty() ? 2 : 1;
+    return fmt::format("{} {:.{}f} ± {:.{}f}{}, {}", quantity, comparison.y.value, decimals, comparison.U,
+                       decimals, unit,
+                       any ? "any counts" : fmt::format("limit {:.{}f}{}", measured.limit, decimals, unit));
+}
+
+std::string words_for(const HandFinding& finding, const Table& table) {
+    std::string words = table.finding_named(finding.kind)->words;
+    if (!finding.where.empty()) words += ", " + finding.where;
+    return words;
+}
+
+bool asks_for(const Criterion& criterion, const HandFinding& finding) {
+    return std::find(criterion.findings.begin(), criterion.findings.end(), finding.kind) !=
+           criterion.findings.end();
+}
+
+// What a criterion says of a reading; nothing where it is clearly not met.
+std::optional<Advice> weigh(const Comparison& comparison, const Criterion& criterion, Outcome outcome) {
+    Advice advice;
+    advice.criterion = criterion.name;
+    advice.outcome = outcome;
+    advice.probability = comparison.probability;
+    advice.source = criterion.source;
+    advice.words = criterion.words;
+    advice.because = words_for(comparison, *criterion.measured);
+    advice.second_view = criterion.second_view;
+    if (comparison.beyond > 0.0) {
+        advice.borderline = comparison.probability < nearly_one;
+        return advice;
+    }
+    advice.borderline = true;
+    if (comparison.beyond > -criterion.measured->guard_band * comparison.U) {
+        advice.outcome = Outcome::hold_and_ask;
+        advice.words =
+            "Too close to the limit to tell: hold the item and ask. If it is past the limit: " + advice.words;
+        return advice;
+    }
+    if (comparison.probability <= nearly_zero) return std::nullopt;
+    advice.outcome = Outcome::no_criterion_met;
+    advice.words =
+        "Not past the limit by the table's rule, but near it. If it is past the limit: " + advice.words;
+    return advice;
+}
+
+// What a criterion says of the findings it asks for; nothing where none was entered.
+std::optional<Advice> weigh(std::span<const HandFinding> findings, const Table& table,
+                            const Criterion& criterion, Outcome outcome) {
+    std::string because;
+    for (const HandFinding& finding : findings)
+        if (asks_for(criterion, finding))
+            because += (because.empty() ? "" : "; ") + words_for(finding, table);
+    if (because.empty()) return std::nullopt;
+    return Advice{criterion.name,  outcome, 1.0,   criterion.source,
+                  criterion.words, because, false, criterion.second_view};
+}
+
+// A finding somebody thought worth writing down is never passed over.
+Advice without_criterion(const HandFinding& finding, const Table& table) {
+    Advice advice;
+    advice.criterion = finding.kind;
+    advice.outcome = Outcome::hold_and_ask;
+    advice.probability = 1.0;
+    advice.source = "no criterion for this finding";
+    advice.words = "Hold the item and ask: no criterion speaks of this finding on such an item.";
+    advice.because = words_for(finding, table);
+    return advice;
+}
+
+}  // namespace
+
+std::vector<Advice> advise(std::span<const gauge::Reading> readings, std::span<const HandFinding> findings,
+                           const Table& table, const About& about) {
+    for (const HandFinding& finding : findings)
+        if (!table.finding_named(finding.kind))
+            throw Failure(Fault::input, "finding", fmt::format("'{}' is in no table", finding.kind),
+                          "choose one of the listed findings");
+
+    std::vector<Advice> advice;
+    std::optional<double> highest;
+    const std::vector<Criterion> criteria = table.criteria(about.subject, about.maker, about.model);
+    for (const Criterion& criterion : criteria) {
+        const Outcome outcome = about.maker_can_be_asked
+                                    ? criterion.outcome
+                                    : criterion.outcome_without_maker.value_or(criterion.outcome);
+        auto met = weigh(findings, table, criterion, outcome);
+        if (criterion.measured) {
+            if (const auto comparison = worst(readings, *criterion.measured)) {
+                highest = std::max(highest.value_or(0.0), comparison->probability);
+                if (met)
+                    met->because += "; " + words_for(*comparison, *criterion.measured);
+                else
+                    met = weigh(*comparison, criterion, outcome);
+            }
+        }
+        if (met) advice.push_back(*std::move(met));
+    }
+    for (const HandFinding& finding : findings)
+        if (std::none_of(criteria.begin(), criteria.end(),
+                         [&](const Criterion& criterion) { return asks_for(criterion, finding); }))
+            advice.push_back(without_criterion(finding, table));
+
+    std::stable_sort(advice.begin(), advice.end(), [](const Advice& a, const Advice& b) {
+        return std::pair(a.outcome, -a.probability.value_or(0.0)) <
+               std::pair(b.outcome, -b.probability.value_or(0.0));
+    });
+    if (advice.empty() || advice.front().outcome == Outcome::no_criterion_met) {
+        Advice closing;
+        closing.probability = highest;
+        closing.words = "No criterion met: the competent person decides.";
+        advice.push_back(closing);
+    }
+    return advice;
+}
+
+}  // namespace frayhold::criteria

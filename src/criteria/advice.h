@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "criteria/finding.h"
+#include "criteria/table.h"
+#include "gauge/reading.h"
+
+namespace frayhold::criteria {
+
+// Goes with every advice a person sees.
+inline constexpr std::string_view caution =
+    "The maker's instructions, local law and a competent person come first.";
+
+// The item the advice is about, as far as the tables need to know it.
+struct About {
+    Subject subject = Subject::rope;
+    std::string maker;  // empty where unknown
+    std::string model;
+    bool maker_can_be_asked = true;
+};
+
+// What one criterion says. Never says that an item is fit.
+struct Advice {
+    std::string criterion;  // its name in the table; empty for the closing line when nothing is met
+    Outcome outcome = Outcome::no_criterion_met;
+    // That the true value lies beyond the limit (JCGM 106:2012, 7); 1 for a hand finding. For the closing
+    // line the highest probability among the criteria looked at, empty where none could be.
+    std::optional<double> probability;
+    std::string source;  // standard and clause, or "common practice"
+    std::string words;   // what to do and why
+    std::string
+        because;  // "fray_width / sound_width 1.62 ± 0.05, limit 1.50"; "Melted fibres, 3.2 m, left side"
+    bool borderline =
+        false;  // the reading is in the guard band, or its probability neither nearly 0 nor nearly 1
+    bool second_view = false;  // the criterion asks for a further view of the damage
+};
+
+// Weighs readings and findings against the criteria for the item.
+//
+// A reading y ± u against limit T with guard band w = guard_band x U (JCGM 106:2012, 8.3.2; for a limit from
+// below all signs turn):
+//   y <= T - w          not met; listed only where borderline
+//   T - w < y <= T      hold_and_ask, borderline: within what the reading can tell
+//   T < y               the criterion's outcome; borderline while the probability is not nearly 1
+// Where a quantity was read several times, the reading with the highest probability counts. A criterion whose
+// quantity was not read and whose findings were not entered says nothing. A finding that no criterion for the
+// item asks for gives hold_and_ask.
+//
+// The result is never empty: most severe first, then by probability; where no criterion is met it ends in one
+// line 'no criterion met: the competent person decides'. Throws Failure (Fault::input) for a finding no table
+// knows.
+[[nodiscard]] std::vector<Advice> advise(std::span<const gauge::Reading> readings,
+                                         std::span<const HandFinding> findings, const Table& table,
+                                         const About& about);
+
+}  // namespace frayhold::criteria

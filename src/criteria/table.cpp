@@ -1,0 +1,377 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "criteria/table.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <fstream>
+#include <iterator>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <utility>
+
+#include "units/error.h"
+
+namespace frayhold::criteria {
+namespace {
+
+using Json = nlohmann::json;
+
+template <class Value>
+using Names = std::array<std::pair<Value, std::string_view>, 3>;
+
+constexpr Names<Subject> subject_names{{
+    {Subject::rope, "rope"},
+    {Subject::webbing, "webbing"},
+    {Subject::lanyard, "lanyard"},
+}};
+constexpr Names<Outcome> outcome_names{{
+    {Outcome::retire, "retire"},
+    {Outcome::hold_and_ask, "hold_and_ask"},
+    {Outcome::no_criterion_met, "no_criterion_met"},
+}};
+
+template <class Value>
+std::string_view name_in(const Names<Value>& names, Value value) {
+    return std::find_if(names.begin(), names.end(), [&](const auto& row) { return row.first == value; })
+        ->second;
+}
+
+template <class Value>
+std::optional<Value> value_in(const Names<Value>& names, std::string_view name) {
+    const auto* const row =
+        std::find_if(names.begin(), names.end(), [&](const auto& each) { return each.second == name; });
+    if (row == names.end()) return std::nullopt;
+    return row->first;
+}
+
+// One object of a table file, read field by field; a field nobody asked for is an error, so that a slip of
+// the pen can't switch a criterion off.
+class Fields {
+  public:
+    Fields(const Json& object, std::string file, std::string path)
+        : object_(object), file_(std::move(file)), path_(std::move(path)) {
+        if (!object.is_object()) refuse("", "is not an object", "write it in braces, as the form says");
+    }
+
+    [[noreturn]] void refuse(const std::string& field, const std::string& what,
+                             const std::string& mend) const {
+        std::string place = path_;
+        if (!field.empty()) place += (place.empty() ? "" : ".") + field;
+        throw Failure(Fault::input, file_, place.empty() ? what : place + ": " + what, mend);
+    }
+
+    const Json* optional(const std::string& field) {
+        asked_.insert(field);
+        const auto found = object_.find(field);
+        return found == object_.end() ? nullptr : &*found;
+    }
+
+    const Json& required(const std::string& field) {
+        const Json* value = optional(field);
+        if (value == nullptr) refuse(field, "is missing", "add it");
+        return *value;
+    }
+
+    std::string text(const std::string& field) {
+        const Json& value = required(field);
+        if (!value.is_string() || value.get_ref<const std::string&>().empty())
+            refuse(field, "is not a text", "write it in quotes, not empty");
+        return value.get<std::string>();
+    }
+
+    std::string optional_text(const std::string& field) {
+        return optional(field) == nullptr ? std::string() : text(field);
+    }
+
+    // Lower-case words joined by underscores.
+    std::string name(const std::string& field) {
+        std::string value = text(field);
+        if (value.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos)
+            refuse(field, fmt::format("'{}' is not a name", value),
+                   "use lower-case letters, digits and underscores");
+        return value;
+    }
+
+    const Json& list(const std::string& field) {
+        const Json& value = required(field);
+        if (!value.is_array()) refuse(field, "is not a list", "write it in square brackets");
+        return value;
+    }
+
+    std::vector<std::string> texts(const std::string& field) {
+        std::vector<std::string> values;
+        for (const Json& each : list(field)) {
+            if (!each.is_string())
+                refuse(field, "holds something that is not a text", "write each in quotes");
+            values.push_back(each.get<std::string>());
+        }
+        if (values.empty()) refuse(field, "is empty", "name at least one");
+        return values;
+    }
+
+    // One of a set of names, looked up by `find`, which gives an optional.
+    template <class Find>
+    auto one_of(const std::string& field, const Find& find) {
+        const std::string value = text(field);
+        const auto found = find(value);
+        if (!found)
+            refuse(field, fmt::format("'{}' is not known", value), "use one of the names in the form");
+        return *found;
+    }
+
+    void nothing_else() const {
+        for (const auto& [field, value] : object_.items())
+            if (!asked_.contains(field)) refuse(field, "is not a field of this form", "check its spelling");
+    }
+
+  private:
+    const Json& object_;
+    std::string file_;
+    std::string path_;
+    std::set<std::string> asked_;
+};
+
+std::vector<Subject> read_subjects(Fields& fields) {
+    const Json& value = fields.required("subjects");
+    if (value == "any") return {Subject::rope, Subject::webbing, Subject::lanyard};
+    std::vector<Subject> subjects;
+    for (const std::string& name : fields.texts("subjects")) {
+        const auto subject = subject_named(name);
+        if (!subject)
+            fields.refuse("subjects", fmt::format("'{}' is not known", name),
+                          "use rope, webbing, lanyard, or \"any\" in place of the list");
+        subjects.push_back(*subject);
+    }
+    return subjects;
+}
+
+Measured read_measured(const Json& object, const std::string& file, const std::string& path) {
+    Fields fields(object, file, path);
+    Measured measured;
+    measured.quantity = fields.one_of("quantity", gauge::measurand_named);
+    if (fields.optional("ratio_to") != nullptr)
+        measured.ratio_to = fields.one_of("ratio_to", gauge::measurand_named);
+
+    const Json& limit = fields.required("limit");
+    if (limit.is_number())
+        measured.limit = limit.get<double>();
+    else if (limit != "any")
+        fields.refuse("limit", "is neither a number nor \"any\"",
+                      "give the limit in the unit of the quantity");
+
+    if (fields.optional("side") != nullptr)
+        measured.side = fields.one_of("side", [](const std::string& name) -> std::optional<Measured::Side> {
+            if (name == "above") return Measured::Side::above;
+            if (name == "below") return Measured::Side::below;
+            return std::nullopt;
+        });
+    if (measured.side == Measured::Side::below && limit == "any")
+        fields.refuse("limit", "\"any\" can't be met from below", "give a number");
+
+    if (const Json* band = fields.optional("guard_band")) {
+        if (!band->is_number() || band->get<double>() < 0.0)
+            fields.refuse("guard_band", "is not a number of 0 or more",
+                          "give it as a share of U, 1 for the whole of U");
+        measured.guard_band = band->get<double>();
+    }
+    fields.nothing_else();
+    return measured;
+}
+
+Criterion read_criterion(const Json& object, const std::string& file, const std::string& path) {
+    Fields fields(object, file, path);
+    Criterion criterion;
+    criterion.name = fields.name("name");
+    criterion.subjects = read_subjects(fields);
+    if (const Json* measured = fields.optional("measured"))
+        criterion.measured = read_measured(*measured, file, path + ".measured");
+    if (fields.optional("findings") != nullptr) criterion.findings = fields.texts("findings");
+    if (!criterion.measured && criterion.findings.empty())
+        fields.refuse("", "has neither 'measured' nor 'findings'", "say by what it is met");
+
+    criterion.outcome = fields.one_of("outcome", outcome_named);
+    if (fields.optional("outcome_without_maker") != nullptr)
+        criterion.outcome_without_maker = fields.one_of("outcome_without_maker", outcome_named);
+    if (criterion.outcome == Outcome::no_criterion_met ||
+        criterion.outcome_without_maker == Outcome::no_criterion_met)
+        fields.refuse("outcome", "a criterion that is met can't ask for nothing",
+                      "use retire or hold_and_ask");
+
+    criterion.source = fields.text("source");
+    criterion.words = fields.text("words");
+    if (const Json* second_view = fields.optional("second_view")) {
+        if (!second_view->is_boolean())
+            fields.refuse("second_view", "is neither true nor false", "write true or false");
+        criterion.second_view = second_view->get<bool>();
+    }
+    fields.nothing_else();
+    return criterion;
+}
+
+FindingKind read_finding(const Json& object, const std::string& file, const std::string& path) {
+    Fields fields(object, file, path);
+    FindingKind kind;
+    kind.name = fields.name("name");
+    kind.subjects = read_subjects(fields);
+    kind.words = fields.text("words");
+    fields.nothing_else();
+    return kind;
+}
+
+Json read_json(const std::filesystem::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    const std::string text{std::istreambuf_iterator<char>(in), {}};
+    if (!in.good() && !in.eof())
+        throw Failure(Fault::input, path.string(), "the table cannot be read",
+                      "check that the file is there");
+    try {
+        return Json::parse(text);
+    } catch (const Json::parse_error& error) {
+        throw Failure(Fault::input, path.string(), fmt::format("not JSON at byte {}", error.byte),
+                      "check brackets, quotes and commas there");
+    }
+}
+
+// Letters in lower case, runs of blanks as one, none at the ends: how a maker's name is compared.
+std::string folded(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        const auto byte = static_cast<unsigned char>(c);
+        if (std::isspace(byte) == 0)
+            out += static_cast<char>(std::tolower(byte));
+        else if (!out.empty() && out.back() != ' ')
+            out += ' ';
+    }
+    if (!out.empty() && out.back() == ' ') out.pop_back();
+    return out;
+}
+
+bool holds_for(const std::vector<Subject>& subjects, Subject subject) {
+    return std::find(subjects.begin(), subjects.end(), subject) != subjects.end();
+}
+
+}  // namespace
+
+std::string_view name_of(Subject subject) {
+    return name_in(subject_names, subject);
+}
+std::optional<Subject> subject_named(std::string_view name) {
+    return value_in(subject_names, name);
+}
+std::string_view name_of(Outcome outcome) {
+    return name_in(outcome_names, outcome);
+}
+std::optional<Outcome> outcome_named(std::string_view name) {
+    return value_in(outcome_names, name);
+}
+
+std::vector<FindingKind> Table::findings(Subject subject) const {
+    std::vector<FindingKind> kinds;
+    std::copy_if(findings_.begin(), findings_.end(), std::back_inserter(kinds),
+                 [&](const FindingKind& kind) { return holds_for(kind.subjects, subject); });
+    return kinds;
+}
+
+std::optional<FindingKind> Table::finding_named(std::string_view kind) const {
+    const auto found = std::find_if(findings_.begin(), findings_.end(),
+                                    [&](const FindingKind& each) { return each.name == kind; });
+    if (found == findings_.end()) return std::nullopt;
+    return *found;
+}
+
+std::vector<Criterion> Table::criteria(Subject subject, std::string_view maker,
+                                       std::string_view model) const {
+    std::vector<Criterion> chosen;
+    for (const Layer& layer : layers_) {
+        if (!layer.maker.empty() && layer.maker != folded(maker)) continue;
+        if (!layer.model.empty() && layer.model != folded(model)) continue;
+        for (const Criterion& criterion : layer.criteria) {
+            if (!holds_for(criterion.subjects, subject)) continue;
+            const auto same = std::find_if(chosen.begin(), chosen.end(), [&](const Criterion& each) {
+                return each.name == criterion.name;
+            });
+            if (same == chosen.end())
+                chosen.push_back(criterion);
+            else
+                *same = criterion;
+        }
+    }
+    return chosen;
+}
+
+Table load_tables(std::span<const std::filesystem::path> files) {
+    Table table;
+    for (const std::filesystem::path& path : files) {
+        const std::string file = path.string();
+        const Json json = read_json(path);
+        Fields fields(json, file, "");
+        fields.text("title");
+        Table::Layer layer{
+            file, folded(fields.optional_text("maker")), folded(fields.optional_text("model")), {}};
+        if (!layer.model.empty() && layer.maker.empty())
+            fields.refuse("model", "stands without a maker", "name the maker too");
+
+        if (fields.optional("findings") != nullptr) {
+            std::size_t i = 0;
+            for (const Json& object : fields.list("findings")) {
+                FindingKind kind = read_finding(object, file, fmt::format("findings[{}]", i++));
+                if (table.finding_named(kind.name))
+                    fields.refuse("findings", fmt::format("'{}' is listed twice", kind.name),
+                                  "leave one out");
+                table.findings_.push_back(std::move(kind));
+            }
+        }
+        std::size_t i = 0;
+        for (const Json& object : fields.list("criteria"))
+            layer.criteria.push_back(read_criterion(object, file, fmt::format("criteria[{}]", i++)));
+        fields.nothing_else();
+        table.layers_.push_back(std::move(layer));
+    }
+
+    // Common tables first, then a maker's, then a model's, so that the nearest one has the last word.
+    const auto nearness = [](const Table::Layer& layer) {
+        return int(!layer.maker.empty()) + int(!layer.model.empty());
+    };
+    std::stable_sort(table.layers_.begin(), table.layers_.end(),
+                     [&](const auto& a, const auto& b) { return nearness(a) < nearness(b); });
+
+    std::set<std::string> seen;
+    for (const Table::Layer& layer : table.layers_) {
+        for (const Criterion& criterion : layer.criteria) {
+            if (!seen.insert(layer.maker + '\n' + layer.model + '\n' + criterion.name).second)
+                throw Failure(Fault::input, layer.file,
+                              fmt::format("criterion '{}' is given twice", criterion.name), "leave one out");
+            for (const std::string& kind : criterion.findings)
+                if (!table.finding_named(kind))
+                    throw Failure(Fault::input, layer.file,
+                                  fmt::format("criterion '{}' asks for the finding '{}', which is not listed",
+                                              criterion.name, kind),
+                                  "list it under findings or check its spelling");
+        }
+    }
+    return table;
+}
+
+std::vector<std::filesystem::path> table_files(std::span<const std::filesystem::path> folders) {
+    std::error_code none;
+    const auto folder = std::find_if(folders.begin(), folders.end(), [&](const std::filesystem::path& each) {
+        return std::filesystem::is_directory(each, none);
+    });
+    if (folder == folders.end())
+        throw Failure(Fault::outside, "criteria tables", "no folder of tables is found",
+                      "install the templates again");
+    std::vector<std::filesystem::path> files;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(*folder))
+        if (entry.is_regular_file() && entry.path().extension() == ".json") files.push_back(entry.path());
+    if (files.empty())
+        throw Failure(Fault::outside, folder->string(), "the folder holds no table",
+                      "install the templates again");
+    std::sort(files.begin(), files.end());
+    return files;
+}
+
+}  // namespace frayhold::criteria
