@@ -33,7 +33,7 @@ struct Verdict {
     std::string by;
     Time given{};
     std::string reason;                   // in the deciding person's own words
-    std::string limit;                    // with return_with_limit
+    std::string limit;                    // with return_with_limit; with parts where they carry a limit
     std::vector<Part> parts;              // with cut_and_keep_parts
     std::optional<Millimetres> scrapped;  // with cut_and_keep_parts: the length cut out and destroyed
     std::string witness;                  // who saw the destruction; may be empty

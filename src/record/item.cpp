@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "record/item.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "record/named.h"
+
+namespace frayhold::record {
+namespace {
+
+constexpr std::array kinds{
+    Named<Kind>{Kind::rope_low_stretch, "rope_low_stretch", "low-stretch rope"},
+    Named<Kind>{Kind::rope_dynamic, "rope_dynamic", "dynamic rope"},
+    Named<Kind>{Kind::accessory_cord, "accessory_cord", "accessory cord"},
+    Named<Kind>{Kind::sewn_sling, "sewn_sling", "sewn sling"},
+    Named<Kind>{Kind::lanyard, "lanyard", "lanyard"},
+    Named<Kind>{Kind::cows_tail, "cows_tail", "cow's tail"},
+    Named<Kind>{Kind::harness, "harness", "harness"},
+    Named<Kind>{Kind::wear_sleeve, "wear_sleeve", "wear sleeve"},
+};
+
+constexpr std::array statuses{
+    Named<ItemStatus>{ItemStatus::in_service, "in_service", "in service"},
+    Named<ItemStatus>{ItemStatus::on_hold, "on_hold", "on hold"},
+    Named<ItemStatus>{ItemStatus::in_service_with_limit, "in_service_with_limit", "in service with a limit"},
+    Named<ItemStatus>{ItemStatus::retired, "retired", "retired"},
+    Named<ItemStatus>{ItemStatus::sent_to_maker, "sent_to_maker", "with the maker"},
+};
+
+bool is_blank(char c) {
+    return c == ' ' || c == '\t';
+}
+
+bool is_control(char c) {
+    return static_cast<unsigned char>(c) < 0x20 || c == 0x7f;
+}
+
+std::optional<Error> wrong_mark(const std::string& mark) {
+    if (mark.empty())
+        return Error{Fault::input, "the item has no mark of its own", "mark", "give it one, as in K-12"};
+    if (mark.size() > 100)
+        return Error{Fault::input, "the mark is longer than 100 bytes", "mark", "choose a shorter one"};
+    if (is_blank(mark.front()) || is_blank(mark.back()))
+        return Error{Fault::input, "the mark begins or ends with a blank", "mark", "leave the blank out"};
+    if (std::any_of(mark.begin(), mark.end(), is_control))
+        return Error{Fault::input, "the mark holds a line break or another control character", "mark",
+                     "use letters, digits and signs"};
+    return std::nullopt;
+}
+
+std::optional<Error> wrong_size(const std::optional<Millimetres>& size, const std::string& field) {
+    if (!size) return std::nullopt;
+    // 100 km: far above any rope, so that a slip of the unit is noticed.
+    if (std::isfinite(size->value()) && size->value() > 0.0 && size->value() <= 1e8) return std::nullopt;
+    return Error{Fault::input, fmt::format("{} mm is no size", size->value()), field, "give it above 0 mm"};
+}
+
+std::optional<Error> wrong_years(const std::optional<int>& years, const std::string& field) {
+    if (!years || (*years >= 1 && *years <= 100)) return std::nullopt;
+    return Error{Fault::input, fmt::format("{} years is no life", *years), field,
+                 "give 1 to 100 whole years"};
+}
+
+std::optional<Error> wrong_order(const std::optional<Date>& earlier, const std::optional<Date>& later,
+                                 const std::string& earlier_name, const std::string& later_name) {
+    if (!earlier || !later || *earlier <= *later) return std::nullopt;
+    return Error{Fault::input,
+                 fmt::format("{} ({}) lies before {} ({})", later_name, to_text(*later), earlier_name,
+                             to_text(*earlier)),
+                 later_name, "look at the label and the papers again"};
+}
+
+}  // namespace
+
+std::string_view name_of(Kind kind) {
+    return entry_for(kinds, kind).name;
+}
+std::string_view name_of(ItemStatus status) {
+    return entry_for(statuses, status).name;
+}
+std::optional<Kind> kind_named(std::string_view name) {
+    return value_named(kinds, name);
+}
+std::optional<ItemStatus> item_status_named(std::string_view name) {
+    return value_named(statuses, name);
+}
+std::string_view words_for(Kind kind) {
+    return entry_for(kinds, kind).words;
+}
+std::string_view words_for(ItemStatus status) {
+    return entry_for(statuses, status).words;
+}
+
+const std::vector<Kind>& all_kinds() {
+    static const std::vector<Kind> all = values_of(kinds);
+    return all;
+}
+
+bool can_be_cut(Kind kind) {
+    return kind == Kind::rope_low_stretch || kind == Kind::rope_dynamic || kind == Kind::accessory_cord;
+}
+
+std::string length_words(Millimetres length) {
+    if (std::abs(length.value()) < 1000.0) return fmt::format("{:.6g} mm", length.value());
+    std::string metres = fmt::format("{:.3f}", length.value() / 1000.0);
+    metres.erase(metres.find_last_not_of('0') + 1);
+    if (metres.back() == '.') metres.pop_back();
+    return metres + " m";
+}
+
+std::optional<Date> parse_label_date(std::string_view text) {
+    std::string whole(text);
+    if (whole.size() == 4) whole += "-01";
+    if (whole.size() == 7) whole += "-01";
+    return parse_date(whole);
+}
+
+Result<void> check_item(const Item& item) {
+    const std::array checks{
+        wrong_mark(item.mark),
+        wrong_size(item.length, "length"),
+        wrong_size(item.diameter_or_width, "diameter or width"),
+        wrong_years(item.life.years_from_made, "life from date made"),
+        wrong_years(item.life.years_from_first_use, "life from first use"),
+        wrong_order(item.made, item.bought, "date made", "date bought"),
+        wrong_order(item.made, item.first_used, "date made", "date of first use"),
+        wrong_order(item.bought, item.first_used, "date bought", "date of first use"),
+    };
+    for (const std::optional<Error>& wrong : checks) {
+        if (!wrong) continue;
+        Error error = *wrong;
+        if (!item.mark.empty() && error.where != "mark")
+            error.where = "item " + item.mark + ", " + error.where;
+        return tl::make_unexpected(error);
+    }
+    return {};
+}
+
+}  // namespace frayhold::record
