@@ -1,0 +1,298 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "render/render.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+#include "render/bench_texture.h"
+#include "render/camera_view.h"
+#include "render/flat_picture.h"
+#include "render/hair_strokes.h"
+#include "render/light_field.h"
+#include "render/rope_surface.h"
+#include "render/sensor_model.h"
+
+namespace frayhold::render {
+namespace {
+
+// Sixteen points of a pixel whose x and whose y are all different, so that an edge at any angle is resolved to a
+// sixteenth (Hammersley's set, base 2).
+constexpr int fine_samples = 16;
+constexpr std::array<Vec2, fine_samples> pixel_points = [] {
+    std::array<Vec2, fine_samples> points{};
+    for (unsigned i = 0; i < fine_samples; ++i) {
+        const unsigned reversed = (i & 1U) << 3U | (i & 2U) << 1U | (i & 4U) >> 1U | (i & 8U) >> 3U;
+        points.at(i) = {(i + 0.5) / fine_samples - 0.5, (reversed + 0.5) / fine_samples - 0.5};
+    }
+    return points;
+}();
+// Four of them that spread over the pixel, for textures.
+constexpr std::array<std::size_t, 4> coarse_points{1, 6, 9, 14};
+
+constexpr int block_px = 16;
+constexpr float nothing_there = std::numeric_limits<float>::infinity();
+
+class Canvas {
+  public:
+    explicit Canvas(const Scene& scene)
+        : scene_(scene),
+          projection_(scene.view),
+          light_(scene, projection_),
+          noise_(scene.seed),
+          picture_(scene.view.height_px, scene.view.width_px, CV_32FC3),
+          depth_(scene.view.height_px, scene.view.width_px, CV_32FC1, cv::Scalar(static_cast<double>(nothing_there))) {}
+
+    void bench() {
+        const BenchTexture texture(scene_.bench, noise_);
+        for (int y = 0; y < picture_.rows; ++y) {
+            auto* row = picture_.ptr<cv::Vec3f>(y);
+            for (int x = 0; x < picture_.cols; ++x) {
+                const Colour c = texture.at(plan(projection_.on_plane(x, y)));
+                row[x] = {c.r, c.g, c.b};
+            }
+        }
+    }
+
+    void flat(const Flat& flat) {
+        const FlatPicture print(flat);
+        const cv::Rect box = box_of(flat);
+        for (int y = box.y; y < box.y + box.height; ++y) {
+            auto* row = picture_.ptr<cv::Vec3f>(y);
+            for (int x = box.x; x < box.x + box.width; ++x) {
+                Colour sum;
+                int covered = 0;
+                for (const Vec2 offset : pixel_points) {
+                    const Vec2 own = on_flat(flat, plan(projection_.on_plane(x + offset.x, y + offset.y)));
+                    if (!print.covers(own)) continue;
+                    sum = sum + print.at(own);
+                    ++covered;
+                }
+                if (covered == 0) continue;
+                const float share = static_cast<float>(covered) / fine_samples;
+                row[x] = (1.F - share) * row[x] + (1.F / fine_samples) * cv::Vec3f(sum.r, sum.g, sum.b);
+            }
+        }
+    }
+
+    // Turns the reflectances of what lies flat into light, with the item's shadow.
+    template <class Surface>
+    void light_flat(const Surface* surface) {
+        const Light& light = scene_.light;
+        const auto upright = static_cast<float>(light.towards.z);
+        const cv::Vec3f tint(light.tint.r, light.tint.g, light.tint.b);
+        for (int by = 0; by < picture_.rows; by += block_px) {
+            for (int bx = 0; bx < picture_.cols; bx += block_px) {
+                const int ex = std::min(bx + block_px, picture_.cols);
+                const int ey = std::min(by + block_px, picture_.rows);
+                const bool shaded = surface != nullptr && near_item(*surface, bx, by, 12.0 * surface->top_mm());
+                for (int y = by; y < ey; ++y) {
+                    auto* row = picture_.ptr<cv::Vec3f>(y);
+                    for (int x = bx; x < ex; ++x) {
+                        const LightField::Here here = light_.at(x, y);
+                        float open = 1.F;
+                        float lit = 1.F;
+                        if (shaded) {
+                            const Vec2 p = plan(projection_.on_plane(x, y));
+                            shadow(surface->occluder(p), open, lit);
+                        }
+                        const float e = here.ambient * open + here.key * upright * lit;
+                        for (int c = 0; c < 3; ++c) row[x][c] = tint[c] * (row[x][c] * e + here.sheen * lit);
+                    }
+                }
+            }
+        }
+    }
+
+    template <class Surface>
+    void item(const Surface& surface) {
+        cv::Mat met(picture_.size(), CV_8UC1, cv::Scalar(0));
+        std::vector<cv::Rect> blocks;
+        for (int by = 0; by < picture_.rows; by += block_px)
+            for (int bx = 0; bx < picture_.cols; bx += block_px)
+                if (near_item(surface, bx, by, surface.reach_mm()))
+                    blocks.emplace_back(bx, by, std::min(block_px, picture_.cols - bx),
+                                        std::min(block_px, picture_.rows - by));
+        for (const cv::Rect& block : blocks)
+            for (int y = block.y; y < block.y + block.height; ++y)
+                for (int x = block.x; x < block.x + block.width; ++x) {
+                    Hit hit;
+                    if (!meets(surface, x, y, 0.0F, hit)) continue;
+                    depth_.at<float>(y, x) = static_cast<float>(hit.depth);
+                    met.at<uchar>(y, x) = 1;
+                }
+        for (const cv::Rect& block : blocks)
+            for (int y = block.y; y < block.y + block.height; ++y)
+                for (int x = block.x; x < block.x + block.width; ++x) paint(surface, met, x, y);
+    }
+
+    void hairs() { draw_hairs(scene_, projection_, light_, depth_, picture_); }
+
+    void glares() {
+        for (const Light::Glare& glare : scene_.light.glares) {
+            for (int y = 0; y < picture_.rows; ++y) {
+                auto* row = picture_.ptr<cv::Vec3f>(y);
+                for (int x = 0; x < picture_.cols; ++x) {
+                    const double d = length(plan(projection_.on_plane(x, y)) - glare.middle) / glare.radius_mm;
+                    if (d > 3.0) continue;
+                    const auto add = static_cast<float>(glare.strength * std::exp(-0.5 * d * d * d));
+                    row[x] += cv::Vec3f(add, add, add);
+                }
+            }
+        }
+    }
+
+    [[nodiscard]] cv::Mat develop_picture() const { return develop(picture_, scene_.sensor, scene_.seed); }
+    [[nodiscard]] const Noise& noise() const { return noise_; }
+
+  private:
+    [[nodiscard]] cv::Rect box_of(const Flat& flat) const {
+        double x0 = 1e9;
+        double x1 = -1e9;
+        double y0 = 1e9;
+        double y1 = -1e9;
+        const auto corners = corners_of(flat);
+        for (std::size_t i = 0; i < 4; ++i) {
+            // Lens distortion bends the sides: look along them too.
+            for (int k = 0; k < 8; ++k) {
+                const Vec3 p = corners.at(i) + (k / 8.0) * (corners.at((i + 1) % 4) - corners.at(i));
+                if (projection_.depth_of(p) < 1.0) return {0, 0, picture_.cols, picture_.rows};
+                const Vec2 px = projection_.pixel_of(p);
+                x0 = std::min(x0, px.x);
+                x1 = std::max(x1, px.x);
+                y0 = std::min(y0, px.y);
+                y1 = std::max(y1, px.y);
+            }
+        }
+        const auto whole = [](double v, int limit) { return static_cast<int>(std::clamp(v, 0.0, double{1.0} * limit)); };
+        const int left = whole(x0 - 2, picture_.cols);
+        const int top = whole(y0 - 2, picture_.rows);
+        return {left, top, whole(x1 + 3, picture_.cols) - left, whole(y1 + 3, picture_.rows) - top};
+    }
+
+    // Whether any ray of the block comes within `reach` of the item's centre line in plan view, below its top.
+    template <class Surface>
+    [[nodiscard]] bool near_item(const Surface& surface, int bx, int by, double reach) const {
+        const Vec3 low = projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0);
+        const Vec3 high = projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0, surface.top_mm());
+        const Vec3 corner = projection_.on_plane(bx - 1.0, by - 1.0);
+        const Vec2 middle = 0.5 * (plan(low) + plan(high));
+        const double spread = 1.3 * length(corner - low) + 0.5 * length(plan(high) - plan(low));
+        return surface.occluder(middle).distance_mm < reach + spread;
+    }
+
+    void shadow(const Occluder& bar, float& open, float& lit) const {
+        const double d = bar.distance_mm;
+        const double r = bar.radius_mm;
+        // View factor from a plane element to a long bar that lies on the plane: r^2 / (r^2 + d^2).
+        open = static_cast<float>(1.0 - 0.92 * r * r / (r * r + d * d));
+        // In the section across the bar: how near the ray to the lamp passes to the bar's axis.
+        const Vec3& lamp = scene_.light.towards;
+        const double across = dot(plan(lamp), bar.towards);
+        const double norm = std::hypot(across, lamp.z);
+        const double along_ray = (d * across + r * lamp.z) / norm;
+        const double miss = std::abs(d * lamp.z - r * across) / norm;
+        const double soft = std::max(0.15, std::max(0.0, along_ray) * std::tan(scene_.light.half_angle));
+        const double blocked = along_ray > 0.0 ? 1.0 - smooth_step(r - soft, r + soft, miss) : 0.0;
+        lit = static_cast<float>(1.0 - blocked);
+    }
+
+    template <class Surface>
+    [[nodiscard]] bool meets(const Surface& surface, double px, double py, float near, Hit& hit) const {
+        const Vec3 ray = projection_.ray(px, py);
+        const Vec3& eye = projection_.view().position;
+        const double top = (surface.top_mm() - eye.z) / ray.z;
+        const double bottom = -eye.z / ray.z;
+        return trace(surface, eye, ray, std::max(top, static_cast<double>(near)), bottom, hit);
+    }
+
+    template <class Surface>
+    [[nodiscard]] cv::Vec3f lit(const Surface& surface, const Hit& hit, Vec3 ray, LightField::Here here) const {
+        const Finish finish = surface.finish(hit);
+        const Light& light = scene_.light;
+        const Vec3 to_eye = (-1.0 / length(ray)) * ray;
+        const double facing = dot(finish.normal, light.towards);
+        const double half_lambert = std::max(0.0, (facing + 0.12) / 1.12);
+        const double up = 0.5 + 0.5 * finish.normal.z;
+        // Light from below is what the bench throws back, less where the item shades it.
+        const double height = clamp01(hit.point.z / surface.top_mm());
+        const double sky = up * (0.55 + 0.45 * height) + (1.0 - up) * 0.22 * (0.3 + 0.7 * height);
+        const auto diffuse = static_cast<float>(sky) * here.ambient + static_cast<float>(half_lambert) * here.key;
+        const Vec3 half = unit(light.towards + to_eye);
+        const double shine = facing > -0.1 ? std::pow(std::max(0.0, dot(finish.normal, half)),
+                                                      static_cast<double>(finish.polish))
+                                           : 0.0;
+        const float gleam = finish.gloss * static_cast<float>(shine) * here.key;
+        const Colour c = light.tint * (diffuse * finish.albedo + gleam * Colour{1.F, 1.F, 1.F});
+        return {c.r, c.g, c.b};
+    }
+
+    template <class Surface>
+    void paint(const Surface& surface, const cv::Mat& met, int x, int y) {
+        bool all = true;
+        bool any = false;
+        for (int dy = -1; dy <= 1; ++dy)
+            for (int dx = -1; dx <= 1; ++dx) {
+                const int nx = std::clamp(x + dx, 0, met.cols - 1);
+                const int ny = std::clamp(y + dy, 0, met.rows - 1);
+                const bool there = met.at<uchar>(ny, nx) != 0;
+                all = all && there;
+                any = any || there;
+            }
+        if (!any) return;
+        const LightField::Here here = light_.at(x, y);
+        const float near = all ? depth_.at<float>(y, x) - static_cast<float>(surface.top_mm()) * 0.2F : 0.F;
+        cv::Vec3f sum(0.F, 0.F, 0.F);
+        int hits = 0;
+        const auto sample = [&](Vec2 offset) {
+            Hit hit;
+            if (!meets(surface, x + offset.x, y + offset.y, near, hit)) return;
+            sum += lit(surface, hit, projection_.ray(x + offset.x, y + offset.y), here);
+            ++hits;
+        };
+        int samples = 0;
+        if (all) {
+            for (const std::size_t i : coarse_points) sample(pixel_points.at(i));
+            samples = static_cast<int>(coarse_points.size());
+        } else {
+            for (const Vec2 offset : pixel_points) sample(offset);
+            samples = fine_samples;
+        }
+        if (hits == 0) return;
+        const float share = static_cast<float>(hits) / static_cast<float>(samples);
+        auto& value = picture_.at<cv::Vec3f>(y, x);
+        value = (1.F - share) * value + (1.F / static_cast<float>(samples)) * sum;
+    }
+
+    const Scene& scene_;
+    Projection projection_;
+    LightField light_;
+    Noise noise_;
+    cv::Mat picture_;
+    cv::Mat depth_;
+};
+
+}  // namespace
+
+Rendered render(const Scene& scene) {
+    Canvas canvas(scene);
+    canvas.bench();
+    for (const Flat& flat : scene.flats) canvas.flat(flat);
+    if (scene.card) canvas.flat(*scene.card);
+    if (scene.rope) {
+        const RopeSurface rope(*scene.rope, canvas.noise());
+        canvas.light_flat(&rope);
+        canvas.item(rope);
+    } else {
+        canvas.light_flat<RopeSurface>(nullptr);
+    }
+    canvas.hairs();
+    canvas.glares();
+    return {canvas.develop_picture(), truth_of(scene)};
+}
+
+}  // namespace frayhold::render
