@@ -36,7 +36,8 @@ std::vector<std::byte> exif_of(const heif_image_handle& handle) {
     return block;
 }
 
-tl::unexpected<Error> failure(const std::string& name, const heif_error& error) {
+tl::unexpected<Error> failure(const std::string& name, const heif_error& error, const DecodeLimits& limits) {
+    if (error.subcode == heif_suberror_Security_limit_exceeded) return too_many_pixels(name, limits);
     if (error.subcode == heif_suberror_End_of_data) return cut_short(name);
     return damaged(name, error.message);
 }
@@ -51,12 +52,12 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     if (const heif_error error =
             heif_context_read_from_memory_without_copy(context.get(), bytes.data(), bytes.size(), nullptr);
         error.code != heif_error_Ok)
-        return failure(name, error);
+        return failure(name, error, limits);
 
     heif_image_handle* handle_out = nullptr;
     if (const heif_error error = heif_context_get_primary_image_handle(context.get(), &handle_out);
         error.code != heif_error_Ok)
-        return failure(name, error);
+        return failure(name, error, limits);
     const Owned<heif_image_handle> handle(handle_out);
     if (auto fits = check_size(heif_image_handle_get_width(handle.get()),
                                heif_image_handle_get_height(handle.get()), name, limits);
@@ -70,7 +71,7 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     if (const heif_error error = heif_decode_image(handle.get(), &image_out, heif_colorspace_RGB,
                                                    heif_chroma_interleaved_RGB, options.get());
         error.code != heif_error_Ok)
-        return failure(name, error);
+        return failure(name, error, limits);
     const Owned<heif_image> image(image_out);
 
     int stride = 0;

@@ -83,6 +83,8 @@ Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string&
     int colour_space = 0;
     if (tjDecompressHeader3(decoder.get(), data, size, &width, &height, &subsampling, &colour_space) != 0)
         return damaged(name, tjGetErrorStr2(decoder.get()));
+    // The library takes a header without a frame for one with tables only.
+    if (width == 0 || height == 0) return cut_short(name);
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
 
     const bool inks = colour_space == TJCS_CMYK || colour_space == TJCS_YCCK;
@@ -94,7 +96,7 @@ Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string&
         const std::string_view words = tjGetErrorStr2(decoder.get());
         const bool warned = tjGetErrorCode(decoder.get()) == TJERR_WARNING;
         // The library fills what is missing with grey; a measured picture must be whole.
-        if (words.find("remature end") != std::string_view::npos) return cut_short(name);
+        if (words.find("Premature end of JPEG file") != std::string_view::npos) return cut_short(name);
         if (!warned || !only_rubbish_at_end(words)) return damaged(name, words);
     }
     return Decoded{inks ? bgr_from_inverse_inks(pixels) : pixels, exif_of(bytes), false};

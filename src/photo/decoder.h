@@ -38,6 +38,9 @@ struct Decoded {
 [[nodiscard]] Result<void> check_size(long long width_px, long long height_px, const std::string& name,
                                       const DecodeLimits& limits);
 
+// Where the header gives no size to name.
+[[nodiscard]] tl::unexpected<Error> too_many_pixels(const std::string& name, const DecodeLimits& limits);
+
 [[nodiscard]] tl::unexpected<Error> cut_short(const std::string& name);
 
 // `words` are the decoding library's own.

@@ -71,6 +71,11 @@ Result<Decoded> decoded(Format format, std::span<const std::byte> bytes, const s
                   "give the photo as the camera saved it");
 }
 
+std::string words_for(const DecodeLimits& limits) {
+    return fmt::format("{} megapixels or {} pixels a side allowed", limits.max_pixels / 1'000'000,
+                       limits.max_side_px);
+}
+
 Failure too_large(const std::string& name, std::size_t limit) {
     return {Fault::input, name, fmt::format("the file is larger than {} MB", limit / 1'000'000),
             "give the photo as the camera saved it"};
@@ -82,17 +87,20 @@ Result<void> check_size(long long width_px, long long height_px, const std::stri
                         const DecodeLimits& limits) {
     if (width_px > limits.max_side_px || height_px > limits.max_side_px ||
         width_px * height_px > limits.max_pixels)
-        return failed(
-            Fault::input, name,
-            fmt::format(
-                "the picture is {} x {} pixels, more than the {} megapixels or {} pixels a side allowed",
-                width_px, height_px, limits.max_pixels / 1'000'000, limits.max_side_px),
-            "give the photo as the camera saved it");
+        return failed(Fault::input, name,
+                      fmt::format("the picture is {} x {} pixels, more than the {}", width_px, height_px,
+                                  words_for(limits)),
+                      "give the photo as the camera saved it");
     if (width_px < limits.min_side_px || height_px < limits.min_side_px)
         return failed(Fault::input, name,
                       fmt::format("the picture is only {} x {} pixels", width_px, height_px),
                       fmt::format("give one of at least {} pixels a side", limits.min_side_px));
     return {};
+}
+
+tl::unexpected<Error> too_many_pixels(const std::string& name, const DecodeLimits& limits) {
+    return failed(Fault::input, name, fmt::format("the picture has more than the {}", words_for(limits)),
+                  "give the photo as the camera saved it");
 }
 
 tl::unexpected<Error> cut_short(const std::string& name) {
