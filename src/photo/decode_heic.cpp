@@ -5,6 +5,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "photo/decoder.h"
+#include "photo/frame_memory.h"
 
 namespace frayhold::photo {
 namespace {
@@ -82,7 +83,7 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
     // OpenCV takes no pointer to constant pixels; they are only read here.
     const cv::Mat rgb(height, width, CV_8UC3, const_cast<uint8_t*>(plane), static_cast<std::size_t>(stride));
-    cv::Mat bgr;
+    cv::Mat bgr = new_frame(height, width, CV_8UC3);
     cv::cvtColor(rgb, bgr, cv::COLOR_RGB2BGR);
     return Decoded{bgr, exif_of(*handle), true};
 }

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "photo/decoder.h"
+#include "photo/frame_memory.h"
 
 namespace frayhold::photo {
 namespace {
@@ -49,7 +50,7 @@ std::vector<std::byte> exif_of(std::span<const std::byte> jpeg) {
 
 // Four-ink JPEGs hold the inverse of the ink (the habit every reader follows): 255 is no ink.
 cv::Mat bgr_from_inverse_inks(const cv::Mat& inks) {
-    cv::Mat bgr(inks.size(), CV_8UC3);
+    cv::Mat bgr = new_frame(inks.rows, inks.cols, CV_8UC3);
     for (int row = 0; row < inks.rows; ++row) {
         const auto* from = inks.ptr<cv::Vec4b>(row);
         auto* to = bgr.ptr<cv::Vec3b>(row);
@@ -88,7 +89,7 @@ Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string&
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
 
     const bool inks = colour_space == TJCS_CMYK || colour_space == TJCS_YCCK;
-    cv::Mat pixels(height, width, inks ? CV_8UC4 : CV_8UC3);
+    const cv::Mat pixels = new_frame(height, width, inks ? CV_8UC4 : CV_8UC3);
     const int result =
         tjDecompress2(decoder.get(), data, size, pixels.data, width, static_cast<int>(pixels.step), height,
                       inks ? TJPF_CMYK : TJPF_BGR, TJFLAG_ACCURATEDCT | TJFLAG_LIMITSCANS);

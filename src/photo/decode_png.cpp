@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "photo/decoder.h"
+#include "photo/frame_memory.h"
 
 namespace frayhold::photo {
 namespace {
@@ -58,7 +59,8 @@ Result<Decoded> decode_png(std::span<const std::byte> bytes, const std::string& 
     Chunks chunks = walk(bytes);
     if (!chunks.ended) return cut_short(name);
 
-    cv::Mat bgr(static_cast<int>(reader.image.height), static_cast<int>(reader.image.width), CV_8UC3);
+    const cv::Mat bgr =
+        new_frame(static_cast<int>(reader.image.height), static_cast<int>(reader.image.width), CV_8UC3);
     reader.image.format = PNG_FORMAT_BGR;
     const png_color white{255, 255, 255};
     if (png_image_finish_read(&reader.image, &white, bgr.data, static_cast<png_int_32>(bgr.step), nullptr) ==

@@ -5,6 +5,8 @@
 #include <cstring>
 #include <opencv2/core.hpp>
 
+#include "photo/frame_memory.h"
+
 namespace frayhold::photo {
 namespace {
 
@@ -14,7 +16,7 @@ namespace {
 cv::Mat exchanged(const cv::Mat& source, bool rows_from_bottom, bool columns_from_right) {
     constexpr int block = 64;
     constexpr std::size_t pixel = 3;
-    cv::Mat target(source.cols, source.rows, CV_8UC3);
+    cv::Mat target = new_frame(source.cols, source.rows, CV_8UC3);
     const int bands = (target.rows + block - 1) / block;
     cv::parallel_for_(cv::Range(0, bands), [&](const cv::Range& range) {
         for (int band = range.start; band < range.end; ++band) {

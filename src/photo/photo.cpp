@@ -9,10 +9,10 @@
 #include <filesystem>
 #include <fstream>
 #include <string_view>
-#include <vector>
 
 #include "photo/decoder.h"
 #include "photo/exif.h"
+#include "photo/frame_memory.h"
 #include "photo/orientation.h"
 #include "photo/sha256.h"
 
@@ -138,17 +138,17 @@ Photo load(const std::string& path, const DecodeLimits& limits) {
     if (!fs::exists(status)) throw Failure(Fault::input, path, "there is no such file", "check its name");
     if (!fs::is_regular_file(status))
         throw Failure(Fault::input, path, "this is a folder or device, not a photo", "name one picture file");
-    if (fs::file_size(path, fault) > limits.max_bytes && !fault) throw too_large(path, limits.max_bytes);
+    if (fs::file_size(path, fault) > limits.max_bytes) throw too_large(path, limits.max_bytes);
 
     std::ifstream file(path, std::ios::binary | std::ios::ate);
-    std::vector<char> bytes;
-    if (file) {
-        bytes.resize(static_cast<std::size_t>(file.tellg()));
+    cv::Mat bytes;
+    if (file && file.tellg() > 0) {
+        bytes = new_frame(1, static_cast<int>(file.tellg()), CV_8UC1);
         file.seekg(0);
-        file.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+        file.read(bytes.ptr<char>(), static_cast<std::streamsize>(bytes.total()));
     }
     if (!file) throw Failure(Fault::input, path, "the file cannot be read", "check its permissions");
-    return value_or_throw(decode(std::as_bytes(std::span(bytes)), path, limits));
+    return value_or_throw(decode(std::as_bytes(std::span(bytes.data, bytes.total())), path, limits));
 }
 
 }  // namespace frayhold::photo

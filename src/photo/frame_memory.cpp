@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/frame_memory.h"
+
+#include <sys/mman.h>
+
+#include <cstdlib>
+#include <memory>
+#include <new>
+#include <opencv2/core.hpp>
+
+namespace frayhold::photo {
+namespace {
+
+constexpr std::size_t large_page_bytes = std::size_t{2} << 20U;
+constexpr std::size_t least_bytes = std::size_t{1} << 20U;
+
+struct Free {
+    void operator()(void* block) const { std::free(block); }
+};
+
+// Leaves the layout to OpenCV's own allocator, which takes the block as memory lent to it.
+class FrameMemory : public cv::MatAllocator {
+  public:
+    cv::UMatData* allocate(int dims, const int* sizes, int type, void* data, std::size_t* step,
+                           cv::AccessFlag access, cv::UMatUsageFlags usage) const override {
+        const cv::MatAllocator& usual = *cv::Mat::getStdAllocator();
+        std::size_t bytes = CV_ELEM_SIZE(type);
+        for (int i = 0; i < dims; ++i) bytes *= static_cast<std::size_t>(sizes[i]);
+        if (data != nullptr || bytes < least_bytes)
+            return usual.allocate(dims, sizes, type, data, step, access, usage);
+
+        const std::size_t rounded = (bytes + large_page_bytes - 1) / large_page_bytes * large_page_bytes;
+        std::unique_ptr<void, Free> block(std::aligned_alloc(large_page_bytes, rounded));
+        if (!block) throw std::bad_alloc();
+        // Advice only: where it is not taken the memory is as good, only slower to touch.
+        static_cast<void>(madvise(block.get(), rounded, MADV_HUGEPAGE));
+        cv::UMatData* made = usual.allocate(dims, sizes, type, block.get(), step, access, usage);
+        made->prevAllocator = made->currAllocator = this;
+        block.release();
+        return made;
+    }
+
+    bool allocate(cv::UMatData* data, cv::AccessFlag access, cv::UMatUsageFlags usage) const override {
+        return cv::Mat::getStdAllocator()->allocate(data, access, usage);
+    }
+
+    void deallocate(cv::UMatData* data) const override {
+        if (data == nullptr) return;
+        const std::unique_ptr<void, Free> block(data->origdata);
+        cv::Mat::getStdAllocator()->deallocate(data);
+    }
+};
+
+}  // namespace
+
+cv::MatAllocator& frame_memory() {
+    static FrameMemory memory;
+    return memory;
+}
+
+cv::Mat new_frame(int rows, int columns, int type) {
+    cv::Mat frame;
+    frame.allocator = &frame_memory();
+    frame.create(rows, columns, type);
+    return frame;
+}
+
+}  // namespace frayhold::photo

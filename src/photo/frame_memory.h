@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <opencv2/core/mat.hpp>
+
+namespace frayhold::photo {
+
+// Gives pictures of 1 MB and more memory on large pages where the system has them, others OpenCV's usual
+// memory. A 12-megapixel frame is 9,000 small pages, and a fault at the first touch of each costs more than
+// the picture's turning: in a virtual machine more than its decoding. A program that measures many frames may
+// make it OpenCV's default at its start (cv::Mat::setDefaultAllocator).
+[[nodiscard]] cv::MatAllocator& frame_memory();
+
+// An uninitialised picture in such memory.
+[[nodiscard]] cv::Mat new_frame(int rows, int columns, int type);
+
+}  // namespace frayhold::photo
