@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/limb_fit.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double window_mm = 2.1;  // to either side of the expected edge
+
+// I - A (A'A)^-1 A', by QR so that nearly alike functions do no harm.
+cv::Mat residual_maker(const cv::Mat& functions) {
+    cv::Mat w, u, vt;
+    cv::SVD::compute(functions, w, u, vt, cv::SVD::MODIFY_A);
+    int rank = 0;
+    while (rank < w.rows && w.at<double>(rank) > 1e-9 * w.at<double>(0)) ++rank;
+    const cv::Mat basis = u.colRange(0, rank);
+    return cv::Mat::eye(functions.rows, functions.rows, CV_64F) - basis * basis.t();
+}
+
+// Log determinant of the residuals' covariance, up to a constant.
+double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_maker, const cv::Mat& colour_maker) {
+    const auto n = line.size();
+    cv::Matx33d scatter = cv::Matx33d::zeros();
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto* luminance = luminance_maker.ptr<double>(static_cast<int>(i));
+        const auto* colour = colour_maker.ptr<double>(static_cast<int>(i));
+        cv::Vec3d residual(0, 0, 0);
+        for (std::size_t j = 0; j < n; ++j) {
+            residual[0] += line[j][0] * luminance[j];
+            residual[1] += line[j][1] * colour[j];
+            residual[2] += line[j][2] * colour[j];
+        }
+        scatter += residual * residual.t();
+    }
+    // A fraction of one 8-bit step: below it, a residual says nothing.
+    constexpr double floor = 4e-7;
+    for (int i = 0; i < 3; ++i) scatter(i, i) += floor * static_cast<double>(n);
+    return std::log(std::max(cv::determinant(scatter), 1e-300));
+}
+
+// Weights of a Gaussian blur at `step` over +-4 standard deviations; sums to 1.
+std::vector<double> blur_kernel(double blur_mm, double step_mm) {
+    const int reach = std::max(1, static_cast<int>(std::ceil(4 * blur_mm / step_mm)));
+    std::vector<double> kernel;
+    double total = 0.0;
+    for (int k = -reach; k <= reach; ++k) {
+        kernel.push_back(std::exp(-0.5 * std::pow(k * step_mm / std::max(blur_mm, 1e-6), 2)));
+        total += kernel.back();
+    }
+    for (double& k : kernel) k /= total;
+    return kernel;
+}
+
+// The six functions of the model for an edge at `place_mm`, one a column, at the samples' places.
+cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm, const std::vector<double>& kernel,
+                        double step_mm, double radius_mm) {
+    cv::Mat functions = cv::Mat::zeros(static_cast<int>(outward_mm.size()), 6, CV_64F);
+    const int reach = static_cast<int>(kernel.size() / 2);
+    for (int i = 0; i < functions.rows; ++i) {
+        auto* f = functions.ptr<double>(i);
+        for (int k = -reach; k <= reach; ++k) {
+            const double weight = kernel[static_cast<std::size_t>(k + reach)];
+            const double outward = outward_mm[static_cast<std::size_t>(i)] + k * step_mm - place_mm;
+            if (outward < 0) {
+                const double sine = 1 + outward / radius_mm;
+                f[0] += weight;
+                f[1] += weight * sine;
+                f[2] += weight * std::sqrt(std::max(0.0, 1 - sine * sine));
+            } else {
+                f[3] += weight;
+                f[4] += weight * outward;
+                f[5] += weight * outward * outward;
+            }
+        }
+    }
+    return functions;
+}
+
+}  // namespace
+
+LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm)
+    : spacing_mm_(spacing_mm), samples_(2 * static_cast<int>(std::ceil(window_mm / spacing_mm)) + 1) {
+    const double step_mm = spacing_mm / 6;
+    const auto luminance_kernel = blur_kernel(blur_mm, step_mm);
+    const auto colour_kernel = blur_kernel(std::hypot(blur_mm, pixel_mm), step_mm);
+    std::vector<double> outward;
+    for (int i = 0; i < samples_; ++i) outward.push_back(outward_mm(i));
+
+    const double place_step_mm = 0.35 * spacing_mm;
+    for (double place = -reach_mm; place <= reach_mm + 1e-9; place += place_step_mm) {
+        places_mm_.push_back(place);
+        luminance_makers_.push_back(residual_maker(model_functions(outward, place, luminance_kernel, step_mm, radius_mm)));
+        colour_makers_.push_back(residual_maker(model_functions(outward, place, colour_kernel, step_mm, radius_mm)));
+    }
+    cv::Mat smooth(samples_, 6, CV_64F);
+    for (int i = 0; i < samples_; ++i)
+        for (int p = 0; p < 6; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window_mm, p);
+    smooth_maker_ = residual_maker(smooth);
+}
+
+std::optional<double> LimbFit::edge_mm(const std::vector<cv::Vec3d>& line) const {
+    std::vector<double> cost;
+    cost.reserve(places_mm_.size());
+    for (std::size_t i = 0; i < places_mm_.size(); ++i)
+        cost.push_back(log_determinant(line, luminance_makers_[i], colour_makers_[i]));
+    const auto best = static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
+    if (best == 0 || best + 1 == cost.size()) return std::nullopt;
+    // A curve with as many freedoms but no edge must do clearly worse.
+    if (log_determinant(line, smooth_maker_, smooth_maker_) - cost[best] < 0.3) return std::nullopt;
+    const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
+    const double bend = before - 2 * here + after;
+    const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;
+    return places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]);
+}
+
+}  // namespace frayhold::gauge

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include <opencv2/core/mat.hpp>
+
+namespace frayhold::gauge {
+
+// Where the limb of a round, shaded item ends against the bench.
+//
+// A rope darkens towards its limb and stands on its own shadow, so the steepest change of light is often not the edge.
+// The model instead: along a short line across the limb, light is
+//     inside,  depth d:      a + b sin(phi) + c cos(phi),  sin(phi) = 1 - d / radius   (a Lambert cylinder under any
+//                            mix of one distant light and light from all round; Horn, Robot Vision, 1986, ch. 10)
+//     outside, distance e:   a' + b' e + c' e^2                                         (bench and soft shadow)
+// both cut off at the edge and blurred. For each place tried, the six coefficients of each channel follow by least
+// squares; the place kept is the most likely one when the channels' residuals share one unknown 3 x 3 covariance
+// (minimum of its log determinant; Seber, Multivariate Observations, 1984, 8.3). Braid and shadow vary mostly in
+// lightness, so what differs in hue speaks loudest, without a weight set by hand.
+//
+// Channels: linear luminance, which the lens alone blurs, and the two colour differences as JPEG and HEIC store them
+// (ITU-T T.871: Cb, Cr), which they halve in both directions, a further blur of one pixel's standard deviation:
+// the mean over two pixels (variance 1/4) and the triangle that brings it back (3/4).
+//
+// Not for an edge with loose fibres: nothing in the model stands for them.
+class LimbFit {
+  public:
+    // spacing_mm: between samples. blur_mm: standard deviation of the lens's blur. pixel_mm: one pixel of the photo.
+    // radius_mm: of the item.
+    LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm);
+
+    // Samples a line needs, and the place of sample i, outward from the expected edge.
+    [[nodiscard]] int samples() const { return samples_; }
+    [[nodiscard]] double outward_mm(int i) const { return (i - (samples_ - 1) / 2) * spacing_mm_; }
+
+    // The edge's distance outward from the expected place, within +-reach_mm; empty where the best place lies at the
+    // end of the reach, or where the edge explains the line hardly better than no edge (no contrast).
+    // line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in span.
+    [[nodiscard]] std::optional<double> edge_mm(const std::vector<cv::Vec3d>& line) const;
+
+    static constexpr double reach_mm = 0.9;
+
+  private:
+    double spacing_mm_;
+    int samples_;
+    std::vector<double> places_mm_;
+    // One a place: CV_64F, symmetric, projects out the six functions; for luminance and for colour.
+    std::vector<cv::Mat> luminance_makers_;
+    std::vector<cv::Mat> colour_makers_;
+    cv::Mat smooth_maker_;  // the same for one smooth curve without an edge
+};
+
+}  // namespace frayhold::gauge

@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/round_item.h"
+
+#include <cmath>
+
+namespace frayhold::gauge {
+namespace {
+
+// The triangle in the plane across the axis: its base on the reference plane and its two upper sides.
+struct Triangle {
+    double base_mm;
+    double left_side_mm;
+    double right_side_mm;
+    double height_mm;
+};
+
+Triangle triangle_across(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
+    const double base = cv::norm(right_mm - left_mm);
+    const cv::Point2d across = (right_mm - left_mm) / base;
+    const double camera_at = (cv::Point2d(camera.x, camera.y) - left_mm).dot(across);
+    return {base, std::hypot(camera_at, camera.z), std::hypot(base - camera_at, camera.z), camera.z};
+}
+
+}  // namespace
+
+double diameter_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
+    const Triangle t = triangle_across(left_mm, right_mm, camera);
+    return 2 * t.height_mm * t.base_mm / (t.base_mm + t.left_side_mm + t.right_side_mm);
+}
+
+double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
+    const Triangle t = triangle_across(left_mm, right_mm, camera);
+    const double centre_from_left = t.base_mm * t.left_side_mm / (t.left_side_mm + t.right_side_mm);
+    return 2 * centre_from_left * t.height_mm / t.left_side_mm;
+}
+
+cv::Point2d raised(cv::Point2d plane_mm, double height_mm, cv::Point3d camera) {
+    const cv::Point2d below_camera(camera.x, camera.y);
+    return plane_mm + (below_camera - plane_mm) * (height_mm / camera.z);
+}
+
+}  // namespace frayhold::gauge

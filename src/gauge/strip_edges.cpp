@@ -1,0 +1,188 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/strip_edges.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "gauge/light.h"
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr double station_mm = 1.0;
+
+// First and second moments of log light, summed along one station (and over its neighbours).
+struct Moments {
+    double weight = 0.0;
+    cv::Vec3d sum;
+    cv::Vec<double, 6> products;  // xx yy zz xy xz yz
+
+    void add(const cv::Vec3d& c, double w) {
+        weight += w;
+        sum += c * w;
+        products += cv::Vec<double, 6>(c[0] * c[0], c[1] * c[1], c[2] * c[2], c[0] * c[1], c[0] * c[2], c[1] * c[2]) * w;
+    }
+    friend Moments operator-(const Moments& a, const Moments& b) {
+        return {a.weight - b.weight, a.sum - b.sum, a.products - b.products};
+    }
+    Moments& operator+=(const Moments& o) {
+        weight += o.weight;
+        sum += o.sum;
+        products += o.products;
+        return *this;
+    }
+    Moments& operator-=(const Moments& o) { return *this = *this - o; }
+
+    // weight x log determinant of the covariance, with a floor on each variance for 8-bit steps and noise.
+    [[nodiscard]] double spread() const {
+        const cv::Vec3d m = sum / weight;
+        constexpr double floor = 4e-4;
+        const double xx = products[0] / weight - m[0] * m[0] + floor, yy = products[1] / weight - m[1] * m[1] + floor,
+                     zz = products[2] / weight - m[2] * m[2] + floor, xy = products[3] / weight - m[0] * m[1],
+                     xz = products[4] / weight - m[0] * m[2], yz = products[5] / weight - m[1] * m[2];
+        const double det = xx * (yy * zz - yz * yz) - xy * (xy * zz - yz * xz) + xz * (xy * yz - yy * xz);
+        return weight * std::log(std::max(det, 1e-15));
+    }
+};
+
+using StationMoments = std::vector<Moments>;  // running sums over columns, one longer than the columns
+
+StationMoments running_moments(const cv::Vec3f* row, const float* seen, int columns) {
+    StationMoments sums(static_cast<std::size_t>(columns) + 1);
+    // Darker than this, sensor noise would pass for colour.
+    constexpr float dark = 0.01F;
+    for (int c = 0; c < columns; ++c) {
+        const auto i = static_cast<std::size_t>(c);
+        sums[i + 1] = sums[i];
+        if (seen[c] > 0.5F)
+            sums[i + 1].add({std::log(row[c][0] + dark), std::log(row[c][1] + dark), std::log(row[c][2] + dark)}, 1.0);
+    }
+    return sums;
+}
+
+// `side` is -1 for the left edge and +1 for the right; distances grow outward.
+double likeliest_border(const Strip& strip, const StationMoments& sums, double side, double expected_mm, double reach_mm) {
+    const auto between = [&](double from_mm, double to_mm) {
+        const int last = strip.bgr.cols;
+        const double a = std::min(side * from_mm, side * to_mm), b = std::max(side * from_mm, side * to_mm);
+        const int from = std::clamp(static_cast<int>(std::lround(strip.column_at(a))), 0, last);
+        const int to = std::clamp(static_cast<int>(std::lround(strip.column_at(b))), from, last);
+        return sums[static_cast<std::size_t>(to)] - sums[static_cast<std::size_t>(from)];
+    };
+    constexpr double band_mm = 3.0;
+    // The same stretch of line is shared out at every place tried, so the costs can be compared.
+    const double inmost = std::max(0.3, expected_mm - reach_mm - band_mm), outmost = expected_mm + reach_mm + band_mm;
+    double best = 0.0, at = nan;
+    bool first = true;
+    for (double t = expected_mm - reach_mm; t <= expected_mm + reach_mm; t += strip.mm_per_px) {
+        const Moments inside = between(inmost, t), outside = between(t, outmost);
+        if (inside.weight < 8 || outside.weight < 8) continue;
+        const double cost = inside.spread() + outside.spread();
+        if (first || cost < best) {
+            first = false;
+            best = cost;
+            at = t;
+        }
+    }
+    if (first) return nan;
+    // One distribution for both sides would do as well: no edge.
+    const Moments all = between(inmost, outmost);
+    return all.spread() - best > 0.15 * all.weight ? at : nan;
+}
+
+}  // namespace
+
+StationLight station_light(const Strip& strip) {
+    const int rows_a_station = std::max(1, static_cast<int>(std::lround(station_mm / strip.mm_per_px)));
+    const int stations = strip.bgr.rows / rows_a_station;
+    StationLight light;
+    light.mean.create(stations, strip.bgr.cols, CV_32FC3);
+    light.luminance_and_colour.create(stations, strip.bgr.cols, CV_32FC3);
+    light.seen.create(stations, strip.bgr.cols, CV_32F);
+    std::vector<cv::Vec3f> coded(static_cast<std::size_t>(strip.bgr.cols));
+    const auto& linear = linear_of_srgb();
+    for (int s = 0; s < stations; ++s) {
+        auto* mean = light.mean.ptr<cv::Vec3f>(s);
+        auto* share = light.seen.ptr<float>(s);
+        std::fill(mean, mean + strip.bgr.cols, cv::Vec3f());
+        std::fill(share, share + strip.bgr.cols, 0.0F);
+        std::fill(coded.begin(), coded.end(), cv::Vec3f());
+        for (int r = s * rows_a_station; r < (s + 1) * rows_a_station; ++r) {
+            const auto* from = strip.bgr.ptr<cv::Vec3b>(r);
+            const auto* seen = strip.seen.ptr<uchar>(r);
+            for (int c = 0; c < strip.bgr.cols; ++c) {
+                if (!seen[c]) continue;
+                mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
+                coded[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
+                share[c] += 1.0F;
+            }
+        }
+        auto* channels = light.luminance_and_colour.ptr<cv::Vec3f>(s);
+        for (int c = 0; c < strip.bgr.cols; ++c) {
+            cv::Vec3f v = coded[static_cast<std::size_t>(c)];
+            if (share[c] > 0) {
+                mean[c] *= 1.0F / share[c];
+                v *= 1.0F / (255.0F * share[c]);
+            }
+            const float luma = 0.114F * v[0] + 0.587F * v[1] + 0.299F * v[2];
+            channels[c] = {0.0722F * mean[c][0] + 0.7152F * mean[c][1] + 0.2126F * mean[c][2],
+                           (v[0] - luma) / 1.772F, (v[2] - luma) / 1.402F};
+            share[c] /= static_cast<float>(rows_a_station);
+        }
+        light.row.push_back((s + 0.5) * rows_a_station - 0.5);
+        light.along_mm.push_back(light.row.back() * strip.mm_per_px);
+    }
+    return light;
+}
+
+std::vector<double> running_median(const std::vector<double>& values, int reach) {
+    const int n = static_cast<int>(values.size());
+    std::vector<double> out(values.size(), nan);
+    std::vector<double> window;
+    for (int i = 0; i < n; ++i) {
+        window.clear();
+        for (int k = std::max(0, i - reach); k <= std::min(n - 1, i + reach); ++k)
+            if (!std::isnan(values[static_cast<std::size_t>(k)])) window.push_back(values[static_cast<std::size_t>(k)]);
+        if (window.empty()) continue;
+        const auto middle = window.begin() + static_cast<std::ptrdiff_t>(window.size() / 2);
+        std::nth_element(window.begin(), middle, window.end());
+        out[static_cast<std::size_t>(i)] = *middle;
+    }
+    return out;
+}
+
+std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light, double half_width_mm) {
+    const int stations = light.mean.rows;
+    const auto n = static_cast<std::size_t>(stations);
+    std::vector<StationMoments> single;
+    single.reserve(n);
+    for (int s = 0; s < stations; ++s)
+        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.seen.ptr<float>(s), strip.bgr.cols));
+
+    constexpr int neighbours = 4;
+    const auto columns = static_cast<std::size_t>(strip.bgr.cols) + 1;
+    StationMoments window(columns);
+    const auto shift_window = [&](int station, bool in) {
+        if (station < 0 || station >= stations) return;
+        for (std::size_t c = 0; c < columns; ++c)
+            if (in)
+                window[c] += single[static_cast<std::size_t>(station)][c];
+            else
+                window[c] -= single[static_cast<std::size_t>(station)][c];
+    };
+    for (int s = 0; s < neighbours; ++s) shift_window(s, true);
+    std::vector<StationEdges> edges(n);
+    for (int s = 0; s < stations; ++s) {
+        shift_window(s + neighbours, true);
+        shift_window(s - neighbours - 1, false);
+        const double reach_mm = 0.35 * half_width_mm;
+        auto& e = edges[static_cast<std::size_t>(s)];
+        e.left = -likeliest_border(strip, window, -1.0, half_width_mm, reach_mm);
+        e.right = likeliest_border(strip, window, 1.0, half_width_mm, reach_mm);
+    }
+    return edges;
+}
+
+}  // namespace frayhold::gauge
