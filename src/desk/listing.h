@@ -42,13 +42,14 @@ struct HoldFilter {
     int offset = 0;
 };
 
-// One line of the queue: overdue replies first, then the longest open.
+// One line of the queue: replies to read first, then overdue ones, then the longest open.
 struct HoldLine {
     record::Hold hold;
     std::string maker;
     std::string model;
     std::optional<Date> reply_due;
-    bool overdue = false;
+    bool overdue = false;        // the reply was due before today
+    bool reply_to_read = false;  // a reply is in and its answer is not entered
 };
 
 struct DueReply {

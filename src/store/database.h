@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <chrono>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "store/value.h"
+
+namespace frayhold::store {
+
+// The one place where the database engine is spoken to. Statements name their values :a, :b, … in order of
+// use. Every failure is a Failure (Fault::outside) with the statement and the engine's own words, and names
+// the file.
+//
+// How it is kept:
+// - Write-ahead log: readers go on while one process writes, which a bench with phones needs; one writer at a
+// time.
+// - synchronous = FULL: each commit is on the disk before it is acknowledged, also when the power fails then.
+// (NORMAL
+//   would be safe from corruption but may lose the last commits, and a hold that was acknowledged must not be
+//   lost.)
+// - foreign_keys = ON, since the engine leaves them off by default.
+// - A process that finds another one writing waits `busy_wait` for its turn.
+class Database {
+  public:
+    struct Options {
+        std::chrono::milliseconds busy_wait{10'000};
+    };
+
+    // Opens the file; makes an empty one where there is none.
+    explicit Database(const std::filesystem::path& file) : Database(file, Options{}) {}
+    Database(const std::filesystem::path& file, const Options& options);
+    // One that lives in memory only: to compare schemas with.
+    [[nodiscard]] static Database in_memory();
+
+    ~Database();
+    Database(Database&&) noexcept;
+    Database& operator=(Database&&) noexcept;
+
+    // After this every use is a Failure (Fault::outside) that says so.
+    void close();
+
+    void run(const std::string& statement, const Values& values = {});
+    void each(const std::string& statement, const Values& values,
+              const std::function<void(Row&)>& take) const;
+
+    // The first row, where there is one.
+    template <class T>
+    [[nodiscard]] std::optional<T> first(const std::string& statement, const Values& values,
+                                         const std::function<T(Row&)>& read) const {
+        std::optional<T> found;
+        each(statement, values, [&](Row& row) {
+            if (!found) found = read(row);
+        });
+        return found;
+    }
+
+    template <class T>
+    [[nodiscard]] std::vector<T> all(const std::string& statement, const Values& values,
+                                     const std::function<T(Row&)>& read) const {
+        std::vector<T> list;
+        each(statement, values, [&](Row& row) { list.push_back(read(row)); });
+        return list;
+    }
+
+    // The whole number in the first column of the first row; 0 where it is null.
+    [[nodiscard]] std::int64_t count(const std::string& statement, const Values& values = {}) const;
+
+    [[nodiscard]] const std::string& name() const { return name_; }
+
+  private:
+    struct Session;
+    explicit Database(std::unique_ptr<Session> session, std::string name);
+    [[nodiscard]] Session& session() const;
+
+    std::unique_ptr<Session> session_;
+    std::string name_;
+};
+
+// Work that happens whole or not at all: rolled back unless committed. One at a time on a database.
+class Transaction {
+  public:
+    enum class Purpose {
+        write,  // takes its turn as the writer at once, so that what it reads stays true until it commits
+        read,   // sees one state of the store throughout
+    };
+
+    Transaction(Database& database, Purpose purpose);
+    ~Transaction();
+    Transaction(const Transaction&) = delete;
+    Transaction& operator=(const Transaction&) = delete;
+
+    void commit();
+
+  private:
+    Database& database_;
+    bool open_ = true;
+};
+
+}  // namespace frayhold::store

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "store/journal.h"
+
+namespace frayhold::store {
+namespace {
+
+const std::string select_entries =
+    "SELECT number, time, who, action, subject, details, previous_hash, hash FROM journal";
+
+record::JournalEntry read_entry(Row& row) {
+    record::JournalEntry entry;
+    entry.number = row.number();
+    entry.time = row.time();
+    entry.who = row.text();
+    entry.action = row.text();
+    entry.subject = row.text();
+    entry.details = row.text();
+    entry.previous_hash = row.text();
+    entry.hash = row.text();
+    return entry;
+}
+
+}  // namespace
+
+record::JournalEntry append_journal(Database& database, record::JournalEntry entry) {
+    const std::optional<record::JournalEntry> last = last_journal_entry(database);
+    entry.number = last ? last->number + 1 : 1;
+    entry.previous_hash = last ? last->hash : record::journal_origin();
+    entry.hash = record::hash_of(entry);
+    database.run(
+        "INSERT INTO journal (number, time, who, action, subject, details, previous_hash, hash) VALUES "
+        "(:number, :time, :who, :action, :subject, :details, :previous, :hash)",
+        {entry.number, entry.time, entry.who, entry.action, entry.subject, entry.details, entry.previous_hash,
+         entry.hash});
+    return entry;
+}
+
+std::vector<record::JournalEntry> search_journal(const Database& database, const JournalSearch& search) {
+    Values values{search.after};
+    std::string statement = select_entries + " WHERE number > :after";
+    if (!search.subject.empty()) {
+        statement += " AND subject = :subject";
+        values.emplace_back(search.subject);
+    }
+    if (!search.action.empty()) {
+        statement += " AND action = :action";
+        values.emplace_back(search.action);
+    }
+    statement += " ORDER BY number";
+    if (search.limit > 0) {
+        statement += " LIMIT :limit";
+        values.emplace_back(search.limit);
+    }
+    return database.all<record::JournalEntry>(statement, values, read_entry);
+}
+
+void each_journal_entry(const Database& database,
+                        const std::function<void(const record::JournalEntry&)>& take) {
+    database.each(select_entries + " ORDER BY number", {}, [&](Row& row) { take(read_entry(row)); });
+}
+
+std::optional<record::JournalEntry> last_journal_entry(const Database& database) {
+    return database.first<record::JournalEntry>(select_entries + " ORDER BY number DESC LIMIT 1", {},
+                                                read_entry);
+}
+
+}  // namespace frayhold::store

@@ -1,0 +1,329 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "store/schema.h"
+
+#include <fmt/format.h>
+
+#include <functional>
+
+#include "store/search.h"
+#include "units/error.h"
+
+namespace frayhold::store {
+namespace {
+
+// STRICT holds every column to its type. With it, the triggers and the pragmas of database.cpp, this is what
+// another engine would need in its own words; the rest is plain SQL.
+std::string table(const std::string& name, const std::string& columns) {
+    return "CREATE TABLE " + name + " (" + columns + ") STRICT";
+}
+
+// What was recorded stays: no program may erase it, not even this one.
+std::string never_deleted(const std::string& name) {
+    return "CREATE TRIGGER " + name + "_never_deleted BEFORE DELETE ON " + name +
+           " BEGIN SELECT RAISE(ABORT, 'rows of " + name + " are never deleted'); END";
+}
+
+std::string never_changed(const std::string& name, const std::string& columns = "") {
+    return "CREATE TRIGGER " + name + "_never_changed BEFORE UPDATE " +
+           (columns.empty() ? "" : "OF " + columns + " ") + "ON " + name +
+           " BEGIN SELECT RAISE(ABORT, 'rows of " + name + " are never changed'); END";
+}
+
+// ISO 8601 text of a day or of a second in UTC.
+std::string day(const std::string& column) {
+    return "CHECK (" + column + " LIKE '____-__-__')";
+}
+std::string second(const std::string& column) {
+    return "CHECK (" + column + " LIKE '____-__-__T__:__:__Z')";
+}
+
+std::vector<std::string> register_and_holds() {
+    return {
+        table("blob",
+              "sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),"
+              "size_bytes INTEGER NOT NULL CHECK (size_bytes >= 0),"
+              "added TEXT NOT NULL " +
+                  second("added")),
+        table("item",
+              "mark TEXT PRIMARY KEY CHECK (mark <> ''),"
+              "kind TEXT NOT NULL CHECK (kind <> ''),"
+              "serial TEXT NOT NULL, maker TEXT NOT NULL, model TEXT NOT NULL, batch TEXT NOT NULL,"
+              "standard TEXT NOT NULL, material TEXT NOT NULL,"
+              "length_mm REAL CHECK (length_mm > 0),"
+              "size_mm REAL CHECK (size_mm > 0),"
+              "sheath_colour TEXT NOT NULL, core_colour TEXT NOT NULL,"
+              "made TEXT " +
+                  day("made") +
+                  ","
+                  "bought TEXT " +
+                  day("bought") +
+                  ","
+                  "first_used TEXT " +
+                  day("first_used") +
+                  ","
+                  "place TEXT NOT NULL, kit TEXT NOT NULL,"
+                  "years_from_made INTEGER CHECK (years_from_made > 0),"
+                  "years_from_first_use INTEGER CHECK (years_from_first_use > 0),"
+                  "parent TEXT REFERENCES item (mark),"
+                  "note TEXT NOT NULL,"
+                  "status TEXT NOT NULL CHECK (status IN"
+                  " ('in_service', 'on_hold', 'in_service_with_limit', 'retired', 'sent_to_maker')),"
+                  "limit_words TEXT NOT NULL,"
+                  "CHECK ((status = 'in_service_with_limit') = (limit_words <> ''))"),
+        never_changed("item", "mark, parent"),
+        "CREATE INDEX item_by_batch ON item (maker, model, batch)",
+        "CREATE INDEX item_by_status ON item (status, mark)",
+        "CREATE INDEX item_by_kit ON item (kit, mark)",
+        "CREATE INDEX item_by_place ON item (place, mark)",
+        "CREATE INDEX item_by_parent ON item (parent)",
+        table("hold",
+              "number TEXT PRIMARY KEY,"
+              "year INTEGER NOT NULL, turn INTEGER NOT NULL CHECK (turn > 0),"
+              "item TEXT NOT NULL REFERENCES item (mark),"
+              "state TEXT NOT NULL CHECK (state IN ('open', 'evidence', 'ready', 'asked', 'answered', "
+              "'verdict')),"
+              "seen TEXT NOT NULL CHECK (seen <> ''),"
+              "opened_by TEXT NOT NULL CHECK (opened_by <> ''),"
+              "opened TEXT NOT NULL " +
+                  second("opened") +
+                  ","
+                  "batch_note TEXT NOT NULL,"
+                  // While the maker's reply is awaited: the day by which it is due.
+                  "reply_due TEXT " +
+                  day("reply_due") +
+                  " CHECK (reply_due IS NULL OR state = 'asked'),"
+                  "UNIQUE (year, turn)"),
+        // An item is on at most one running hold.
+        "CREATE UNIQUE INDEX hold_running ON hold (item) WHERE state <> 'verdict'",
+        "CREATE INDEX hold_by_item ON hold (item, opened)",
+        "CREATE INDEX hold_by_state ON hold (state, opened)",
+        "CREATE INDEX hold_by_due ON hold (reply_due)",
+        // A hold only moves forward.
+        "CREATE TRIGGER hold_only_forward BEFORE UPDATE OF state ON hold "
+        "WHEN instr('open evidence ready asked answered verdict', NEW.state)"
+        " <= instr('open evidence ready asked answered verdict', OLD.state) "
+        "BEGIN SELECT RAISE(ABORT, 'a hold only moves forward'); END",
+        never_changed("hold", "number, year, turn, item, seen, opened_by, opened, batch_note"),
+        table("finding",
+              "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
+              "kind TEXT NOT NULL CHECK (kind <> ''), kind_words TEXT NOT NULL,"
+              "station_mm REAL CHECK (station_mm >= 0),"
+              "side TEXT NOT NULL, words TEXT NOT NULL,"
+              "found_by TEXT NOT NULL CHECK (found_by <> ''), found TEXT NOT NULL " +
+                  second("found") +
+                  ","
+                  "PRIMARY KEY (hold, number)"),
+        table("photo",
+              "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
+              "role TEXT NOT NULL CHECK (role IN"
+              " ('label', 'whole_item', 'close_up', 'other_side', 'second_view')),"
+              "sha256 TEXT NOT NULL REFERENCES blob (sha256),"
+              "file_name TEXT NOT NULL, size_bytes INTEGER NOT NULL,"
+              "taken TEXT NOT NULL, usable INTEGER NOT NULL CHECK (usable IN (0, 1)),"
+              "reasons TEXT NOT NULL, card_found INTEGER NOT NULL CHECK (card_found IN (0, 1)),"
+              "report TEXT NOT NULL, markup TEXT REFERENCES blob (sha256),"
+              "added_by TEXT NOT NULL CHECK (added_by <> ''), added TEXT NOT NULL " +
+                  second("added") +
+                  ","
+                  "PRIMARY KEY (hold, number), UNIQUE (hold, sha256)"),
+        table("reading",
+              "hold TEXT NOT NULL, photo INTEGER NOT NULL, turn INTEGER NOT NULL,"
+              "quantity TEXT NOT NULL, value REAL NOT NULL,"
+              "u REAL NOT NULL CHECK (u >= 0), k REAL NOT NULL, expanded_u REAL NOT NULL CHECK (expanded_u "
+              ">= 0),"
+              // Null where the uncertainty is taken as known exactly: infinitely many degrees of freedom.
+              "dof REAL,"
+              "outline TEXT NOT NULL, budget TEXT NOT NULL,"
+              "PRIMARY KEY (hold, photo, turn), FOREIGN KEY (hold, photo) REFERENCES photo (hold, number)"),
+        table("advice",
+              "hold TEXT NOT NULL REFERENCES hold (number), finding INTEGER, photo INTEGER, turn INTEGER NOT "
+              "NULL,"
+              "criterion TEXT NOT NULL,"
+              "outcome TEXT NOT NULL CHECK (outcome IN ('retire', 'hold_and_ask', 'no_criterion_met')),"
+              "probability REAL CHECK (probability >= 0 AND probability <= 1),"
+              "source TEXT NOT NULL, words TEXT NOT NULL, because TEXT NOT NULL,"
+              "borderline INTEGER NOT NULL CHECK (borderline IN (0, 1)),"
+              "second_view INTEGER NOT NULL CHECK (second_view IN (0, 1)),"
+              "CHECK ((finding IS NULL) <> (photo IS NULL)),"
+              "UNIQUE (hold, finding, photo, turn),"
+              "FOREIGN KEY (hold, finding) REFERENCES finding (hold, number),"
+              "FOREIGN KEY (hold, photo) REFERENCES photo (hold, number)"),
+        table("waived_view",
+              "hold TEXT NOT NULL REFERENCES hold (number), role TEXT NOT NULL,"
+              "reason TEXT NOT NULL CHECK (reason <> ''), waived_by TEXT NOT NULL CHECK (waived_by <> ''),"
+              "waived TEXT NOT NULL " +
+                  second("waived") + ", PRIMARY KEY (hold, role)"),
+        table("query",
+              "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
+              "to_address TEXT NOT NULL CHECK (to_address <> ''), subject TEXT NOT NULL,"
+              "message_id TEXT NOT NULL UNIQUE CHECK (message_id <> ''),"
+              "sha256 TEXT NOT NULL REFERENCES blob (sha256),"
+              "reply_days INTEGER NOT NULL CHECK (reply_days > 0),"
+              "made_by TEXT NOT NULL CHECK (made_by <> ''), made TEXT NOT NULL " +
+                  second("made") +
+                  ","
+                  "sent TEXT " +
+                  second("sent") + ", sent_by TEXT, reply_due TEXT " + day("reply_due") +
+                  ","
+                  "PRIMARY KEY (hold, number),"
+                  "CHECK ((sent IS NULL) = (sent_by IS NULL) AND (sent IS NULL) = (reply_due IS NULL))"),
+        never_changed("query",
+                      "hold, number, to_address, subject, message_id, sha256, reply_days, made_by, made"),
+        "CREATE TRIGGER query_sent_once BEFORE UPDATE ON query WHEN OLD.sent IS NOT NULL "
+        "BEGIN SELECT RAISE(ABORT, 'a query that was sent stays as it was sent'); END",
+        table("reply",
+              "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
+              "from_address TEXT NOT NULL, subject TEXT NOT NULL, message_id TEXT NOT NULL,"
+              "received TEXT NOT NULL " +
+                  second("received") +
+                  ","
+                  "sha256 TEXT NOT NULL REFERENCES blob (sha256), body TEXT NOT NULL,"
+                  "automatic INTEGER NOT NULL CHECK (automatic IN (0, 1)),"
+                  "added_by TEXT NOT NULL CHECK (added_by <> ''),"
+                  "PRIMARY KEY (hold, number), UNIQUE (hold, sha256)"),
+        table("attachment",
+              "hold TEXT NOT NULL, reply INTEGER NOT NULL, turn INTEGER NOT NULL,"
+              "file_name TEXT NOT NULL, media_type TEXT NOT NULL, size_bytes INTEGER NOT NULL,"
+              "sha256 TEXT NOT NULL REFERENCES blob (sha256),"
+              "PRIMARY KEY (hold, reply, turn), FOREIGN KEY (hold, reply) REFERENCES reply (hold, number)"),
+        // A later row takes the place of an earlier one, which stays.
+        table("answer",
+              "hold TEXT NOT NULL, reply INTEGER NOT NULL, turn INTEGER NOT NULL,"
+              "answer TEXT NOT NULL CHECK (answer IN"
+              " ('fit', 'fit_with_limit', 'not_fit', 'send_it_in', 'cannot_say')),"
+              "limit_words TEXT NOT NULL, words TEXT NOT NULL,"
+              "entered_by TEXT NOT NULL CHECK (entered_by <> ''), entered TEXT NOT NULL " +
+                  second("entered") +
+                  ","
+                  "PRIMARY KEY (hold, turn), FOREIGN KEY (hold, reply) REFERENCES reply (hold, number),"
+                  "CHECK ((answer = 'fit_with_limit') = (limit_words <> ''))"),
+        table("verdict",
+              "hold TEXT PRIMARY KEY REFERENCES hold (number),"
+              "kind TEXT NOT NULL CHECK (kind IN ('retire_and_destroy', 'cut_and_keep_parts', "
+              "'return_to_service',"
+              " 'return_with_limit', 'send_to_maker')),"
+              "by_name TEXT NOT NULL CHECK (by_name <> ''), given TEXT NOT NULL " +
+                  second("given") +
+                  ","
+                  "reason TEXT NOT NULL, limit_words TEXT NOT NULL,"
+                  "scrapped_mm REAL CHECK (scrapped_mm > 0), witness TEXT NOT NULL, given_against TEXT NOT "
+                  "NULL,"
+                  "CHECK (given_against = '[]' OR reason <> ''),"
+                  "CHECK (kind <> 'return_with_limit' OR limit_words <> ''),"
+                  "CHECK ((kind = 'cut_and_keep_parts') = (scrapped_mm IS NOT NULL))"),
+        table(
+            "part",
+            "hold TEXT NOT NULL REFERENCES verdict (hold), turn INTEGER NOT NULL,"
+            "mark TEXT NOT NULL UNIQUE REFERENCES item (mark), length_mm REAL NOT NULL CHECK (length_mm > 0),"
+            "PRIMARY KEY (hold, turn)"),
+        table("journal",
+              "number INTEGER PRIMARY KEY CHECK (number > 0),"
+              "time TEXT NOT NULL " +
+                  second("time") +
+                  ","
+                  "who TEXT NOT NULL CHECK (who <> ''), action TEXT NOT NULL CHECK (action <> ''),"
+                  "subject TEXT NOT NULL, details TEXT NOT NULL,"
+                  "previous_hash TEXT NOT NULL UNIQUE CHECK (length(previous_hash) = 64),"
+                  "hash TEXT NOT NULL CHECK (length(hash) = 64)"),
+        "CREATE INDEX journal_by_subject ON journal (subject, number)",
+        "CREATE INDEX journal_by_action ON journal (action, number)",
+        never_changed("blob"),
+        never_changed("finding"),
+        never_changed("photo"),
+        never_changed("reading"),
+        never_changed("advice"),
+        never_changed("waived_view"),
+        never_changed("reply"),
+        never_changed("attachment"),
+        never_changed("answer"),
+        never_changed("verdict"),
+        never_changed("part"),
+        never_changed("journal"),
+        never_deleted("blob"),
+        never_deleted("item"),
+        never_deleted("hold"),
+        never_deleted("finding"),
+        never_deleted("photo"),
+        never_deleted("reading"),
+        never_deleted("advice"),
+        never_deleted("waived_view"),
+        never_deleted("query"),
+        never_deleted("reply"),
+        never_deleted("attachment"),
+        never_deleted("answer"),
+        never_deleted("verdict"),
+        never_deleted("part"),
+        never_deleted("journal"),
+    };
+}
+
+// Words to find an item by: derived from the item, so rows may come and go.
+std::vector<std::string> item_words() {
+    return {
+        table("item_word",
+              "word TEXT NOT NULL, mark TEXT NOT NULL REFERENCES item (mark), PRIMARY KEY (word, mark)"),
+        "CREATE INDEX item_word_by_mark ON item_word (mark)",
+    };
+}
+
+struct Migration {
+    std::vector<std::string> statements;
+    std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
+};
+
+const std::vector<Migration>& migrations() {
+    static const std::vector<Migration> all{
+        {register_and_holds(), nullptr},
+        {item_words(), index_all_items},
+    };
+    return all;
+}
+
+}  // namespace
+
+int newest_schema() {
+    return static_cast<int>(migrations().size());
+}
+
+int schema_version(Database& database) {
+    if (database.count(
+            "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'schema_version'") == 0)
+        return 0;
+    return static_cast<int>(database.count("SELECT MAX(version) FROM schema_version"));
+}
+
+void migrate(Database& database, Time now, int to) {
+    if (schema_version(database) == to) return;
+    for (bool done = false; !done;) {
+        Transaction step(database, Transaction::Purpose::write);
+        // Read again within the transaction: another process may have taken the step meanwhile.
+        const int version = schema_version(database);
+        if (version > newest_schema())
+            throw Failure(Fault::input, database.name(),
+                          fmt::format("the store has schema {}, and this program knows only up to {}",
+                                      version, newest_schema()),
+                          "use the newer Frayhold that made it");
+        if (version == 0)
+            database.run(table("schema_version",
+                               "version INTEGER PRIMARY KEY, applied TEXT NOT NULL " + second("applied")));
+        if (version < to) {
+            const Migration& next = migrations().at(static_cast<std::size_t>(version));
+            for (const std::string& statement : next.statements) database.run(statement);
+            if (next.fill) next.fill(database);
+            database.run("INSERT INTO schema_version (version, applied) VALUES (:version, :applied)",
+                         {version + 1, now});
+        }
+        step.commit();
+        done = version + 1 >= to;
+    }
+}
+
+std::vector<SchemaObject> schema_objects(const Database& database) {
+    return database.all<SchemaObject>(
+        "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name", {}, [](Row& row) {
+            std::string name = row.text();
+            return SchemaObject{std::move(name), row.text()};
+        });
+}
+
+}  // namespace frayhold::store

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace frayhold::store {
+
+class Store;
+
+// Something that is not as it was written.
+struct VerifyFault {
+    std::string where;  // "journal entry 17", "originals/ab/abcd…", "table hold"
+    std::string what;
+    std::string mend;
+};
+
+struct VerifyReport {
+    // In the order schema, database, journal, records, kept files; within each the first wrong entry first.
+    // Empty where all is well.
+    std::vector<VerifyFault> faults;
+    std::vector<std::string> notes;  // harmless: a kept file that nothing refers to
+    std::int64_t journal_entries = 0;
+    std::string journal_head;  // the last entry's hash
+    std::int64_t kept_files = 0;
+
+    [[nodiscard]] bool is_sound() const { return faults.empty(); }
+};
+
+// Checks the schema against the one this program makes, the database's own structure, its foreign keys, the
+// journal's chain of hashes, that states agree (an item is on hold exactly while it has a running hold, a
+// hold is over exactly when it has a verdict), and the SHA-256 of every kept file. Changes nothing.
+[[nodiscard]] VerifyReport verify(const Store& store);
+
+}  // namespace frayhold::store
