@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <algorithm>
 #include <array>
 
 #include <opencv2/core/mat.hpp>
@@ -20,6 +21,11 @@ class FlatPicture {
   public:
     explicit FlatPicture(const Flat& flat);
 
+    // As on_flat, with the heading worked out once.
+    [[nodiscard]] Vec2 own_frame(Vec2 bench_point) const {
+        const Vec2 d = bench_point - flat_.middle;
+        return {dot(d, axis_) + flat_.width_mm / 2, cross(d, axis_) + flat_.height_mm / 2};
+    }
     [[nodiscard]] bool covers(Vec2 own) const {
         const double x = std::min(own.x, flat_.width_mm - own.x);
         const double y = std::min(own.y, flat_.height_mm - own.y);
@@ -31,7 +37,8 @@ class FlatPicture {
 
   private:
     Flat flat_;
-    double per_mm_;
+    Vec2 axis_;
+    double per_mm_ = 20.0;
     cv::Mat raster_;  // CV_32FC3, red green blue
 };
 

@@ -84,7 +84,7 @@ FrayProfile fray_profile(const CentreLine& line, const std::vector<double>& half
         const double width = 2 * half_width[i];
         profile.outer_mm.push_back(width + left[i] + right[i]);
         profile.dense_mm.push_back(width + left_raster[i].dense_edge_mm() + right_raster[i].dense_edge_mm());
-        if (std::max(left[i], right[i]) > halo_starts_mm) profile.stations_with_halo += 1.0;
+        profile.halo.push_back(std::max(left[i], right[i]) > halo_starts_mm);
         profile.area_mm2 += left[i] + right[i];
     }
     return profile;

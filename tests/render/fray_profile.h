@@ -11,8 +11,8 @@ namespace frayhold::render {
 struct FrayProfile {
     std::vector<double> outer_mm;  // outermost fibre (or the item's own edge) left to right
     std::vector<double> dense_mm;  // the same between the points where fibres cover half
-    double stations_with_halo = 0.0;
-    double area_mm2 = 0.0;
+    std::vector<bool> halo;        // a fibre reaches more than 0.5 mm outside the edge
+    double area_mm2 = 0.0;         // both sides, from the edge to the outermost fibre
 };
 
 // Coverage at distance q from the centre line: the share of a cell, 1 mm along by 0.25 mm across and centred on q,

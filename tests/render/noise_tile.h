@@ -23,21 +23,25 @@ class NoiseTile {
         const int iy = floor_int(y);
         const float fx = x - static_cast<float>(ix);
         const float fy = y - static_cast<float>(iy);
-        const float* row0 = values_.data() + static_cast<std::size_t>(iy & mask) * side;
-        const float* row1 = values_.data() + static_cast<std::size_t>((iy + 1) & mask) * side;
+        const std::int16_t* row0 = values_.data() + static_cast<std::size_t>(iy & mask) * side;
+        const std::int16_t* row1 = values_.data() + static_cast<std::size_t>((iy + 1) & mask) * side;
         const int x0 = ix & mask;
         const int x1 = (ix + 1) & mask;
-        const float top = row0[x0] + fx * (row0[x1] - row0[x0]);
-        const float low = row1[x0] + fx * (row1[x1] - row1[x0]);
-        return top + fy * (low - top);
+        const auto a = static_cast<float>(row0[x0]);
+        const auto b = static_cast<float>(row0[x1]);
+        const auto c = static_cast<float>(row1[x0]);
+        const auto d = static_cast<float>(row1[x1]);
+        const float top = a + fx * (b - a);
+        const float low = c + fx * (d - c);
+        return (top + fy * (low - top)) * (1.F / steps);
     }
 
-    static constexpr int side = 256;
-
   private:
+    static constexpr int side = 512;
     static constexpr int mask = side - 1;
+    static constexpr float steps = 4096.F;  // of one standard deviation
     float feature_ = 1.F;
-    std::vector<float> values_;
+    std::vector<std::int16_t> values_;
 };
 
 // A number in [0, 1) that depends on i and salt only.
@@ -49,6 +53,10 @@ class NoiseTile {
     h *= 0x846CA68BU;
     h ^= h >> 16;
     return static_cast<float>(h >> 8) * 0x1p-24F;
+}
+// The same for a cell of the plane.
+[[nodiscard]] constexpr float hash01(int x, int y, std::uint32_t salt) {
+    return hash01(static_cast<std::uint32_t>(x) * 73856093U ^ static_cast<std::uint32_t>(y) * 19349663U, salt);
 }
 
 }  // namespace frayhold::render

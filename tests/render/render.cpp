@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <vector>
 
 #include <opencv2/core.hpp>
@@ -12,10 +13,13 @@
 #include "render/bench_texture.h"
 #include "render/camera_view.h"
 #include "render/flat_picture.h"
+#include "render/hair_shade.h"
 #include "render/hair_strokes.h"
 #include "render/light_field.h"
 #include "render/rope_surface.h"
 #include "render/sensor_model.h"
+#include "render/solid_surface.h"
+#include "render/webbing_surface.h"
 
 namespace frayhold::render {
 namespace {
@@ -60,6 +64,7 @@ class Canvas {
 
     void flat(const Flat& flat) {
         const FlatPicture print(flat);
+        if (flat.thickness_mm > 0.0) drop_shadow(flat, print);
         const cv::Rect box = box_of(flat);
         for (int y = box.y; y < box.y + box.height; ++y) {
             auto* row = picture_.ptr<cv::Vec3f>(y);
@@ -67,7 +72,7 @@ class Canvas {
                 Colour sum;
                 int covered = 0;
                 for (const Vec2 offset : pixel_points) {
-                    const Vec2 own = on_flat(flat, plan(projection_.on_plane(x + offset.x, y + offset.y)));
+                    const Vec2 own = print.own_frame(plan(projection_.on_plane(x + offset.x, y + offset.y)));
                     if (!print.covers(own)) continue;
                     sum = sum + print.at(own);
                     ++covered;
@@ -79,17 +84,22 @@ class Canvas {
         }
     }
 
-    // Turns the reflectances of what lies flat into light, with the item's shadow.
-    template <class Surface>
-    void light_flat(const Surface* surface) {
-        const Light& light = scene_.light;
-        const auto upright = static_cast<float>(light.towards.z);
-        const cv::Vec3f tint(light.tint.r, light.tint.g, light.tint.b);
+    // Turns the reflectances of what lies flat into light, with the shadows of what stands on the bench.
+    void light_flat(const RopeSurface* rope, const WebbingSurface* web, const std::vector<SolidSurface>& solids) {
+        const HairShade hair_shade(scene_.hairs, scene_.light);
+        const auto upright = static_cast<float>(scene_.light.towards.z);
+        const Colour& t = scene_.light.tint;
+        const cv::Vec3f tint(t.r, t.g, t.b);
         for (int by = 0; by < picture_.rows; by += block_px) {
             for (int bx = 0; bx < picture_.cols; bx += block_px) {
                 const int ex = std::min(bx + block_px, picture_.cols);
                 const int ey = std::min(by + block_px, picture_.rows);
-                const bool shaded = surface != nullptr && near_item(*surface, bx, by, 12.0 * surface->top_mm());
+                const bool by_rope = rope != nullptr && near_item(*rope, bx, by, shadow_reach(*rope));
+                const bool by_web = web != nullptr && near_item(*web, bx, by, shadow_reach(*web));
+                std::vector<const SolidSurface*> by_solids;
+                for (const SolidSurface& solid : solids)
+                    if (near_item(solid, bx, by, shadow_reach(solid))) by_solids.push_back(&solid);
+                const bool shaded = by_rope || by_web || !by_solids.empty();
                 for (int y = by; y < ey; ++y) {
                     auto* row = picture_.ptr<cv::Vec3f>(y);
                     for (int x = bx; x < ex; ++x) {
@@ -98,7 +108,12 @@ class Canvas {
                         float lit = 1.F;
                         if (shaded) {
                             const Vec2 p = plan(projection_.on_plane(x, y));
-                            shadow(surface->occluder(p), open, lit);
+                            if (by_rope) shade(*rope, p, open, lit);
+                            if (by_web) shade(*web, p, open, lit);
+                            for (const SolidSurface* solid : by_solids) shade(*solid, p, open, lit);
+                            const float through = hair_shade.empty() ? 1.F : hair_shade.at(p);
+                            lit *= through;
+                            open *= 0.6F + 0.4F * through;
                         }
                         const float e = here.ambient * open + here.key * upright * lit;
                         for (int c = 0; c < 3; ++c) row[x][c] = tint[c] * (row[x][c] * e + here.sheen * lit);
@@ -122,6 +137,7 @@ class Canvas {
                 for (int x = block.x; x < block.x + block.width; ++x) {
                     Hit hit;
                     if (!meets(surface, x, y, 0.0F, hit)) continue;
+                    if (hit.depth >= static_cast<double>(depth_.at<float>(y, x))) continue;
                     depth_.at<float>(y, x) = static_cast<float>(hit.depth);
                     met.at<uchar>(y, x) = 1;
                 }
@@ -150,6 +166,37 @@ class Canvas {
     [[nodiscard]] const Noise& noise() const { return noise_; }
 
   private:
+    // Darkens what lies round a thing of some thickness: its cast shadow and the corner it makes with the bench.
+    void drop_shadow(const Flat& flat, const FlatPicture& print) {
+        Flat wider = flat;
+        const Vec2 run = (1.0 / scene_.light.towards.z) * plan(scene_.light.towards);
+        const double reach = flat.thickness_mm * (2.0 + length(run));
+        wider.width_mm += 2.0 * reach;
+        wider.height_mm += 2.0 * reach;
+        const cv::Rect box = box_of(wider);
+        constexpr int levels = 6;
+        const auto key = static_cast<float>(scene_.light.key * scene_.light.towards.z);
+        const float key_share = key / (key + static_cast<float>(scene_.light.ambient));
+        for (int y = box.y; y < box.y + box.height; ++y) {
+            auto* row = picture_.ptr<cv::Vec3f>(y);
+            for (int x = box.x; x < box.x + box.width; ++x) {
+                const Vec2 p = plan(projection_.on_plane(x, y));
+                float cast = 0.F;
+                for (int i = 0; i < levels; ++i) {
+                    const double level = flat.thickness_mm * (i + 0.5) / levels;
+                    if (print.covers(print.own_frame(p + level * run))) cast += 1.F / levels;
+                }
+                const Vec2 own = print.own_frame(p);
+                const double dx = std::max({0.0, -own.x, own.x - flat.width_mm});
+                const double dy = std::max({0.0, -own.y, own.y - flat.height_mm});
+                const double h2 = flat.thickness_mm * flat.thickness_mm;
+                const auto corner = static_cast<float>(0.5 * h2 / (h2 + 4.0 * (dx * dx + dy * dy)));
+                const float light = key_share * (1.F - cast) + (1.F - key_share) * (1.F - corner);
+                row[x] *= light;
+            }
+        }
+    }
+
     [[nodiscard]] cv::Rect box_of(const Flat& flat) const {
         double x0 = 1e9;
         double x1 = -1e9;
@@ -185,20 +232,30 @@ class Canvas {
         return surface.occluder(middle).distance_mm < reach + spread;
     }
 
-    void shadow(const Occluder& bar, float& open, float& lit) const {
+    template <class Surface>
+    [[nodiscard]] static double shadow_reach(const Surface& surface) {
+        return std::min(12.0 * surface.top_mm(), 170.0);
+    }
+
+    // What an item leaves of the ambient light (open) and of the key light (lit) at a point of the bench.
+    template <class Surface>
+    void shade(const Surface& surface, Vec2 p, float& open, float& lit) const {
+        const Occluder bar = surface.occluder(p);
         const double d = bar.distance_mm;
         const double r = bar.radius_mm;
+        const double reach = shadow_reach(surface);
         // View factor from a plane element to a long bar that lies on the plane: r^2 / (r^2 + d^2).
-        open = static_cast<float>(1.0 - 0.92 * r * r / (r * r + d * d));
+        const double hidden = 0.92 * r * r / (r * r + d * d) * (1.0 - smooth_step(0.4 * reach, reach, d));
+        open *= static_cast<float>(1.0 - hidden);
         // In the section across the bar: how near the ray to the lamp passes to the bar's axis.
         const Vec3& lamp = scene_.light.towards;
         const double across = dot(plan(lamp), bar.towards);
         const double norm = std::hypot(across, lamp.z);
         const double along_ray = (d * across + r * lamp.z) / norm;
+        if (along_ray <= 0.0) return;
         const double miss = std::abs(d * lamp.z - r * across) / norm;
-        const double soft = std::max(0.15, std::max(0.0, along_ray) * std::tan(scene_.light.half_angle));
-        const double blocked = along_ray > 0.0 ? 1.0 - smooth_step(r - soft, r + soft, miss) : 0.0;
-        lit = static_cast<float>(1.0 - blocked);
+        const double soft = std::max(0.15, along_ray * std::tan(scene_.light.half_angle));
+        lit *= static_cast<float>(smooth_step(r - soft, r + soft, miss));
     }
 
     template <class Surface>
@@ -283,13 +340,17 @@ Rendered render(const Scene& scene) {
     canvas.bench();
     for (const Flat& flat : scene.flats) canvas.flat(flat);
     if (scene.card) canvas.flat(*scene.card);
-    if (scene.rope) {
-        const RopeSurface rope(*scene.rope, canvas.noise());
-        canvas.light_flat(&rope);
-        canvas.item(rope);
-    } else {
-        canvas.light_flat<RopeSurface>(nullptr);
-    }
+
+    std::optional<RopeSurface> rope;
+    std::optional<WebbingSurface> web;
+    std::vector<SolidSurface> solids;
+    if (scene.rope) rope.emplace(*scene.rope, canvas.noise());
+    if (scene.webbing) web.emplace(*scene.webbing, canvas.noise());
+    for (const Solid& solid : scene.solids) solids.emplace_back(solid, canvas.noise());
+    canvas.light_flat(rope ? &*rope : nullptr, web ? &*web : nullptr, solids);
+    if (rope) canvas.item(*rope);
+    if (web) canvas.item(*web);
+    for (const SolidSurface& solid : solids) canvas.item(solid);
     canvas.hairs();
     canvas.glares();
     return {canvas.develop_picture(), truth_of(scene)};

@@ -22,6 +22,7 @@ struct Truth {
     double focal_px = 0.0;
     double k1 = 0.0, k2 = 0.0;
 
+    double nominal_mm = 0.0;     // diameter or width as sold
     std::optional<double> sound_width;       // rope: diameter where undamaged
     std::optional<double> fray_width;        // plan view: outermost fibre left to outermost right; largest station
     std::optional<double> fray_dense_width;  // same, to where fibres cover half (see fray_profile); largest station
@@ -34,7 +35,7 @@ struct Truth {
     std::optional<double> web_width;
     std::optional<double> nick_depth;
     std::optional<double> nick_length;
-    std::optional<double> fluff_length;
+    std::optional<double> fluff_length;      // stations of the fluffed edge with a fibre more than 0.5 mm outside it
     std::optional<int> stitch_rows;
     std::optional<int> stitch_gaps;
 

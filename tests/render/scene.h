@@ -68,6 +68,7 @@ struct Flat {
     Vec2 middle;
     double heading = 0.0;  // of its x axis in the bench's frame
     double width_mm = 85.60, height_mm = 53.98, corner_radius_mm = 0.0;
+    double thickness_mm = 0.0;  // only to cast a shadow
     Colour paper{0.85F, 0.85F, 0.84F};
     Colour ink{0.04F, 0.04F, 0.04F};
     std::uint64_t print_seed = 1;
@@ -182,6 +183,7 @@ struct Scene {
     std::vector<Solid> solids;
     std::optional<Rope> rope;
     std::optional<Webbing> webbing;
+    double nominal_mm = 0.0;    // diameter or width as sold
     std::vector<Hair> hairs;
     Colour fibre{0.6F, 0.5F, 0.5F};
     Sensor sensor;

@@ -42,6 +42,7 @@ Truth truth_of(const Scene& scene) {
     truth.focal_px = scene.view.focal_px;
     truth.k1 = scene.view.k1;
     truth.k2 = scene.view.k2;
+    truth.nominal_mm = scene.nominal_mm;
     truth.tilt_deg = std::acos(-scene.view.forward.z) * 180.0 / std::numbers::pi;
     truth.distance_mm = length(scene.view.position);
     if (scene.card) {
@@ -85,7 +86,7 @@ Truth truth_of(const Scene& scene) {
         if (!scene.hairs.empty()) {
             truth.fray_width = *std::max_element(fray.outer_mm.begin(), fray.outer_mm.end());
             truth.fray_dense_width = *std::max_element(fray.dense_mm.begin(), fray.dense_mm.end());
-            truth.fray_length = fray.stations_with_halo;
+            truth.fray_length = static_cast<double>(std::count(fray.halo.begin(), fray.halo.end(), true));
             truth.fray_area = fray.area_mm2;
         }
     } else {
@@ -95,7 +96,13 @@ Truth truth_of(const Scene& scene) {
             truth.nick_depth = web.nick->depth_mm;
             truth.nick_length = web.nick->length_mm;
         }
-        if (web.fluffed) truth.fluff_length = fray.stations_with_halo;
+        if (web.fluffed) {
+            const double reach = web.fluffed->half_length_mm + web.fluffed->edge_mm;
+            double fluffed = 0.0;
+            for (std::size_t i = 0; i < stations; ++i)
+                if (fray.halo[i] && std::abs(truth.station_mm[i] - web.fluffed->middle_mm) <= reach) fluffed += 1.0;
+            truth.fluff_length = fluffed;
+        }
         truth.stitch_rows = static_cast<int>(web.rows.size());
         int gaps = 0;
         for (const StitchRow& row : web.rows) gaps += static_cast<int>(row.gaps_mm.size());
