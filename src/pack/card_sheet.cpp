@@ -2,16 +2,16 @@
 #include "pack/card_sheet.h"
 
 #include <cairo.h>
-#include <png.h>
 
 #include <array>
-#include <csetjmp>
 #include <map>
+#include <opencv2/core.hpp>
 #include <string_view>
 
 #include "gauge/card_design.h"
 #include "pack/lettering.h"
 #include "pack/pdf_document.h"
+#include "photo/encode.h"
 #include "units/error.h"
 
 namespace frayhold::pack {
@@ -144,62 +144,14 @@ void demand_printable(const std::optional<std::string>& hold_number) {
                       "give the number as it stands in the list of holds");
 }
 
-// An 8-bit grey picture, row by row.
-struct GreyPicture {
-    int width_px = 0;
-    int height_px = 0;
-    std::vector<png_byte> pixels;
-};
-
 // The blue channel of a grey RGB24 surface.
-GreyPicture grey_of(cairo_surface_t* surface) {
-    GreyPicture picture{cairo_image_surface_get_width(surface), cairo_image_surface_get_height(surface), {}};
-    const int stride = cairo_image_surface_get_stride(surface);
-    const unsigned char* from = cairo_image_surface_get_data(surface);
-    picture.pixels.reserve(static_cast<std::size_t>(picture.width_px) *
-                           static_cast<std::size_t>(picture.height_px));
-    for (int y = 0; y < picture.height_px; ++y)
-        for (int x = 0; x < picture.width_px; ++x)
-            picture.pixels.push_back(from[static_cast<std::ptrdiff_t>(y) * stride + 4 * x]);
-    return picture;
-}
-
-extern "C" {
-static void append_png(png_structp png, png_bytep data, png_size_t length) {
-    auto* bytes = static_cast<std::vector<std::byte>*>(png_get_io_ptr(png));
-    const auto* from = reinterpret_cast<const std::byte*>(data);
-    bytes->insert(bytes->end(), from, from + length);
-}
-static void flush_png(png_structp) {}
-}
-
-// False where libpng gave up: it jumps back here, so nothing in this frame may need a destructor.
-bool write_png(png_structp png, png_infop info, const GreyPicture& picture, std::vector<std::byte>& bytes) {
-    if (setjmp(png_jmpbuf(png)) != 0) return false;
-    png_set_write_fn(png, &bytes, append_png, flush_png);
-    png_set_IHDR(png, info, static_cast<png_uint_32>(picture.width_px),
-                 static_cast<png_uint_32>(picture.height_px), 8, PNG_COLOR_TYPE_GRAY, PNG_INTERLACE_NONE,
-                 PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
-    png_set_sRGB(png, info, PNG_sRGB_INTENT_RELATIVE);
-    constexpr png_uint_32 pixels_per_metre = 50'000;
-    png_set_pHYs(png, info, pixels_per_metre, pixels_per_metre, PNG_RESOLUTION_METER);
-    png_write_info(png, info);
-    for (int y = 0; y < picture.height_px; ++y)
-        png_write_row(png, picture.pixels.data() + static_cast<std::ptrdiff_t>(y) * picture.width_px);
-    png_write_end(png, nullptr);
-    return true;
-}
-
-std::vector<std::byte> encoded(const GreyPicture& picture) {
-    std::vector<std::byte> bytes;
-    png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, nullptr, nullptr);
-    png_infop info = png == nullptr ? nullptr : png_create_info_struct(png);
-    const bool written = info != nullptr && write_png(png, info, picture, bytes);
-    png_destroy_write_struct(&png, &info);
-    if (!written)
-        throw Failure(Fault::outside, "card PNG", "it could not be written",
-                      "free some memory and try again");
-    return bytes;
+cv::Mat grey_of(cairo_surface_t* surface) {
+    const cv::Mat pixels(cairo_image_surface_get_height(surface), cairo_image_surface_get_width(surface), CV_8UC4,
+                         cairo_image_surface_get_data(surface),
+                         static_cast<std::size_t>(cairo_image_surface_get_stride(surface)));
+    cv::Mat grey;
+    cv::extractChannel(pixels, grey, 0);
+    return grey;
 }
 
 }  // namespace
@@ -247,7 +199,7 @@ std::vector<std::byte> card_png(const std::optional<std::string>& hold_number) {
     cairo_scale(context.get(), px_per_pt, px_per_pt);
     draw_card(context.get(), hold_number);
     cairo_surface_flush(surface.get());
-    return encoded(grey_of(surface.get()));
+    return photo::encode_png(grey_of(surface.get()), 1.0 / card_png_mm_per_px);
 }
 
 }  // namespace frayhold::pack
