@@ -133,10 +133,12 @@ Json json_of(const Uncertain<double>& quantity) {
 }  // namespace
 
 std::optional<BoardSighting> find_chessboard(const cv::Mat& grey, cv::Size inner_corners, double square_mm) {
-    // No flags: evening out the light first moves corners by up to half a pixel.
+    // Evening out the light finds more boards but moves corners by up to half a pixel; so they are refined in
+    // the picture as it is, where the grey's slopes meet in one point, in a window that stays clear of the
+    // next corner.
     std::vector<cv::Point2f> corners;
-    if (!cv::findChessboardCornersSB(grey, inner_corners, corners, 0)) return std::nullopt;
-    // Refined where the grey's slope meets in one point, in a window that stays clear of the next corner.
+    if (!cv::findChessboardCornersSB(grey, inner_corners, corners, cv::CALIB_CB_NORMALIZE_IMAGE))
+        return std::nullopt;
     double spacing = std::numeric_limits<double>::infinity();
     for (std::size_t i = 1; i < corners.size(); ++i)
         spacing = std::min(spacing, cv::norm(corners[i] - corners[i - 1]));

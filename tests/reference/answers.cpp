@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: Apache-2.0
+// Prints what our own code says, for the scripts beside it to hold against an outside computation.
+// Numbers come on standard input, one question a line; each answer is one line, with all digits.
+#include <cstdint>
+#include <cstdlib>
+#include <functional>
+#include <iostream>
+#include <limits>
+#include <map>
+#include <nlohmann/json.hpp>
+#include <opencv2/imgproc.hpp>
+#include <string>
+#include <vector>
+
+#include "criteria/conformity.h"
+#include "gauge/camera_calibration.h"
+#include "gauge/colour.h"
+#include "gauge/monte_carlo.h"
+#include "gauge/reading.h"
+#include "gauge/student_t.h"
+#include "photo/photo.h"
+#include "reference/end_gauge.h"
+#include "reference/impedance.h"
+
+namespace {
+
+namespace gauge = frayhold::gauge;
+using Json = nlohmann::json;
+
+void colour_difference() {
+    gauge::Lab a;
+    gauge::Lab b;
+    while (std::cin >> a.L >> a.a >> a.b >> b.L >> b.a >> b.b) std::cout << gauge::ciede2000(a, b) << '\n';
+}
+
+void lab() {
+    int r = 0;
+    int g = 0;
+    int b = 0;
+    while (std::cin >> r >> g >> b) {
+        const gauge::Lab lab =
+            gauge::lab_of(cv::Vec3b(cv::saturate_cast<unsigned char>(b), cv::saturate_cast<unsigned char>(g),
+                                    cv::saturate_cast<unsigned char>(r)));
+        std::cout << lab.L << ' ' << lab.a << ' ' << lab.b << '\n';
+    }
+}
+
+void student_t() {
+    double dof = 0.0;
+    double p = 0.0;
+    while (std::cin >> dof >> p) std::cout << gauge::student_t(dof, p) << '\n';
+}
+
+// A dof of 0 stands for infinitely many.
+void probability_above() {
+    frayhold::Uncertain<double> y;
+    double limit = 0.0;
+    while (std::cin >> y.value >> y.u >> y.dof >> limit) {
+        if (y.dof == 0.0) y.dof = std::numeric_limits<double>::infinity();
+        std::cout << frayhold::criteria::probability_above(y, limit) << '\n';
+    }
+}
+
+Json json_of(const gauge::Spread& spread) {
+    return {{"mean", spread.mean},
+            {"u", spread.u},
+            {"symmetric", {spread.symmetric.low, spread.symmetric.high}},
+            {"shortest", {spread.shortest.low, spread.shortest.high}}};
+}
+
+void end_gauge() {
+    const gauge::Reading analytic = reference::end_gauge_analytic();
+    const gauge::Spread drawn = reference::end_gauge_drawn();
+    std::cout << Json{{"u", analytic.u}, {"dof", analytic.dof}, {"drawn", json_of(drawn)}} << '\n';
+}
+
+void impedance() {
+    const reference::Impedance drawn = reference::impedance_drawn();
+    std::cout << Json{{"R", json_of(drawn.resistance)},       {"X", json_of(drawn.reactance)},
+                      {"Z", json_of(drawn.magnitude)},        {"r_RX", drawn.r_resistance_reactance},
+                      {"r_RZ", drawn.r_resistance_magnitude}, {"r_XZ", drawn.r_reactance_magnitude}}
+              << '\n';
+}
+
+// The profile from the photos named on standard input, and the corners it rests on.
+void chessboard_camera() {
+    std::vector<gauge::BoardSighting> sightings;
+    Json corners = Json::array();
+    std::string path;
+    while (std::cin >> path) {
+        cv::Mat grey;
+        cv::cvtColor(frayhold::photo::load(path).bgr, grey, cv::COLOR_BGR2GRAY);
+        const auto sighting = gauge::find_chessboard(grey, {9, 6}, 25.0);
+        if (!sighting) {
+            corners.push_back(nullptr);
+            continue;
+        }
+        Json points = Json::array();
+        for (std::size_t i = 0; i < sighting->picture_px.size(); ++i)
+            points.push_back({sighting->board_mm[i].x, sighting->board_mm[i].y, sighting->picture_px[i].x,
+                              sighting->picture_px[i].y});
+        corners.push_back(points);
+        sightings.push_back(*sighting);
+    }
+    const auto profile = frayhold::value_or_throw(gauge::calibrate(sightings));
+    std::cout << Json{{"profile", Json::parse(gauge::to_json(profile))}, {"corners", corners}} << '\n';
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    const std::map<std::string, std::function<void()>> questions{{"colour_difference", colour_difference},
+                                                                 {"lab", lab},
+                                                                 {"student_t", student_t},
+                                                                 {"probability_above", probability_above},
+                                                                 {"end_gauge", end_gauge},
+                                                                 {"impedance", impedance},
+                                                                 {"chessboard_camera", chessboard_camera}};
+    const auto question = questions.find(argc == 2 ? argv[1] : "");
+    if (question == questions.end()) {
+        std::cerr << "reference_answers: the question is not known\n";
+        return EXIT_FAILURE;
+    }
+    std::cout.precision(17);
+    try {
+        question->second();
+    } catch (const std::exception& error) {
+        std::cerr << "reference_answers: " << error.what() << '\n';
+        return EXIT_FAILURE;
+    }
+    return EXIT_SUCCESS;
+}
