@@ -1,0 +1,34 @@
+# SPDX-License-Identifier: Apache-2.0
+# For src/run-demo and tests/run: what a clean Debian 12 machine needs before it can build.
+
+# install_packages <need>...: the packages that src/packages lists for these needs. Does nothing, and asks for no
+# rights, where all are there.
+install_packages() {
+    local need package kind missing=()
+    while read -r kind package; do
+        for need in "$@"; do
+            if [[ $kind == "$need" ]] &&
+                [[ $(dpkg-query -W -f='${db:Status-Status}' "$package" 2>/dev/null) != installed ]]; then
+                missing+=("$package")
+            fi
+        done
+    done < <(grep -v '^#' src/packages)
+    if ((${#missing[@]} == 0)); then
+        return
+    fi
+    echo "Installing ${#missing[@]} Debian packages: ${missing[*]}"
+    local as_root=()
+    if ((EUID != 0)); then
+        as_root=(sudo)
+    fi
+    "${as_root[@]}" apt-get update -q
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -q -y --no-install-recommends "${missing[@]}"
+}
+
+# configure <folder> <cmake option>...
+configure() {
+    local folder=$1
+    shift
+    cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE=Release "$@"
+}
