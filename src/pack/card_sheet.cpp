@@ -146,8 +146,8 @@ void demand_printable(const std::optional<std::string>& hold_number) {
 
 // The blue channel of a grey RGB24 surface.
 cv::Mat grey_of(cairo_surface_t* surface) {
-    const cv::Mat pixels(cairo_image_surface_get_height(surface), cairo_image_surface_get_width(surface), CV_8UC4,
-                         cairo_image_surface_get_data(surface),
+    const cv::Mat pixels(cairo_image_surface_get_height(surface), cairo_image_surface_get_width(surface),
+                         CV_8UC4, cairo_image_surface_get_data(surface),
                          static_cast<std::size_t>(cairo_image_surface_get_stride(surface)));
     cv::Mat grey;
     cv::extractChannel(pixels, grey, 0);
