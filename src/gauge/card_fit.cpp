@@ -305,4 +305,38 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
     return fit;
 }
 
+Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior, double pick_u_px) {
+    const auto wrong = [] {
+        return failed(Fault::input, "corners", "the four points are not a card seen from above",
+                      "give them from the card's own top left, clockwise");
+    };
+    // Clockwise with y downward: every turn to the right.
+    for (std::size_t i = 0; i < 4; ++i) {
+        const cv::Point2d a = corners_px[(i + 1) % 4] - corners_px[i], b = corners_px[(i + 2) % 4] - corners_px[(i + 1) % 4];
+        if (a.cross(b) <= 0) return wrong();
+    }
+    const std::array<cv::Point2d, 4> bench{cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    std::vector<Observation> corners;
+    for (std::size_t i = 0; i < 4; ++i) {
+        corners.push_back({bench[i], corners_px[i], {1, 0}});
+        corners.push_back({bench[i], corners_px[i], {0, 1}});
+    }
+    const Fitter fitter(prior);
+    std::optional<View> best;
+    for (const View& first : first_views(corners, prior)) {
+        const View view = fitter.refine(first, corners, pick_u_px);
+        if (!best || fitter.total_cost(view, corners, pick_u_px) < fitter.total_cost(*best, corners, pick_u_px)) best = view;
+    }
+    if (!best) return wrong();
+    double sum = 0.0;
+    for (const auto& o : corners) sum += std::pow(residual(*best, o), 2);
+    ViewFit fit{*best, fitter.normal_equations(*best, corners, pick_u_px).matrix.inv(cv::DECOMP_CHOLESKY)};
+    fit.rms_px = std::sqrt(sum / static_cast<double>(corners.size()));
+    constexpr double most_rms = 6.0;
+    if (fit.rms_px > most_rms * pick_u_px) return wrong();
+    fit.edge_points = 4;
+    fit.seen_fraction = 1.0;
+    return fit;
+}
+
 }  // namespace frayhold::gauge

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <vector>
 
 #include <opencv2/core/mat.hpp>
@@ -48,5 +49,11 @@ struct CameraPrior {
 // Errors (Fault::input): no sighting, or the edges of a card are not there (something else bears a similar mark).
 [[nodiscard]] Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& markers,
                                        const CameraPrior& prior);
+
+// Fits the view from the four corners of an ID-1 card given by hand, each picked to within pick_u_px (one standard
+// deviation in either direction). The corners are those of the card's straight sides, drawn out past the rounding.
+// Errors (Fault::input): the four points are not a card seen from above, in order.
+[[nodiscard]] Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior,
+                                          double pick_u_px);
 
 }  // namespace frayhold::gauge

@@ -12,16 +12,19 @@ namespace frayhold::gauge {
 namespace {
 
 // A whole-number reduction is a plain box average: fast, and free of the ringing of other kernels.
-cv::Mat reduced_grey(const cv::Mat& bgr, int factor) {
-    cv::Mat small = bgr;
-    if (factor > 1) cv::resize(bgr, small, {bgr.cols / factor, bgr.rows / factor}, 0, 0, cv::INTER_AREA);
-    cv::Mat grey;
-    cv::cvtColor(small, grey, cv::COLOR_BGR2GRAY);
-    return grey;
+ReducedPicture reduced_by(const cv::Mat& bgr, int factor) {
+    ReducedPicture reduced{bgr, factor};
+    if (factor > 1) {
+        // resize() averages whole boxes only where the size divides evenly.
+        const cv::Mat even = bgr(cv::Rect(0, 0, bgr.cols / factor * factor, bgr.rows / factor * factor));
+        cv::resize(even, reduced.bgr, {bgr.cols / factor, bgr.rows / factor}, 0, 0, cv::INTER_AREA);
+    }
+    return reduced;
 }
 
-std::vector<MarkerSighting> find_at(const cv::Mat& bgr, int factor) {
-    const cv::Mat grey = reduced_grey(bgr, factor);
+std::vector<MarkerSighting> find_in(const ReducedPicture& reduced) {
+    cv::Mat grey;
+    cv::cvtColor(reduced.bgr, grey, cv::COLOR_BGR2GRAY);
     auto options = cv::aruco::DetectorParameters::create();
     options->adaptiveThreshWinSizeMin = 5;
     options->adaptiveThreshWinSizeMax = 21;
@@ -43,9 +46,7 @@ std::vector<MarkerSighting> find_at(const cv::Mat& bgr, int factor) {
         if (known == best_area.end() || area <= known->second) continue;
         known->second = area;
         MarkerSighting sighting{ids[i], {}};
-        // A pixel of the reduced picture is centred on the middle of the pixels it averages.
-        for (std::size_t c = 0; c < 4; ++c)
-            sighting.corners_px[c] = (cv::Point2d(corners[i][c]) + cv::Point2d(0.5, 0.5)) * factor - cv::Point2d(0.5, 0.5);
+        for (std::size_t c = 0; c < 4; ++c) sighting.corners_px[c] = reduced.full_px(cv::Point2d(corners[i][c]));
         best[ids[i]] = sighting;
     }
     std::vector<MarkerSighting> found;
@@ -55,14 +56,16 @@ std::vector<MarkerSighting> find_at(const cv::Mat& bgr, int factor) {
 
 }  // namespace
 
-std::vector<MarkerSighting> find_markers(const cv::Mat& bgr) {
+ReducedPicture reduced_picture(const cv::Mat& bgr) {
     constexpr int search_side_px = 1400;
+    return reduced_by(bgr, std::max(1, (std::max(bgr.cols, bgr.rows) + search_side_px - 1) / search_side_px));
+}
+
+std::vector<MarkerSighting> find_markers(const cv::Mat& bgr, const ReducedPicture& reduced) {
     constexpr std::size_t enough = 2;
-    const int side = std::max(bgr.cols, bgr.rows);
-    const int factor = std::max(1, (side + search_side_px - 1) / search_side_px);
-    auto found = find_at(bgr, factor);
-    if (found.size() < enough && factor > 1) {
-        auto finer = find_at(bgr, std::max(1, factor / 2));
+    auto found = find_in(reduced);
+    if (found.size() < enough && reduced.factor > 1) {
+        auto finer = find_in(reduced_by(bgr, std::max(1, reduced.factor / 2)));
         if (finer.size() > found.size()) found = std::move(finer);
     }
     return found;

@@ -15,8 +15,19 @@ struct MarkerSighting {
     std::array<cv::Point2d, 4> corners_px;  // from the marker's own top left, clockwise; upright picture
 };
 
-// Looks for the card's four fiducials on a reduced picture (a full-size search costs nine times a decode and finds
+// A picture averaged over factor x factor pixels, so that its longer side is about 1400 pixels: for searching only.
+struct ReducedPicture {
+    cv::Mat bgr;
+    int factor = 1;
+    // From its pixels to those of the full picture: a pixel is centred on the middle of those it averages.
+    [[nodiscard]] cv::Point2d full_px(cv::Point2d reduced_px) const {
+        return (reduced_px + cv::Point2d(0.5, 0.5)) * factor - cv::Point2d(0.5, 0.5);
+    }
+};
+[[nodiscard]] ReducedPicture reduced_picture(const cv::Mat& bgr);
+
+// Looks for the card's four fiducials on the reduced picture (a full-size search costs nine times a decode and finds
 // no more), then once more at twice the size where fewer than two are seen. At most one sighting an id: the largest.
-[[nodiscard]] std::vector<MarkerSighting> find_markers(const cv::Mat& bgr);
+[[nodiscard]] std::vector<MarkerSighting> find_markers(const cv::Mat& bgr, const ReducedPicture& reduced);
 
 }  // namespace frayhold::gauge

@@ -123,7 +123,7 @@ cv::Mat lab_image(const cv::Mat& bgr) {
     return lab;
 }
 
-double ciede2000(const Lab& first, const Lab& second) {
+double ciede2000(const Lab& first, const Lab& second, double kL) {
     // Step 1: C' and h' (equations 2 to 7).
     const double mean_chroma = (first.chroma() + second.chroma()) / 2.0;
     const double stretch = 1.0 + 0.5 * (1.0 - seventh_power_share(mean_chroma));
@@ -159,7 +159,7 @@ double ciede2000(const Lab& first, const Lab& second) {
     const double SH = 1.0 + 0.015 * C * T;
     const double RT = -std::sin(radians(2.0 * dtheta)) * RC;
 
-    const double l = dL / SL;
+    const double l = dL / (kL * SL);
     const double c = dC / SC;
     const double hue = dH / SH;
     return std::sqrt(l * l + c * c + hue * hue + RT * c * hue);

@@ -29,10 +29,11 @@ struct Lab {
 [[nodiscard]] cv::Mat lab_image(const cv::Mat& bgr);
 inline constexpr double lab_image_bound = 0.01;
 
-// The colour difference CIEDE2000 with kL = kC = kH = 1 (CIE 142-2001; ISO/CIE 11664-6), written after
-// Sharma, Wu and Dalal, "The CIEDE2000 color-difference formula: implementation notes", Color Res. Appl. 30
-// (2005) 21-30, equations 2 to 22. About 1 is just noticed side by side. Made for differences up to about 5;
-// larger ones keep their order, not their size.
-[[nodiscard]] double ciede2000(const Lab& first, const Lab& second);
+// The colour difference CIEDE2000 with kC = kH = 1 (CIE 142-2001; ISO/CIE 11664-6), written after Sharma, Wu
+// and Dalal, "The CIEDE2000 color-difference formula: implementation notes", Color Res. Appl. 30 (2005)
+// 21-30, equations 2 to 22. About 1 is just noticed side by side. Made for differences up to about 5; larger
+// ones keep their order, not their size. kL = 2 is usual for textiles, whose relief changes lightness more
+// than hue.
+[[nodiscard]] double ciede2000(const Lab& first, const Lab& second, double kL = 1.0);
 
 }  // namespace frayhold::gauge

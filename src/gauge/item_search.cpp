@@ -13,29 +13,33 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double cell_mm = 1.5;
-constexpr double track_step_mm = 2.0;
+constexpr double cell_mm = 2.0;
+constexpr double track_step_mm = 3.0;
 
-// The bench laid flat, cell_mm a pixel: CIELAB (D65, L 0 to 100) and, last, how far the pixel may belong to the item
-// (1) or not (0: outside the picture or on the card).
+// What a cell looks like: half of L, a, b (CIELAB, D65) and the strength of fine texture. Lightness counts half, since
+// shadow and uneven light change it more than anything else; texture tells a braid from a bench of its own colour.
+using Look = cv::Vec4f;
+
+// The bench laid flat, cell_mm a pixel.
 struct FlatBench {
-    cv::Mat lab_and_free;  // CV_32FC4
-    cv::Mat in_picture;    // CV_8U
+    cv::Mat look;        // CV_32FC4, zero where not free
+    cv::Mat free;        // CV_32F: 1 where the item may lie, 0 outside the picture and on the card
+    cv::Mat in_picture;  // CV_8U
     cv::Point2d origin_mm;
 
     [[nodiscard]] cv::Point2d cell_of(cv::Point2d bench_mm) const { return (bench_mm - origin_mm) / cell_mm; }
     [[nodiscard]] cv::Point2d bench_of(cv::Point2d cell) const { return origin_mm + cell * cell_mm; }
 };
 
-std::optional<cv::Rect2d> seen_bench(cv::Size reduced, int factor, const View& view) {
+std::optional<cv::Rect2d> seen_bench(const ReducedPicture& reduced, const View& view) {
     constexpr double reach_mm = 420.0;
     const cv::Point2d card_centre(id1_width_mm / 2, id1_height_mm / 2);
     cv::Point2d low(1e9, 1e9), high(-1e9, -1e9);
     constexpr int steps = 12;
     for (int i = 0; i <= steps; ++i)
         for (int j = 0; j <= steps; ++j) {
-            const cv::Point2d px(1.0 * i * factor * reduced.width / steps, 1.0 * j * factor * reduced.height / steps);
-            const auto mm = view.bench_from_picture(px);
+            const auto mm = view.bench_from_picture(
+                reduced.full_px({1.0 * i * reduced.bgr.cols / steps, 1.0 * j * reduced.bgr.rows / steps}));
             if (!mm) continue;
             const cv::Point2d p(std::clamp(mm->x, card_centre.x - reach_mm, card_centre.x + reach_mm),
                                 std::clamp(mm->y, card_centre.y - reach_mm, card_centre.y + reach_mm));
@@ -46,47 +50,62 @@ std::optional<cv::Rect2d> seen_bench(cv::Size reduced, int factor, const View& v
     return cv::Rect2d(low, high);
 }
 
-std::optional<FlatBench> lay_flat(const cv::Mat& reduced, int factor, const View& view) {
-    const auto area = seen_bench(reduced.size(), factor, view);
+// Looks of the reduced picture, averaged over `again` x `again` of its pixels.
+cv::Mat looks_of(const cv::Mat& reduced, int again) {
+    cv::Mat grey, smooth, texture, bgr = reduced;
+    cv::cvtColor(reduced, grey, cv::COLOR_BGR2GRAY);
+    cv::blur(grey, smooth, {5, 5});
+    cv::absdiff(grey, smooth, texture);
+    if (again > 1) {
+        const cv::Size size(reduced.cols / again, reduced.rows / again);
+        cv::resize(reduced, bgr, size, 0, 0, cv::INTER_AREA);
+        cv::Mat precise;
+        texture.convertTo(precise, CV_32F);
+        cv::resize(precise, texture, size, 0, 0, cv::INTER_AREA);
+    } else {
+        texture.convertTo(texture, CV_32F);
+    }
+    cv::Mat lab;
+    bgr.convertTo(lab, CV_32FC3, 1.0 / 255);
+    cv::cvtColor(lab, lab, cv::COLOR_BGR2Lab);
+    std::array<cv::Mat, 4> parts;
+    cv::split(lab, parts.data());
+    parts[0] *= 0.5;
+    parts[3] = texture;
+    cv::Mat looks;
+    cv::merge(parts.data(), parts.size(), looks);
+    return looks;
+}
+
+std::optional<FlatBench> lay_flat(const ReducedPicture& reduced, const View& view) {
+    const auto area = seen_bench(reduced, view);
     if (!area) return std::nullopt;
     FlatBench flat;
     flat.origin_mm = area->tl();
     const cv::Size size(static_cast<int>(area->width / cell_mm) + 1, static_cast<int>(area->height / cell_mm) + 1);
 
     // Averaged again until a pixel is about a cell, so that laying flat neither aliases nor reads noise.
-    const double mm_per_reduced = view.mm_per_px({id1_width_mm / 2, id1_height_mm / 2}) * factor;
+    const double mm_per_reduced = view.mm_per_px({id1_width_mm / 2, id1_height_mm / 2}) * reduced.factor;
     const int again = std::max(1, static_cast<int>(std::lround(0.8 * cell_mm / mm_per_reduced)));
-    cv::Mat source = reduced;
-    if (again > 1) cv::resize(reduced, source, {reduced.cols / again, reduced.rows / again}, 0, 0, cv::INTER_AREA);
-    const double scale = static_cast<double>(factor) * again;
+    const cv::Mat source = looks_of(reduced.bgr, again);
+    const double scale = static_cast<double>(reduced.factor) * again;
 
     cv::Mat map(size, CV_32FC2);
+    flat.in_picture.create(size, CV_8U);
     for (int y = 0; y < size.height; ++y)
         for (int x = 0; x < size.width; ++x) {
             const cv::Point2d px = view.picture_from_bench(flat.bench_of(cv::Point2d(x, y)));
-            map.at<cv::Vec2f>(y, x) = {static_cast<float>((px.x + 0.5) / scale - 0.5),
-                                       static_cast<float>((px.y + 0.5) / scale - 0.5)};
-        }
-    cv::Mat bgr, lab;
-    cv::remap(source, bgr, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
-    bgr.convertTo(lab, CV_32FC3, 1.0 / 255);
-    cv::cvtColor(lab, lab, cv::COLOR_BGR2Lab);
-
-    flat.in_picture = cv::Mat::zeros(size, CV_8U);
-    for (int y = 0; y < size.height; ++y)
-        for (int x = 0; x < size.width; ++x) {
-            const cv::Vec2f at = map.at<cv::Vec2f>(y, x);
-            const bool inside = at[0] > 0 && at[1] > 0 && at[0] < static_cast<float>(source.cols - 1) &&
-                                at[1] < static_cast<float>(source.rows - 1);
+            const cv::Vec2d at((px.x + 0.5) / scale - 0.5, (px.y + 0.5) / scale - 0.5);
+            map.at<cv::Vec2f>(y, x) = at;
+            const bool inside = at[0] > 0 && at[1] > 0 && at[0] < source.cols - 1 && at[1] < source.rows - 1;
             flat.in_picture.at<uchar>(y, x) = inside ? 1 : 0;
         }
-    cv::Mat free;
-    flat.in_picture.convertTo(free, CV_32F);
+    cv::remap(source, flat.look, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+    flat.in_picture.convertTo(flat.free, CV_32F);
     const cv::Point2d card_from = flat.cell_of({-1.0, -1.0});
     const cv::Point2d card_to = flat.cell_of({id1_width_mm + 1.0, id1_height_mm + 1.0});
-    cv::rectangle(free, cv::Point(card_from), cv::Point(card_to), 0.0, cv::FILLED);
-    const std::array<cv::Mat, 2> parts{lab, free};
-    cv::merge(parts, flat.lab_and_free);
+    cv::rectangle(flat.free, cv::Point(card_from), cv::Point(card_to), 0.0, cv::FILLED);
+    flat.look.setTo(cv::Scalar::all(0), flat.free == 0);
     return flat;
 }
 
@@ -114,57 +133,94 @@ double width_plausibility(double width_mm, const ItemSearchRequest& request) {
     return std::exp(-0.5 * z * z);
 }
 
-float colour_difference(const cv::Vec4f& a, const cv::Vec4f& b) {
-    const float l = a[0] - b[0], u = a[1] - b[1], v = a[2] - b[2];
-    return std::sqrt(l * l + u * u + v * v);
+double difference(const Look& a, const Look& b) {
+    const Look d = a - b;
+    return std::sqrt(static_cast<double>(d.dot(d)));
+}
+
+// How plainly a band stands out: by the weaker of its sides, less what its two surroundings differ in hue and texture,
+// for a shadow beside the item has the item on one side and the bench on the other.
+double standing_out(const Look& in_left, const Look& in_right, const Look& out_left, const Look& out_right) {
+    Look surroundings = out_left - out_right;
+    surroundings[0] *= 0.4F;
+    return std::min(difference(in_left, out_left), difference(in_right, out_right)) -
+           0.4 * std::sqrt(static_cast<double>(surroundings.dot(surroundings)));
 }
 
 // Scores every place for bands along the columns of a bench turned by `angle`; keeps the best of each neighbourhood.
 void scan_direction(const FlatBench& flat, double angle, const std::vector<double>& widths,
                     const ItemSearchRequest& request, std::vector<Seed>& seeds) {
-    const int side = static_cast<int>(std::ceil(std::hypot(flat.lab_and_free.cols, flat.lab_and_free.rows))) | 1;
+    const int side = static_cast<int>(std::ceil(std::hypot(flat.look.cols, flat.look.rows))) | 1;
     const cv::Point2d middle((side - 1) / 2.0, (side - 1) / 2.0);
-    const cv::Point2d centre((flat.lab_and_free.cols - 1) / 2.0, (flat.lab_and_free.rows - 1) / 2.0);
+    const cv::Point2d centre((flat.look.cols - 1) / 2.0, (flat.look.rows - 1) / 2.0);
     // turned (x, y) -> flat: the column direction becomes (cos, sin) of the angle.
     const double c = std::cos(angle), s = std::sin(angle);
     const cv::Matx23d flat_from_turned(-s, c, centre.x + s * middle.x - c * middle.y, c, s,
                                        centre.y - c * middle.x - s * middle.y);
-    cv::Mat turned;
-    cv::warpAffine(flat.lab_and_free, turned, flat_from_turned, {side, side}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
-                   cv::BORDER_CONSTANT, cv::Scalar::all(0));
-    constexpr double run_mm = 20.0;
-    cv::blur(turned, turned, {1, static_cast<int>(run_mm / cell_mm) | 1});
+    constexpr double run_mm = 36.0;
+    const auto turn = [&](const cv::Mat& from) {
+        cv::Mat turned;
+        cv::warpAffine(from, turned, flat_from_turned, {side, side}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+                       cv::BORDER_CONSTANT, cv::Scalar::all(0));
+        cv::blur(turned, turned, {1, static_cast<int>(run_mm / cell_mm) | 1});
+        return turned;
+    };
+    const cv::Mat look = turn(flat.look), free = turn(flat.free);
 
-    constexpr int stride = 2;
-    std::vector<cv::Vec4d> sums(static_cast<std::size_t>(side) + 1);
-    for (int y = 0; y < side; y += stride) {
-        const auto* row = turned.ptr<cv::Vec4f>(y);
-        for (int x = 0; x < side; ++x)
-            sums[static_cast<std::size_t>(x) + 1] = sums[static_cast<std::size_t>(x)] + cv::Vec4d(row[x]);
-        const auto mean = [&](double from_mm, double to_mm, int x) {
-            const int a = std::clamp(static_cast<int>(std::lround(x + from_mm / cell_mm)), 0, side - 1);
-            const int b = std::clamp(static_cast<int>(std::lround(x + to_mm / cell_mm)), a + 1, side);
-            return cv::Vec4f((sums[static_cast<std::size_t>(b)] - sums[static_cast<std::size_t>(a)]) * (1.0 / (b - a)));
+    struct Window {
+        int from, to;
+    };
+    struct Band {
+        double width_mm, plausibility;
+        Window in_left, in_right, out_left, out_right;
+    };
+    std::vector<Band> bands;
+    const auto window = [](double from_mm, double to_mm) {
+        const int from = static_cast<int>(std::lround(from_mm / cell_mm));
+        return Window{from, std::max(from + 1, static_cast<int>(std::lround(to_mm / cell_mm)))};
+    };
+    for (const double w : widths)
+        bands.push_back({w, width_plausibility(w, request), window(-0.46 * w, -0.12 * w), window(0.12 * w, 0.46 * w),
+                         window(-0.5 * w - 6, -0.5 * w - 1), window(0.5 * w + 1, 0.5 * w + 6)});
+    const int margin = static_cast<int>((0.5 * widths.back() + 7) / cell_mm) + 1;
+
+    constexpr int stride_along = 4;
+    std::vector<Look> sums(static_cast<std::size_t>(side) + 1);
+    std::vector<float> weights(static_cast<std::size_t>(side) + 1);
+    for (int y = 0; y < side; y += stride_along) {
+        const auto* row = look.ptr<Look>(y);
+        const auto* weight = free.ptr<float>(y);
+        for (int x = 0; x < side; ++x) {
+            sums[static_cast<std::size_t>(x) + 1] = sums[static_cast<std::size_t>(x)] + row[x];
+            weights[static_cast<std::size_t>(x) + 1] = weights[static_cast<std::size_t>(x)] + weight[x];
+        }
+        const auto weight_in = [&](int x, Window w) {
+            return weights[static_cast<std::size_t>(x + w.to)] - weights[static_cast<std::size_t>(x + w.from)];
         };
-        for (int x = 0; x < side; x += stride) {
-            if (row[x][3] < 0.98F) continue;
+        const auto mean = [&](int x, Window w, float total) {
+            return (sums[static_cast<std::size_t>(x + w.to)] - sums[static_cast<std::size_t>(x + w.from)]) * (1.0F / total);
+        };
+        for (int x = margin; x < side - margin; ++x) {
+            if (weight[x] < 0.98F) continue;
             Seed best;
-            for (const double w : widths) {
-                const cv::Vec4f in_left = mean(-0.46 * w, -0.15 * w, x), in_right = mean(0.15 * w, 0.46 * w, x);
-                if (in_left[3] < 0.98F || in_right[3] < 0.98F) continue;
-                const cv::Vec4f out_left = mean(-0.5 * w - 5, -0.5 * w - 1, x);
-                const cv::Vec4f out_right = mean(0.5 * w + 1, 0.5 * w + 5, x);
-                if (out_left[3] < 0.5F || out_right[3] < 0.5F) continue;
-                const double score = std::min(colour_difference(in_left, out_left / out_left[3]),
-                                              colour_difference(in_right, out_right / out_right[3])) *
-                                     width_plausibility(w, request);
-                if (score > best.score) {
-                    const cv::Point2d cell(flat_from_turned(0, 0) * x + flat_from_turned(0, 1) * y + flat_from_turned(0, 2),
-                                           flat_from_turned(1, 0) * x + flat_from_turned(1, 1) * y + flat_from_turned(1, 2));
-                    best = {flat.bench_of(cell), angle, w, score};
-                }
+            for (const Band& band : bands) {
+                const float in_left = weight_in(x, band.in_left), in_right = weight_in(x, band.in_right);
+                const float out_left = weight_in(x, band.out_left), out_right = weight_in(x, band.out_right);
+                if (in_left < 0.98F * static_cast<float>(band.in_left.to - band.in_left.from) ||
+                    in_right < 0.98F * static_cast<float>(band.in_right.to - band.in_right.from) ||
+                    out_left < 0.5F * static_cast<float>(band.out_left.to - band.out_left.from) ||
+                    out_right < 0.5F * static_cast<float>(band.out_right.to - band.out_right.from))
+                    continue;
+                const double score =
+                    band.plausibility * standing_out(mean(x, band.in_left, in_left), mean(x, band.in_right, in_right),
+                                                     mean(x, band.out_left, out_left), mean(x, band.out_right, out_right));
+                if (score > best.score) best = {{}, angle, band.width_mm, score};
             }
-            if (best.score > 4.0) seeds.push_back(best);
+            if (best.score < 1.0) continue;
+            best.bench_mm = flat.bench_of(
+                {flat_from_turned(0, 0) * x + flat_from_turned(0, 1) * y + flat_from_turned(0, 2),
+                 flat_from_turned(1, 0) * x + flat_from_turned(1, 1) * y + flat_from_turned(1, 2)});
+            seeds.push_back(best);
         }
     }
 }
@@ -188,24 +244,23 @@ class Tracer {
   public:
     Tracer(const FlatBench& flat, double width_mm) : flat_(flat), width_mm_(width_mm) {}
 
-    // Colour difference of item to bench on the weaker side, for a band of this place and direction.
-    // Negative where the place is not free.
+    // How plainly a band of this place and direction stands out. Below any score where the place is not free.
     [[nodiscard]] double score(cv::Point2d at_mm, double angle, double width_mm) const {
         const cv::Point2d along(std::cos(angle), std::sin(angle));
         const cv::Point2d across(-along.y, along.x);
-        std::array<cv::Vec4f, 2> inside{}, outside{};
+        std::array<Look, 2> inside{}, outside{};
         std::array<int, 2> inside_count{}, outside_count{};
-        for (const double a : {-5.0, -2.5, 0.0, 2.5, 5.0}) {
+        for (const double a : {-6.0, -3.0, 0.0, 3.0, 6.0}) {
             for (const int side : {0, 1}) {
                 const double sign = side == 0 ? -1.0 : 1.0;
                 const auto i = static_cast<std::size_t>(side);
-                for (const double t : {0.15, 0.40}) {
+                for (const double t : {0.15, 0.38}) {
                     const auto value = sample(at_mm + along * a + across * (sign * t * width_mm));
-                    if (!value || (*value)[3] < 0.6F) return -1.0;
+                    if (!value) return not_free;
                     inside[i] += *value;
                     ++inside_count[i];
                 }
-                for (const double t : {1.2, 2.6, 4.0}) {
+                for (const double t : {1.5, 3.5}) {
                     const auto value = sample(at_mm + along * a + across * (sign * (0.5 * width_mm + t)));
                     if (!value) continue;
                     outside[i] += *value;
@@ -213,15 +268,15 @@ class Tracer {
                 }
             }
         }
-        double least = 1e9;
         for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
-            if (outside_count[i] < 5) return -1.0;
-            least = std::min(least, static_cast<double>(colour_difference(
-                                        inside[i] * (1.0F / static_cast<float>(inside_count[i])),
-                                        outside[i] * (1.0F / static_cast<float>(outside_count[i])))));
+            if (outside_count[i] < 4) return not_free;
+            inside[i] *= 1.0F / static_cast<float>(inside_count[i]);
+            outside[i] *= 1.0F / static_cast<float>(outside_count[i]);
         }
-        return least;
+        return standing_out(inside[0], inside[1], outside[0], outside[1]);
     }
+
+    static constexpr double not_free = -1e9;
 
     struct Path {
         std::vector<cv::Point2d> points_mm;
@@ -239,14 +294,14 @@ class Tracer {
         std::size_t good_until = 0;
         double good_angle = angle;
         for (double gone = 0; gone < most_mm; gone += track_step_mm) {
-            double best = -1.0, best_angle = angle;
+            double best = not_free, best_angle = angle;
             cv::Point2d best_at;
-            for (int turn = -3; turn <= 3; ++turn) {
-                const double tried_angle = angle + turn * (std::numbers::pi / 45);
+            for (int turn = -2; turn <= 2; ++turn) {
+                const double tried_angle = angle + turn * (std::numbers::pi / 36);
                 const cv::Point2d along(std::cos(tried_angle), std::sin(tried_angle));
                 const cv::Point2d across(-along.y, along.x);
-                for (int shift = -2; shift <= 2; ++shift) {
-                    const cv::Point2d tried = at + along * track_step_mm + across * (0.4 * shift);
+                for (int shift = -1; shift <= 1; ++shift) {
+                    const cv::Point2d tried = at + along * track_step_mm + across * (0.7 * shift);
                     // A straight course is preferred where colours say little, as in a fray.
                     const double value = score(tried, tried_angle, width_mm_) - 0.15 * std::abs(turn) - 0.05 * std::abs(shift);
                     if (value > best) {
@@ -256,7 +311,7 @@ class Tracer {
                     }
                 }
             }
-            if (best < 0) break;
+            if (best == not_free) break;
             const bool good = best > 0.35 * usual_score;
             lost_mm = good ? 0.0 : lost_mm + track_step_mm;
             if (lost_mm > bridge_mm) break;
@@ -276,15 +331,15 @@ class Tracer {
     }
 
   private:
-    // Bilinear between cells; empty outside the picture. The fourth channel tells how free the place is.
-    [[nodiscard]] std::optional<cv::Vec4f> sample(cv::Point2d bench_mm) const {
+    // Bilinear between cells; empty outside the picture and on the card.
+    [[nodiscard]] std::optional<Look> sample(cv::Point2d bench_mm) const {
         const cv::Point2d cell = flat_.cell_of(bench_mm);
         const int x = static_cast<int>(std::floor(cell.x)), y = static_cast<int>(std::floor(cell.y));
-        if (x < 0 || y < 0 || x + 1 >= flat_.lab_and_free.cols || y + 1 >= flat_.lab_and_free.rows) return std::nullopt;
-        if (!flat_.in_picture.at<uchar>(y, x) || !flat_.in_picture.at<uchar>(y + 1, x + 1)) return std::nullopt;
+        if (x < 0 || y < 0 || x + 1 >= flat_.look.cols || y + 1 >= flat_.look.rows) return std::nullopt;
+        if (flat_.free.at<float>(y, x) == 0 || flat_.free.at<float>(y + 1, x + 1) == 0) return std::nullopt;
         const auto fx = static_cast<float>(cell.x - x), fy = static_cast<float>(cell.y - y);
-        const auto* upper = flat_.lab_and_free.ptr<cv::Vec4f>(y) + x;
-        const auto* lower = flat_.lab_and_free.ptr<cv::Vec4f>(y + 1) + x;
+        const auto* upper = flat_.look.ptr<Look>(y) + x;
+        const auto* lower = flat_.look.ptr<Look>(y + 1) + x;
         return (1 - fy) * ((1 - fx) * upper[0] + fx * upper[1]) + fy * ((1 - fx) * lower[0] + fx * lower[1]);
     }
 
@@ -308,35 +363,40 @@ bool leads_onto_card(cv::Point2d end_mm, double angle) {
 
 }  // namespace
 
-std::optional<Track> find_item(const cv::Mat& reduced, int factor, const View& view, const ItemSearchRequest& request) {
-    const auto flat = lay_flat(reduced, factor, view);
+std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, const ItemSearchRequest& request) {
+    const auto flat = lay_flat(reduced, view);
     if (!flat) return std::nullopt;
     const auto widths = candidate_widths(request);
     std::vector<Seed> seeds;
-    constexpr int directions = 12;
+    constexpr int directions = 16;
     for (int i = 0; i < directions; ++i)
         scan_direction(*flat, std::numbers::pi * i / directions, widths, request, seeds);
 
     std::optional<Track> best;
     double best_total = 0.0;
-    for (const Seed& seed : best_seeds(std::move(seeds), 10)) {
-        // The scan's widths are coarse: the width that parts item and bench best at the seed, then at the track.
-        double width = seed.width_mm, angle = seed.angle, score = -1.0;
-        for (const double factor_of_width : {0.8, 0.9, 1.0, 1.1, 1.22})
+    std::vector<cv::Point2d> followed;
+    for (const Seed& seed : best_seeds(std::move(seeds), 12)) {
+        const bool seen_already = std::any_of(followed.begin(), followed.end(), [&](cv::Point2d p) {
+            return cv::norm(p - seed.bench_mm) < 0.6 * seed.width_mm + track_step_mm;
+        });
+        if (seen_already) continue;
+        // The scan's widths and directions are coarse: the ones that part item and bench best at the seed.
+        double width = seed.width_mm, angle = seed.angle, score = 0.0;
+        for (const double share : {0.8, 0.9, 1.0, 1.1, 1.22})
             for (int turn = -3; turn <= 3; ++turn) {
-                const double tried = seed.angle + turn * std::numbers::pi / 60;
-                const Tracer tracer(*flat, factor_of_width * seed.width_mm);
-                const double value = tracer.score(seed.bench_mm, tried, factor_of_width * seed.width_mm) *
-                                     width_plausibility(factor_of_width * seed.width_mm, request);
+                const double tried_width = share * seed.width_mm, tried = seed.angle + turn * std::numbers::pi / 60;
+                const double value = Tracer(*flat, tried_width).score(seed.bench_mm, tried, tried_width) *
+                                     width_plausibility(tried_width, request);
                 if (value > score) {
                     score = value;
-                    width = factor_of_width * seed.width_mm;
+                    width = tried_width;
                     angle = tried;
                 }
             }
-        if (score < 0) continue;
+        if (score <= 0) continue;
         const Tracer tracer(*flat, width);
-        const double usual = tracer.score(seed.bench_mm, angle, width);
+        // Judged by the long run of the scan too, so that one lucky spot does not set the measure.
+        const double usual = std::min(tracer.score(seed.bench_mm, angle, width), 1.5 * seed.score);
         const auto ahead = tracer.follow(seed.bench_mm, angle, usual);
         const auto behind = tracer.follow(seed.bench_mm, angle + std::numbers::pi, usual);
         Track track;
@@ -344,15 +404,17 @@ std::optional<Track> find_item(const cv::Mat& reduced, int factor, const View& v
         track.centre_mm.assign(behind.points_mm.rbegin(), behind.points_mm.rend());
         track.centre_mm.push_back(seed.bench_mm);
         track.centre_mm.insert(track.centre_mm.end(), ahead.points_mm.begin(), ahead.points_mm.end());
+        followed.insert(followed.end(), track.centre_mm.begin(), track.centre_mm.end());
         std::vector<double> scores = ahead.scores;
         scores.insert(scores.end(), behind.scores.begin(), behind.scores.end());
-        if (scores.size() < 12) continue;
+        constexpr std::size_t shortest = 8;
+        if (scores.size() < shortest) continue;
         track.contrast = median(scores);
-        track.runs_over_card =
-            leads_onto_card(track.centre_mm.back(), ahead.last_angle) || leads_onto_card(track.centre_mm.front(), behind.last_angle);
+        track.runs_over_card = leads_onto_card(track.centre_mm.back(), ahead.last_angle) ||
+                               leads_onto_card(track.centre_mm.front(), behind.last_angle);
         // Length tells an item from the clutter; contrast counts up to where it is plain.
         double total = 0.0;
-        for (const double s : scores) total += std::min(s, 25.0);
+        for (const double s : scores) total += std::min(s, 20.0);
         total *= width_plausibility(width, request);
         if (total > best_total) {
             best_total = total;

@@ -13,51 +13,62 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double station_mm = 1.0;
 
-// First and second moments of log light, summed along one station (and over its neighbours).
+float luma_of(const cv::Vec3f& bgr) { return 0.114F * bgr[0] + 0.587F * bgr[1] + 0.299F * bgr[2]; }
+
+// First and second moments of log light and log roughness, summed along one station (and over its neighbours). The first of the three
+// coordinates is lightness, the other two are hue, all of one scale (an orthonormal turn of log B, G, R).
 struct Moments {
     double weight = 0.0;
     cv::Vec3d sum;
     cv::Vec<double, 6> products;  // xx yy zz xy xz yz
+    cv::Vec2d rough;              // sum and sum of squares
 
-    void add(const cv::Vec3d& c, double w) {
-        weight += w;
-        sum += c * w;
-        products += cv::Vec<double, 6>(c[0] * c[0], c[1] * c[1], c[2] * c[2], c[0] * c[1], c[0] * c[2], c[1] * c[2]) * w;
+    void add(const cv::Vec3d& c, double roughness) {
+        weight += 1.0;
+        sum += c;
+        products += cv::Vec<double, 6>(c[0] * c[0], c[1] * c[1], c[2] * c[2], c[0] * c[1], c[0] * c[2], c[1] * c[2]);
+        rough += cv::Vec2d(roughness, roughness * roughness);
     }
     friend Moments operator-(const Moments& a, const Moments& b) {
-        return {a.weight - b.weight, a.sum - b.sum, a.products - b.products};
+        return {a.weight - b.weight, a.sum - b.sum, a.products - b.products, a.rough - b.rough};
     }
     Moments& operator+=(const Moments& o) {
         weight += o.weight;
         sum += o.sum;
         products += o.products;
+        rough += o.rough;
         return *this;
     }
     Moments& operator-=(const Moments& o) { return *this = *this - o; }
 
-    // weight x log determinant of the covariance, with a floor on each variance for 8-bit steps and noise.
+    // weight x log determinant of the covariance, with a floor on each variance: in hue for 8-bit steps and noise;
+    // in lightness so high that the border of a shadow, which changes nothing else, does not pass for the item's.
     [[nodiscard]] double spread() const {
         const cv::Vec3d m = sum / weight;
-        constexpr double floor = 4e-4;
-        const double xx = products[0] / weight - m[0] * m[0] + floor, yy = products[1] / weight - m[1] * m[1] + floor,
-                     zz = products[2] / weight - m[2] * m[2] + floor, xy = products[3] / weight - m[0] * m[1],
+        constexpr double lightness_floor = 0.5, hue_floor = 2e-4, rough_floor = 0.05;
+        const double xx = products[0] / weight - m[0] * m[0] + lightness_floor,
+                     yy = products[1] / weight - m[1] * m[1] + hue_floor,
+                     zz = products[2] / weight - m[2] * m[2] + hue_floor, xy = products[3] / weight - m[0] * m[1],
                      xz = products[4] / weight - m[0] * m[2], yz = products[5] / weight - m[1] * m[2];
         const double det = xx * (yy * zz - yz * yz) - xy * (xy * zz - yz * xz) + xz * (xy * yz - yy * xz);
-        return weight * std::log(std::max(det, 1e-15));
+        const double rough_mean = rough[0] / weight;
+        return weight * (std::log(std::max(det, 1e-15)) + std::log(rough[1] / weight - rough_mean * rough_mean + rough_floor));
     }
 };
 
 using StationMoments = std::vector<Moments>;  // running sums over columns, one longer than the columns
 
-StationMoments running_moments(const cv::Vec3f* row, const float* seen, int columns) {
+StationMoments running_moments(const cv::Vec3f* row, const float* roughness, const float* seen, int columns) {
     StationMoments sums(static_cast<std::size_t>(columns) + 1);
     // Darker than this, sensor noise would pass for colour.
-    constexpr float dark = 0.01F;
+    constexpr float dark = 0.01F, smooth = 0.02F;
     for (int c = 0; c < columns; ++c) {
         const auto i = static_cast<std::size_t>(c);
         sums[i + 1] = sums[i];
-        if (seen[c] > 0.5F)
-            sums[i + 1].add({std::log(row[c][0] + dark), std::log(row[c][1] + dark), std::log(row[c][2] + dark)}, 1.0);
+        if (seen[c] <= 0.5F) continue;
+        const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark), r = std::log(row[c][2] + dark);
+        sums[i + 1].add({(b + g + r) / std::sqrt(3.0), (r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0)},
+                        std::log(roughness[c] + smooth));
     }
     return sums;
 }
@@ -100,8 +111,10 @@ StationLight station_light(const Strip& strip) {
     StationLight light;
     light.mean.create(stations, strip.bgr.cols, CV_32FC3);
     light.luminance_and_colour.create(stations, strip.bgr.cols, CV_32FC3);
+    light.roughness.create(stations, strip.bgr.cols, CV_32F);
     light.seen.create(stations, strip.bgr.cols, CV_32F);
     std::vector<cv::Vec3f> coded(static_cast<std::size_t>(strip.bgr.cols));
+    std::vector<float> squares(static_cast<std::size_t>(strip.bgr.cols));
     const auto& linear = linear_of_srgb();
     for (int s = 0; s < stations; ++s) {
         auto* mean = light.mean.ptr<cv::Vec3f>(s);
@@ -109,6 +122,7 @@ StationLight station_light(const Strip& strip) {
         std::fill(mean, mean + strip.bgr.cols, cv::Vec3f());
         std::fill(share, share + strip.bgr.cols, 0.0F);
         std::fill(coded.begin(), coded.end(), cv::Vec3f());
+        std::fill(squares.begin(), squares.end(), 0.0F);
         for (int r = s * rows_a_station; r < (s + 1) * rows_a_station; ++r) {
             const auto* from = strip.bgr.ptr<cv::Vec3b>(r);
             const auto* seen = strip.seen.ptr<uchar>(r);
@@ -116,17 +130,23 @@ StationLight station_light(const Strip& strip) {
                 if (!seen[c]) continue;
                 mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
                 coded[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
+                const float luma = luma_of(cv::Vec3f(from[c]));
+                squares[static_cast<std::size_t>(c)] += luma * luma;
                 share[c] += 1.0F;
             }
         }
+        auto* roughness = light.roughness.ptr<float>(s);
         auto* channels = light.luminance_and_colour.ptr<cv::Vec3f>(s);
         for (int c = 0; c < strip.bgr.cols; ++c) {
             cv::Vec3f v = coded[static_cast<std::size_t>(c)];
+            float square = squares[static_cast<std::size_t>(c)] / (255.0F * 255.0F);
             if (share[c] > 0) {
                 mean[c] *= 1.0F / share[c];
                 v *= 1.0F / (255.0F * share[c]);
+                square /= share[c];
             }
-            const float luma = 0.114F * v[0] + 0.587F * v[1] + 0.299F * v[2];
+            const float luma = luma_of(v);
+            roughness[c] = std::sqrt(std::max(0.0F, square - luma * luma)) / (luma + 0.02F);
             channels[c] = {0.0722F * mean[c][0] + 0.7152F * mean[c][1] + 0.2126F * mean[c][2],
                            (v[0] - luma) / 1.772F, (v[2] - luma) / 1.402F};
             share[c] /= static_cast<float>(rows_a_station);
@@ -159,7 +179,8 @@ std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& lig
     std::vector<StationMoments> single;
     single.reserve(n);
     for (int s = 0; s < stations; ++s)
-        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.seen.ptr<float>(s), strip.bgr.cols));
+        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s), light.seen.ptr<float>(s),
+                                         strip.bgr.cols));
 
     constexpr int neighbours = 4;
     const auto columns = static_cast<std::size_t>(strip.bgr.cols) + 1;

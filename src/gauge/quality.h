@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "gauge/card_fit.h"
+#include "gauge/card_search.h"
+#include "gauge/gauge.h"
+
+namespace frayhold::gauge {
+
+// 10-90 % width, in px, of the crispest edges of the picture: the median over its 200 steepest places.
+// The edges of a blurred picture are wide wherever they lie. 0 where the picture has no edges.
+[[nodiscard]] double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced);
+
+// Share of places on the card that are clipped to white (all channels at 254 or more).
+[[nodiscard]] double clipped_share_of_card(const cv::Mat& bgr, const View& view);
+
+// Whether the photo can be measured, and if not why and what to do.
+// fit: the card as fitted; none where no card was found.
+[[nodiscard]] Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* fit);
+
+}  // namespace frayhold::gauge

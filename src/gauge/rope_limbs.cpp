@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/rope_limbs.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "gauge/limb_fit.h"
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr int window = 4;  // stations to either side that share one placing of the limbs
+constexpr int stride = 3;
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+struct Straightened {
+    std::vector<cv::Point2d> centre_mm;
+    double width_mm;
+};
+
+// Centre line and width from the item's borders in the reduced picture.
+std::optional<Straightened> straighten(const ReducedPicture& reduced, const View& view, const Track& track) {
+    const double spacing_mm = std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
+    const Strip strip = unroll(reduced.bgr, reduced.factor, view, centre_line(track.centre_mm, 6.0, spacing_mm), 1.6 * track.width_mm);
+    const StationLight light = station_light(strip);
+    const auto edges = find_edges(strip, light, 0.5 * track.width_mm);
+    std::vector<double> left, right, widths;
+    for (const auto& e : edges) {
+        left.push_back(e.left);
+        right.push_back(e.right);
+    }
+    constexpr int reach = 12;
+    left = running_median(left, reach);
+    right = running_median(right, reach);
+    Straightened out;
+    for (std::size_t s = 0; s < left.size(); ++s) {
+        if (std::isnan(left[s]) || std::isnan(right[s])) continue;
+        out.centre_mm.push_back(strip.bench_mm(light.row[s], (left[s] + right[s]) / 2));
+        widths.push_back(right[s] - left[s]);
+    }
+    constexpr std::size_t least_stations = 20;
+    if (widths.size() < least_stations) return std::nullopt;
+    out.width_mm = median(std::move(widths));
+    return out;
+}
+
+// Mean light over the window's stations along a line across one limb; empty where the strip ends or is hidden.
+std::vector<cv::Vec3d> limb_line(const Strip& strip, const StationLight& light, const LimbFit& fit, std::size_t station,
+                                 double expected_mm, double side) {
+    std::vector<cv::Vec3d> line;
+    line.reserve(static_cast<std::size_t>(fit.samples()));
+    const int s = static_cast<int>(station);
+    for (int i = 0; i < fit.samples(); ++i) {
+        const double column = strip.column_at(side * (expected_mm + fit.outward_mm(i)));
+        const int c = static_cast<int>(std::floor(column));
+        if (c < 0 || c + 1 >= strip.bgr.cols) return {};
+        const double f = column - c;
+        cv::Vec3d sum;
+        double weight = 0.0;
+        for (int k = s - window; k <= s + window; ++k) {
+            const auto* row = light.luminance_and_colour.ptr<cv::Vec3f>(k);
+            const double w = light.seen.at<float>(k, c);
+            sum += w * (cv::Vec3d(row[c]) * (1 - f) + cv::Vec3d(row[c + 1]) * f);
+            weight += w;
+        }
+        if (weight < window) return {};
+        line.push_back(sum * (1 / weight));
+    }
+    return line;
+}
+
+// Distance outward of each window's limb on one side; NaN where it is not plain.
+std::vector<double> place_limbs(const Strip& strip, const StationLight& light, const LimbFit& fit,
+                                const std::vector<double>& expected_mm, double side) {
+    std::vector<double> placed(expected_mm.size(), nan);
+    for (std::size_t s = window; s + window < expected_mm.size(); s += stride) {
+        if (std::isnan(expected_mm[s])) continue;
+        const auto line = limb_line(strip, light, fit, s, expected_mm[s], side);
+        if (line.empty()) continue;
+        if (const auto edge = fit.edge_mm(line)) placed[s] = expected_mm[s] + *edge;
+    }
+    return placed;
+}
+
+// Straight lines between the entries that are numbers; the nearest number beyond the first and last.
+std::vector<double> without_gaps(std::vector<double> values) {
+    std::size_t last = values.size();
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        if (std::isnan(values[i])) continue;
+        const std::size_t from = last == values.size() ? 0 : last + 1;
+        for (std::size_t k = from; k < i; ++k)
+            values[k] = last == values.size() ? values[i]
+                                              : values[last] + (values[i] - values[last]) * static_cast<double>(k - last) /
+                                                                   static_cast<double>(i - last);
+        last = i;
+    }
+    if (last < values.size())
+        for (std::size_t k = last + 1; k < values.size(); ++k) values[k] = values[last];
+    return values;
+}
+
+std::vector<double> negated(std::vector<double> values) {
+    for (double& v : values) v = -v;
+    return values;
+}
+
+}  // namespace
+
+std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& reduced, const View& view,
+                                    const Track& track, double edge_width_px) {
+    const auto straight = straighten(reduced, view, track);
+    if (!straight) return std::nullopt;
+    const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
+    constexpr double fibre_room_mm = 34.0;
+    RopeLimbs limbs;
+    limbs.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, 8.0, mm_per_px), 0.5 * straight->width_mm + fibre_room_mm);
+    limbs.light = station_light(limbs.strip);
+    // The strip's own sampling between pixels blurs a little more.
+    constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
+    limbs.blur_mm = std::hypot(edge_width_px / width_of_blur, sampling_blur_px) * mm_per_px;
+
+    const auto edges = find_edges(limbs.strip, limbs.light, 0.5 * straight->width_mm);
+    std::vector<double> left, right;
+    for (const auto& e : edges) {
+        left.push_back(-e.left);
+        right.push_back(e.right);
+    }
+    constexpr int wide = 12;
+    left = running_median(left, wide);
+    right = running_median(right, wide);
+    constexpr double least_spacing_mm = 0.1;
+    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), limbs.blur_mm, mm_per_px, 0.5 * straight->width_mm);
+    // Twice: the second time about where the neighbours' limbs are, so that the window is centred on the edge.
+    for (int round = 0; round < 2; ++round) {
+        const auto placed_left = place_limbs(limbs.strip, limbs.light, fit, left, -1.0);
+        const auto placed_right = place_limbs(limbs.strip, limbs.light, fit, right, 1.0);
+        const auto smooth_left = running_median(placed_left, wide), smooth_right = running_median(placed_right, wide);
+        limbs.pairs.clear();
+        for (std::size_t s = 0; s < left.size(); ++s) {
+            constexpr double outlier_mm = 0.35;
+            if (std::abs(placed_left[s] - smooth_left[s]) < outlier_mm && std::abs(placed_right[s] - smooth_right[s]) < outlier_mm)
+                limbs.pairs.push_back({s, -placed_left[s], placed_right[s]});
+            if (!std::isnan(smooth_left[s])) left[s] = smooth_left[s];
+            if (!std::isnan(smooth_right[s])) right[s] = smooth_right[s];
+        }
+    }
+    constexpr std::size_t least_pairs = 10;
+    if (limbs.pairs.size() < least_pairs) return std::nullopt;
+    std::vector<double> known_left(left.size(), nan), known_right(left.size(), nan);
+    for (const auto& p : limbs.pairs) {
+        known_left[p.station] = -p.left_mm;
+        known_right[p.station] = p.right_mm;
+    }
+    limbs.sound.left = negated(without_gaps(std::move(known_left)));
+    limbs.sound.right = without_gaps(std::move(known_right));
+    return limbs;
+}
+
+}  // namespace frayhold::gauge
