@@ -23,9 +23,11 @@
 namespace frayhold::desk {
 
 struct Setup {
-    std::filesystem::path store;  // the store's folder; made where it does not exist
-    std::string who;              // the person at the desk; written into every journal entry
-    std::function<Time()> clock;  // the system's clock where empty
+    // The store's folder. It is made where it does not exist, unless nobody is at the desk: who only reads
+    // must name a store that is there.
+    std::filesystem::path store;
+    std::string who;  // the person at the desk, in every journal entry; may be empty for reading only
+    std::function<Time()> clock;                      // the system's clock where empty
     std::shared_ptr<const criteria::Table> criteria;  // needed by add_finding only
     PhotoMeasurer measure;                            // needed by add_photo only
     QueryComposer compose;                            // needed by make_query only

@@ -8,6 +8,7 @@
 
 #include "record/case_file.h"
 #include "record/life.h"
+#include "store/verify.h"
 
 namespace frayhold::desk {
 
@@ -84,18 +85,7 @@ struct JournalFilter {
     int limit = 1000;
 };
 
-struct VerifyFault {
-    std::string where;  // "journal entry 17", "originals/ab/abcd…", "table hold"
-    std::string what;
-    std::string mend;
-};
-
-struct VerifyReport {
-    std::vector<VerifyFault> faults;  // the first one is the first wrong entry; empty where all is well
-    std::vector<std::string> notes;   // harmless: a kept file that nothing refers to
-    std::int64_t journal_entries = 0;
-    std::string journal_head;  // the last entry's hash
-    std::int64_t blobs = 0;
-};
+using VerifyFault = store::VerifyFault;
+using VerifyReport = store::VerifyReport;
 
 }  // namespace frayhold::desk

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "desk/desk.h"
+
+#include "desk/inside.h"
+#include "store/journal.h"
+
+namespace frayhold::desk {
+
+Desk::Desk(Setup setup) : inside_(std::make_unique<Inside>(std::move(setup))) {}
+Desk::~Desk() = default;
+Desk::Desk(Desk&&) noexcept = default;
+Desk& Desk::operator=(Desk&&) noexcept = default;
+
+Date Desk::today() const {
+    return Date(std::chrono::floor<std::chrono::days>(inside_->now()));
+}
+
+std::vector<record::JournalEntry> Desk::journal(const JournalFilter& filter) const {
+    return store::search_journal(
+        inside_->database(),
+        {.subject = filter.subject, .action = filter.action, .after = filter.after, .limit = filter.limit});
+}
+
+std::vector<std::byte> Desk::kept_bytes(const std::string& sha256) const {
+    return inside_->store.blobs().read(sha256);
+}
+
+VerifyReport Desk::verify() const {
+    return store::verify(inside_->store);
+}
+
+}  // namespace frayhold::desk

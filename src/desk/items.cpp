@@ -1,0 +1,132 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "store/items.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "desk/inside.h"
+#include "record/json.h"
+#include "store/case_file.h"
+#include "store/holds.h"
+#include "store/journal.h"
+
+// The register: adding, changing and finding items.
+namespace frayhold::desk {
+namespace {
+
+using Transaction = store::Transaction;
+
+void check(const record::Item& item) {
+    const std::pair<const char*, const std::string&> texts[] = {
+        {"mark", item.mark},
+        {"serial", item.serial},
+        {"maker", item.maker},
+        {"model", item.model},
+        {"batch", item.batch},
+        {"standard", item.standard},
+        {"material", item.material},
+        {"sheath colour", item.sheath_colour},
+        {"core colour", item.core_colour},
+        {"place", item.place},
+        {"kit", item.kit},
+        {"note", item.note},
+    };
+    for (const auto& [field, text] : texts) need_plain_text(field, text);
+    need_allowed(record::check_item(item));
+}
+
+// Each field that changed, as it was and as it is.
+nlohmann::ordered_json changes(const record::Item& before, const record::Item& after) {
+    const nlohmann::ordered_json old_fields = record::as_json(before);
+    const nlohmann::ordered_json new_fields = record::as_json(after);
+    nlohmann::ordered_json out;
+    const auto note = [&](const std::string& field) {
+        const nlohmann::ordered_json was = old_fields.value(field, nlohmann::ordered_json());
+        const nlohmann::ordered_json is = new_fields.value(field, nlohmann::ordered_json());
+        if (was != is) out[field] = {{"was", was}, {"is", is}};
+    };
+    for (const auto& [field, value] : new_fields.items()) note(field);
+    for (const auto& [field, value] : old_fields.items())
+        if (!new_fields.contains(field)) note(field);
+    return out;
+}
+
+}  // namespace
+
+record::Item Desk::add_item(const record::Item& given) {
+    inside_->need_person();
+    record::Item item = given;
+    item.status = record::ItemStatus::in_service;
+    item.limit.clear();
+    item.parent.clear();
+    check(item);
+    const Time now = inside_->now();
+    Transaction transaction(inside_->database(), Transaction::Purpose::write);
+    if (store::find_item(inside_->database(), item.mark))
+        throw Failure(Fault::input, "item " + item.mark, "this mark is already in the register",
+                      "give the new item another mark");
+    store::insert_item(inside_->database(), item);
+    inside_->tell_journal(now, "item.add", item.mark, record::as_json(item));
+    transaction.commit();
+    return item;
+}
+
+record::Item Desk::edit_item(const std::string& mark, const std::function<void(record::Item&)>& change) {
+    inside_->need_person();
+    const Time now = inside_->now();
+    Transaction transaction(inside_->database(), Transaction::Purpose::write);
+    const record::Item before = inside_->item(mark);
+    record::Item after = before;
+    change(after);
+    after.mark = before.mark;
+    after.status = before.status;
+    after.limit = before.limit;
+    after.parent = before.parent;
+    check(after);
+    if (after == before) return before;
+    store::update_item(inside_->database(), after);
+    inside_->tell_journal(now, "item.edit", mark, changes(before, after));
+    transaction.commit();
+    return after;
+}
+
+record::Item Desk::item(const std::string& mark) const {
+    return inside_->item(mark);
+}
+
+ItemHistory Desk::item_history(const std::string& mark) const {
+    const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
+    const store::Database& database = inside_->database();
+    ItemHistory history;
+    history.item = inside_->item(mark);
+    history.life = record::life_end(history.item, today());
+    history.holds = store::earlier_holds(database, mark);
+    history.parts = store::parts_of(database, mark);
+    const auto add_entries_about = [&](const std::string& subject) {
+        for (record::JournalEntry& entry :
+             store::search_journal(database, {.subject = subject, .action = "", .after = 0, .limit = 0}))
+            history.journal.push_back(std::move(entry));
+    };
+    add_entries_about(mark);
+    for (const record::EarlierHold& hold : history.holds) add_entries_about(hold.hold.number);
+    std::sort(
+        history.journal.begin(), history.journal.end(),
+        [](const record::JournalEntry& a, const record::JournalEntry& b) { return a.number < b.number; });
+    return history;
+}
+
+std::vector<record::Item> Desk::find_items(const ItemFilter& filter) const {
+    store::ItemSearch search;
+    search.text = filter.text;
+    search.maker = filter.maker;
+    search.model = filter.model;
+    search.batch = filter.batch;
+    search.kit = filter.kit;
+    search.place = filter.place;
+    search.status = filter.status;
+    search.limit = filter.limit;
+    search.offset = filter.offset;
+    return store::search_items(inside_->database(), search);
+}
+
+}  // namespace frayhold::desk
