@@ -16,6 +16,7 @@ BenchTexture::BenchTexture(const Bench& bench, const Noise& noise)
     : noise_(noise),
       sort_(bench.sort),
       axis_(heading(bench.heading)),
+      offset_(bench.offset_mm),
       scale_(static_cast<float>(bench.scale)),
       light_(bench.light),
       dark_(bench.dark) {}

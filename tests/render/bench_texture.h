@@ -11,8 +11,8 @@ class BenchTexture {
   public:
     BenchTexture(const Bench& bench, const Noise& noise);
     [[nodiscard]] Colour at(Vec2 p) const {
-        const auto x = static_cast<float>(p.x * axis_.x + p.y * axis_.y);
-        const auto y = static_cast<float>(p.y * axis_.x - p.x * axis_.y);
+        const auto x = static_cast<float>(p.x * axis_.x + p.y * axis_.y + offset_.x);
+        const auto y = static_cast<float>(p.y * axis_.x - p.x * axis_.y + offset_.y);
         switch (sort_) {
             case BenchSort::wood: return wood(x, y);
             case BenchSort::fleece: return fleece(x, y);
@@ -30,7 +30,7 @@ class BenchTexture {
 
     const Noise& noise_;
     BenchSort sort_;
-    Vec2 axis_;
+    Vec2 axis_, offset_;
     float scale_;
     Colour light_, dark_;
 };

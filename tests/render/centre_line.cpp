@@ -3,7 +3,6 @@
 
 #include <cmath>
 #include <limits>
-#include <numbers>
 
 namespace frayhold::render {
 namespace {
@@ -24,14 +23,23 @@ CentreLine::CentreLine(Vec2 start, double heading_rad, const std::vector<LinePie
         piece.from = length_;
         piece.length = given.length_mm;
         piece.curvature = given.curvature;
-        if (given.curvature != 0.0) {
+        if (given.curvature == 0.0) {
+            piece.end = start + given.length_mm * direction;
+            piece.end_direction = direction;
+        } else {
+            const double turn = given.length_mm * given.curvature;
             piece.radius = 1.0 / std::abs(given.curvature);
             piece.middle = start + (1.0 / given.curvature) * left_of(direction);
+            piece.half_angle = std::abs(turn) / 2;
+            piece.cos_half = std::cos(piece.half_angle);
+            piece.mid_ray = turned((1.0 / piece.radius) * (start - piece.middle), turn / 2);
+            piece.end = piece.middle + turned(start - piece.middle, turn);
+            piece.end_direction = turned(direction, turn);
         }
         pieces_.push_back(piece);
         length_ += given.length_mm;
-        start = at(length_);
-        direction = tangent(length_);
+        start = piece.end;
+        direction = piece.end_direction;
     }
 }
 
@@ -55,38 +63,36 @@ Vec2 CentreLine::tangent(double s) const {
 
 CentreLine::Foot CentreLine::foot_on(const Piece& piece, Vec2 p) {
     Foot foot;
-    double along = 0.0;
+    bool past_end = false;
     if (piece.curvature == 0.0) {
         const Vec2 d = p - piece.start;
-        along = dot(d, piece.direction);
-        foot.tangent = piece.direction;
-        foot.q = cross(piece.direction, d);
-    } else {
-        const Vec2 from_middle = p - piece.middle;
-        const Vec2 start_ray = piece.start - piece.middle;
-        const double sign = piece.curvature > 0.0 ? 1.0 : -1.0;
-        // Measured from the middle of the arc, so that the far side of the circle goes to the nearer end.
-        const double half = 0.5 * piece.length / piece.radius;
-        const Vec2 mid_ray = turned(start_ray, sign * half);
-        const double angle = std::atan2(cross(mid_ray, from_middle), dot(mid_ray, from_middle)) * sign + half;
-        along = angle * piece.radius;
-        const double r = length(from_middle);
-        foot.q = sign * (piece.radius - r);
-        foot.tangent = r > 0.0 ? (sign / r) * left_of(from_middle) : piece.direction;
-    }
-    if (along < 0.0 || along > piece.length) {
-        const double end = along < 0.0 ? 0.0 : piece.length;
-        if (piece.curvature == 0.0) {
-            foot.beyond = std::abs(along - end);
-        } else {
-            foot.tangent = turned(piece.direction, end * piece.curvature);
-            const Vec2 d = p - (piece.middle + turned(piece.start - piece.middle, end * piece.curvature));
-            foot.q = cross(foot.tangent, d);
-            foot.beyond = std::abs(dot(foot.tangent, d));
+        const double along = dot(d, piece.direction);
+        if (along >= 0.0 && along <= piece.length) {
+            foot.s = piece.from + along;
+            foot.q = cross(piece.direction, d);
+            foot.tangent = piece.direction;
+            return foot;
         }
-        along = end;
+        past_end = along > 0.0;
+    } else {
+        const Vec2 ray = p - piece.middle;
+        const double r = length(ray);
+        const double sign = piece.curvature > 0.0 ? 1.0 : -1.0;
+        const double ahead = sign * cross(piece.mid_ray, ray);  // r sin of the angle from the half-way point
+        const double facing = dot(piece.mid_ray, ray);
+        if (facing >= piece.cos_half * r) {
+            foot.s = piece.from + piece.radius * (piece.half_angle + std::atan2(ahead, facing));
+            foot.q = sign * (piece.radius - r);
+            foot.tangent = r > 0.0 ? (sign / r) * left_of(ray) : piece.direction;
+            return foot;
+        }
+        past_end = ahead > 0.0;
     }
-    foot.s = piece.from + along;
+    const Vec2 d = p - (past_end ? piece.end : piece.start);
+    foot.tangent = past_end ? piece.end_direction : piece.direction;
+    foot.s = piece.from + (past_end ? piece.length : 0.0);
+    foot.q = cross(foot.tangent, d);
+    foot.beyond = std::abs(dot(foot.tangent, d));
     return foot;
 }
 
@@ -103,6 +109,21 @@ CentreLine::Foot CentreLine::foot(Vec2 p) const {
         }
     }
     return best;
+}
+
+CentreLine CentreLine::part_near(Vec2 middle, double radius) const {
+    const auto distance_to = [middle](const Piece& piece) {
+        const Foot foot = foot_on(piece, middle);
+        return norm(foot.q, foot.beyond);
+    };
+    double least = std::numeric_limits<double>::infinity();
+    for (const Piece& piece : pieces_) least = std::min(least, distance_to(piece));
+    // A point moves its distance to any piece by no more than it is moved itself.
+    CentreLine part;
+    part.length_ = length_;
+    for (const Piece& piece : pieces_)
+        if (distance_to(piece) <= least + 2.0 * radius) part.pieces_.push_back(piece);
+    return part;
 }
 
 }  // namespace frayhold::render

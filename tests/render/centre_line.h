@@ -7,7 +7,8 @@
 
 namespace frayhold::render {
 
-// One straight or circular piece of a centre line in plan view; curvature in 1/mm, positive to the left.
+// One straight or circular piece of a centre line in plan view; curvature in 1/mm, positive to the left; less than a
+// full circle.
 struct LinePiece {
     double length_mm = 0.0;
     double curvature = 0.0;
@@ -30,14 +31,18 @@ class CentreLine {
     [[nodiscard]] Vec2 at(double s) const;
     [[nodiscard]] Vec2 tangent(double s) const;
     [[nodiscard]] Foot foot(Vec2 p) const;
+    // The pieces that hold the feet of all points within `radius` of `middle`; arc lengths stay those of the whole.
+    [[nodiscard]] CentreLine part_near(Vec2 middle, double radius) const;
 
   private:
     struct Piece {
-        Vec2 start, direction, middle;  // middle: the arc's centre
+        Vec2 start, direction, end, end_direction;
+        Vec2 middle, mid_ray;                // of an arc: its centre, and the unit ray to its half-way point
         double from = 0.0, length = 0.0, curvature = 0.0, radius = 0.0;
+        double half_angle = 0.0, cos_half = 0.0;
     };
     [[nodiscard]] const Piece& piece_at(double s) const;
-    static Foot foot_on(const Piece& piece, Vec2 p);
+    [[nodiscard]] static Foot foot_on(const Piece& piece, Vec2 p);
 
     std::vector<Piece> pieces_;
     double length_ = 0.0;

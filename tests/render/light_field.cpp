@@ -9,8 +9,8 @@ namespace frayhold::render {
 LightField::LightField(const Scene& scene, const Projection& projection) {
     const View& view = scene.view;
     const Light& light = scene.light;
-    columns_ = static_cast<int>(view.width_px / step_px) + 3;
-    const int rows = static_cast<int>(view.height_px / step_px) + 3;
+    columns_ = view.width_px / step_px + 3;
+    const int rows = view.height_px / step_px + 3;
     nodes_.reserve(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows));
     const Vec3 lamp = light.reach_mm * light.towards;
     for (int row = 0; row < rows; ++row) {

@@ -17,6 +17,18 @@ class LightField {
     struct Here {
         float key = 0.F, ambient = 0.F, sheen = 0.F;
     };
+    static constexpr int step_px = 16;
+
+    // The values along one row of pixels from x = column * step_px: at its start, and the change from pixel to pixel.
+    struct Run {
+        Here start, step;
+    };
+    [[nodiscard]] Run run(int column, int y) const {
+        const Here from = at(column * step_px, y);
+        const Here to = at((column + 1) * step_px, y);
+        const auto slope = [](float a, float b) { return (b - a) / static_cast<float>(step_px); };
+        return {from, {slope(from.key, to.key), slope(from.ambient, to.ambient), slope(from.sheen, to.sheen)}};
+    }
     [[nodiscard]] Here at(double px, double py) const {
         const double gx = px / step_px;
         const double gy = py / step_px;
@@ -35,7 +47,6 @@ class LightField {
     }
 
   private:
-    static constexpr double step_px = 16.0;
     int columns_ = 0;
     std::vector<Here> nodes_;
 };

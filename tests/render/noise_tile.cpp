@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "render/random.h"
+#include "render/surface.h"
 
 namespace frayhold::render {
 namespace {
@@ -56,6 +57,11 @@ NoiseTile::NoiseTile(std::uint64_t seed, int feature_px)
     const double scale = static_cast<double>(steps) / std::sqrt(squares / n - mean * mean);
     for (std::size_t i = 0; i < tile.size(); ++i)
         values_[i] = static_cast<std::int16_t>(std::lround(std::clamp((tile[i] - mean) * scale, -32767.0, 32767.0)));
+}
+
+const Noise& shared_noise() {
+    static const Noise noise;
+    return noise;
 }
 
 }  // namespace frayhold::render

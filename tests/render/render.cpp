@@ -38,43 +38,75 @@ constexpr std::array<Vec2, fine_samples> pixel_points = [] {
 // Four of them that spread over the pixel, for textures.
 constexpr std::array<std::size_t, 4> coarse_points{1, 6, 9, 14};
 
-constexpr int block_px = 16;
+constexpr int block_px = LightField::step_px;
 constexpr float nothing_there = std::numeric_limits<float>::infinity();
+
+double power(double base, int exponent) {
+    double result = 1.0;
+    for (; exponent > 0; exponent >>= 1) {
+        if ((exponent & 1) != 0) result *= base;
+        base *= base;
+    }
+    return result;
+}
 
 class Canvas {
   public:
     explicit Canvas(const Scene& scene)
         : scene_(scene),
+          penumbra_(std::tan(scene.light.half_angle)),
           projection_(scene.view),
           light_(scene, projection_),
-          noise_(scene.seed),
+          noise_(shared_noise()),
           picture_(scene.view.height_px, scene.view.width_px, CV_32FC3),
           depth_(scene.view.height_px, scene.view.width_px, CV_32FC1, cv::Scalar(static_cast<double>(nothing_there))) {}
 
     void bench() {
         const BenchTexture texture(scene_.bench, noise_);
+        // Every other pixel, the ones between by mean: finer than the lens's blur in any case.
+        const auto at = [&](int x, int y) {
+            const Colour c = texture.at(plan(projection_.on_plane(x, y)));
+            return cv::Vec3f(c.r, c.g, c.b);
+        };
         for (int y = 0; y < picture_.rows; ++y) {
             auto* row = picture_.ptr<cv::Vec3f>(y);
-            for (int x = 0; x < picture_.cols; ++x) {
-                const Colour c = texture.at(plan(projection_.on_plane(x, y)));
-                row[x] = {c.r, c.g, c.b};
+            row[0] = at(0, y);
+            for (int x = 2; x < picture_.cols; x += 2) {
+                row[x] = at(x, y);
+                for (int c = 0; c < 3; ++c) row[x - 1][c] = 0.5F * (row[x - 2][c] + row[x][c]);
             }
+            if (picture_.cols % 2 == 0) row[picture_.cols - 1] = row[picture_.cols - 2];
         }
     }
 
     void flat(const Flat& flat) {
         const FlatPicture print(flat);
         if (flat.thickness_mm > 0.0) drop_shadow(flat, print);
+        const bool reference = flat.sort == Flat::Sort::printed_card || flat.sort == Flat::Sort::plain_card;
         const cv::Rect box = box_of(flat);
         for (int y = box.y; y < box.y + box.height; ++y) {
             auto* row = picture_.ptr<cv::Vec3f>(y);
             for (int x = box.x; x < box.x + box.width; ++x) {
+                // The view is smooth: within a pixel a place on the flat thing moves in proportion.
+                const Vec2 own = print.own_frame(plan(projection_.on_plane(x, y)));
+                if (std::max({-own.x, -own.y, own.x - flat.width_mm, own.y - flat.height_mm}) > 2.0) continue;
+                const Vec2 right = print.own_frame(plan(projection_.on_plane(x + 0.5, y))) - own;
+                const Vec2 down = print.own_frame(plan(projection_.on_plane(x, y + 0.5))) - own;
+                const auto place = [&](Vec2 offset) { return own + (2.0 * offset.x) * right + (2.0 * offset.y) * down; };
+                const bool whole = print.covers(own + right + down) && print.covers(own + right - down) &&
+                                   print.covers(own - right + down) && print.covers(own - right - down);
                 Colour sum;
+                if (whole && !reference) {
+                    for (const std::size_t i : coarse_points) sum = sum + print.at(place(pixel_points.at(i)));
+                    sum = (1.F / static_cast<float>(coarse_points.size())) * sum;
+                    row[x] = {sum.r, sum.g, sum.b};
+                    continue;
+                }
                 int covered = 0;
                 for (const Vec2 offset : pixel_points) {
-                    const Vec2 own = print.own_frame(plan(projection_.on_plane(x + offset.x, y + offset.y)));
-                    if (!print.covers(own)) continue;
-                    sum = sum + print.at(own);
+                    const Vec2 p = place(offset);
+                    if (!print.covers(p)) continue;
+                    sum = sum + print.at(p);
                     ++covered;
                 }
                 if (covered == 0) continue;
@@ -96,27 +128,36 @@ class Canvas {
                 const int ey = std::min(by + block_px, picture_.rows);
                 const bool by_rope = rope != nullptr && near_item(*rope, bx, by, shadow_reach(*rope));
                 const bool by_web = web != nullptr && near_item(*web, bx, by, shadow_reach(*web));
-                std::vector<const SolidSurface*> by_solids;
+                Vec2 middle;
+                const double spread = spread_of_block(0.0, bx, by, middle);
+                std::vector<SolidSurface> by_solids;
                 for (const SolidSurface& solid : solids)
-                    if (near_item(solid, bx, by, shadow_reach(solid))) by_solids.push_back(&solid);
+                    if (near_item(solid, bx, by, shadow_reach(solid)))
+                        by_solids.push_back(solid.nearest(middle, spread));
                 const bool shaded = by_rope || by_web || !by_solids.empty();
+                std::optional<RopeSurface::Part> rope_here;
+                if (by_rope) rope_here.emplace(rope->around(middle, spread));
                 for (int y = by; y < ey; ++y) {
                     auto* row = picture_.ptr<cv::Vec3f>(y);
+                    const LightField::Run run = light_.run(bx / block_px, y);
                     for (int x = bx; x < ex; ++x) {
-                        const LightField::Here here = light_.at(x, y);
+                        const auto along = static_cast<float>(x - bx);
+                        const float key = run.start.key + along * run.step.key;
+                        const float ambient = run.start.ambient + along * run.step.ambient;
+                        const float sheen = run.start.sheen + along * run.step.sheen;
                         float open = 1.F;
                         float lit = 1.F;
                         if (shaded) {
                             const Vec2 p = plan(projection_.on_plane(x, y));
-                            if (by_rope) shade(*rope, p, open, lit);
+                            if (by_rope) shade(*rope_here, p, open, lit);
                             if (by_web) shade(*web, p, open, lit);
-                            for (const SolidSurface* solid : by_solids) shade(*solid, p, open, lit);
+                            for (const SolidSurface& solid : by_solids) shade(solid, p, open, lit);
                             const float through = hair_shade.empty() ? 1.F : hair_shade.at(p);
                             lit *= through;
                             open *= 0.6F + 0.4F * through;
                         }
-                        const float e = here.ambient * open + here.key * upright * lit;
-                        for (int c = 0; c < 3; ++c) row[x][c] = tint[c] * (row[x][c] * e + here.sheen * lit);
+                        const float e = ambient * open + key * upright * lit;
+                        for (int c = 0; c < 3; ++c) row[x][c] = tint[c] * (row[x][c] * e + sheen * lit);
                     }
                 }
             }
@@ -126,24 +167,25 @@ class Canvas {
     template <class Surface>
     void item(const Surface& surface) {
         cv::Mat met(picture_.size(), CV_8UC1, cv::Scalar(0));
-        std::vector<cv::Rect> blocks;
-        for (int by = 0; by < picture_.rows; by += block_px)
-            for (int bx = 0; bx < picture_.cols; bx += block_px)
-                if (near_item(surface, bx, by, surface.reach_mm()))
-                    blocks.emplace_back(bx, by, std::min(block_px, picture_.cols - bx),
-                                        std::min(block_px, picture_.rows - by));
-        for (const cv::Rect& block : blocks)
-            for (int y = block.y; y < block.y + block.height; ++y)
-                for (int x = block.x; x < block.x + block.width; ++x) {
-                    Hit hit;
-                    if (!meets(surface, x, y, 0.0F, hit)) continue;
-                    if (hit.depth >= static_cast<double>(depth_.at<float>(y, x))) continue;
-                    depth_.at<float>(y, x) = static_cast<float>(hit.depth);
-                    met.at<uchar>(y, x) = 1;
+        const auto each_block = [&](auto&& work) {
+            for (int by = 0; by < picture_.rows; by += block_px)
+                for (int bx = 0; bx < picture_.cols; bx += block_px) {
+                    Vec2 middle;
+                    const double spread = spread_of_block(surface.top_mm(), bx, by, middle);
+                    if (surface.occluder(middle).distance_mm >= surface.reach_mm() + spread) continue;
+                    const auto& part = surface.around(middle, spread);
+                    for (int y = by; y < std::min(by + block_px, picture_.rows); ++y)
+                        for (int x = bx; x < std::min(bx + block_px, picture_.cols); ++x) work(part, x, y);
                 }
-        for (const cv::Rect& block : blocks)
-            for (int y = block.y; y < block.y + block.height; ++y)
-                for (int x = block.x; x < block.x + block.width; ++x) paint(surface, met, x, y);
+        };
+        each_block([&](const auto& part, int x, int y) {
+            Hit hit;
+            if (!meets(part, x, y, 0.0F, hit)) return;
+            if (hit.depth >= static_cast<double>(depth_.at<float>(y, x))) return;
+            depth_.at<float>(y, x) = static_cast<float>(hit.depth);
+            met.at<uchar>(y, x) = 1;
+        });
+        each_block([&](const auto& part, int x, int y) { paint(part, met, x, y); });
     }
 
     void hairs() { draw_hairs(scene_, projection_, light_, depth_, picture_); }
@@ -163,7 +205,6 @@ class Canvas {
     }
 
     [[nodiscard]] cv::Mat develop_picture() const { return develop(picture_, scene_.sensor, scene_.seed); }
-    [[nodiscard]] const Noise& noise() const { return noise_; }
 
   private:
     // Darkens what lies round a thing of some thickness: its cast shadow and the corner it makes with the bench.
@@ -221,14 +262,20 @@ class Canvas {
         return {left, top, whole(x1 + 3, picture_.cols) - left, whole(y1 + 3, picture_.rows) - top};
     }
 
-    // Whether any ray of the block comes within `reach` of the item's centre line in plan view, below its top.
+    // The plan point a block of pixels looks at, between the bench and `top`, and how far from it its rays come.
+    [[nodiscard]] double spread_of_block(double top, int bx, int by, Vec2& middle) const {
+        const Vec2 low = plan(projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0));
+        const Vec2 high = plan(projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0, top));
+        const Vec2 corner = plan(projection_.on_plane(bx - 1.0, by - 1.0));
+        middle = 0.5 * (low + high);
+        return 1.3 * length(corner - low) + 0.5 * length(high - low);
+    }
+
+    // Whether any ray of the block comes within `reach` of the item in plan view, below its top.
     template <class Surface>
     [[nodiscard]] bool near_item(const Surface& surface, int bx, int by, double reach) const {
-        const Vec3 low = projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0);
-        const Vec3 high = projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0, surface.top_mm());
-        const Vec3 corner = projection_.on_plane(bx - 1.0, by - 1.0);
-        const Vec2 middle = 0.5 * (plan(low) + plan(high));
-        const double spread = 1.3 * length(corner - low) + 0.5 * length(plan(high) - plan(low));
+        Vec2 middle;
+        const double spread = spread_of_block(surface.top_mm(), bx, by, middle);
         return surface.occluder(middle).distance_mm < reach + spread;
     }
 
@@ -250,11 +297,11 @@ class Canvas {
         // In the section across the bar: how near the ray to the lamp passes to the bar's axis.
         const Vec3& lamp = scene_.light.towards;
         const double across = dot(plan(lamp), bar.towards);
-        const double norm = std::hypot(across, lamp.z);
-        const double along_ray = (d * across + r * lamp.z) / norm;
+        const double flat_length = norm(across, lamp.z);
+        const double along_ray = (d * across + r * lamp.z) / flat_length;
         if (along_ray <= 0.0) return;
-        const double miss = std::abs(d * lamp.z - r * across) / norm;
-        const double soft = std::max(0.15, along_ray * std::tan(scene_.light.half_angle));
+        const double miss = std::abs(d * lamp.z - r * across) / flat_length;
+        const double soft = std::max(0.15, along_ray * penumbra_);
         lit *= static_cast<float>(smooth_step(r - soft, r + soft, miss));
     }
 
@@ -280,9 +327,7 @@ class Canvas {
         const double sky = up * (0.55 + 0.45 * height) + (1.0 - up) * 0.22 * (0.3 + 0.7 * height);
         const auto diffuse = static_cast<float>(sky) * here.ambient + static_cast<float>(half_lambert) * here.key;
         const Vec3 half = unit(light.towards + to_eye);
-        const double shine = facing > -0.1 ? std::pow(std::max(0.0, dot(finish.normal, half)),
-                                                      static_cast<double>(finish.polish))
-                                           : 0.0;
+        const double shine = facing > -0.1 ? power(std::max(0.0, dot(finish.normal, half)), finish.polish) : 0.0;
         const float gleam = finish.gloss * static_cast<float>(shine) * here.key;
         const Colour c = light.tint * (diffuse * finish.albedo + gleam * Colour{1.F, 1.F, 1.F});
         return {c.r, c.g, c.b};
@@ -312,7 +357,10 @@ class Canvas {
             ++hits;
         };
         int samples = 0;
-        if (all) {
+        if (all && !Surface::fine_texture) {
+            sample({0.0, 0.0});
+            samples = 1;
+        } else if (all) {
             for (const std::size_t i : coarse_points) sample(pixel_points.at(i));
             samples = static_cast<int>(coarse_points.size());
         } else {
@@ -326,9 +374,10 @@ class Canvas {
     }
 
     const Scene& scene_;
+    double penumbra_;  // growth of a shadow's soft edge with distance
     Projection projection_;
     LightField light_;
-    Noise noise_;
+    const Noise& noise_;
     cv::Mat picture_;
     cv::Mat depth_;
 };
@@ -344,9 +393,9 @@ Rendered render(const Scene& scene) {
     std::optional<RopeSurface> rope;
     std::optional<WebbingSurface> web;
     std::vector<SolidSurface> solids;
-    if (scene.rope) rope.emplace(*scene.rope, canvas.noise());
-    if (scene.webbing) web.emplace(*scene.webbing, canvas.noise());
-    for (const Solid& solid : scene.solids) solids.emplace_back(solid, canvas.noise());
+    if (scene.rope) rope.emplace(*scene.rope, shared_noise());
+    if (scene.webbing) web.emplace(*scene.webbing, shared_noise());
+    for (const Solid& solid : scene.solids) solids.emplace_back(solid, shared_noise());
     canvas.light_flat(rope ? &*rope : nullptr, web ? &*web : nullptr, solids);
     if (rope) canvas.item(*rope);
     if (web) canvas.item(*web);

@@ -10,6 +10,7 @@ namespace frayhold::render {
 namespace {
 
 constexpr double full_turn = 2.0 * std::numbers::pi;
+constexpr double label_turn = 1.9;  // radians of the girth that the print takes, the rest of the sleeve is plain
 
 }  // namespace
 
@@ -24,6 +25,16 @@ RopeSurface::RopeSurface(const Rope& rope, const Noise& noise)
     for (auto& way : yarn_colours_) way.assign(static_cast<std::size_t>(rope.yarns_a_way), rope.sheath);
     for (const Tracer& tracer : rope.tracers)
         yarn_colours_.at(static_cast<std::size_t>(tracer.way)).at(static_cast<std::size_t>(tracer.yarn)) = tracer.colour;
+    if (rope.sleeve) {
+        Flat print;
+        print.sort = Flat::Sort::label;
+        print.width_mm = 2.0 * rope.sleeve->half_length_mm;
+        print.height_mm = label_turn * radius_;
+        print.paper = rope.sleeve->paper;
+        print.ink = rope.sleeve->ink;
+        print.lines = rope.sleeve->lines;
+        label_.emplace(print);
+    }
     if (rope.core) {
         Random random(rope.core->edge_seed);
         for (std::size_t k = 0; k < rim_size_.size(); ++k) {
@@ -59,11 +70,24 @@ double RopeSurface::core_depth(double s, double angle) const {
     return std::max(rim, 0.3) - std::sqrt(r2);
 }
 
-Occluder RopeSurface::occluder(Vec2 bench_point) const {
-    const CentreLine::Foot foot = rope_.line.foot(bench_point);
+Occluder RopeSurface::occluder(Vec2 bench_point, const CentreLine& line) const {
+    const CentreLine::Foot foot = line.foot(bench_point);
     const Vec2 to_axis = (-foot.q) * left_of(foot.tangent);
-    const double distance = std::hypot(foot.q, foot.beyond);
+    const double distance = norm(foot.q, foot.beyond);
     return {distance, radius_, distance > 0.0 ? (1.0 / std::max(std::abs(foot.q), 1e-9)) * to_axis : Vec2{1, 0}};
+}
+
+bool RopeSurface::sleeve(double s, double angle, Finish& finish) const {
+    if (!rope_.sleeve) return false;
+    const double x = s - (rope_.sleeve->middle_mm - rope_.sleeve->half_length_mm);
+    if (x < 0.0 || x > 2.0 * rope_.sleeve->half_length_mm) return false;
+    const double y = (label_turn / 2 - angle) * radius_;
+    finish.albedo = y >= 0.0 && y <= label_turn * radius_ ? label_->at({x, y}) : rope_.sleeve->paper;
+    // Clear film over it, a little wavy.
+    const float wave = noise_.lumps.at(static_cast<float>(s) * 0.3F, static_cast<float>(angle) * 1.5F);
+    finish.gloss = 0.22F + 0.05F * wave;
+    finish.polish = 40;
+    return true;
 }
 
 void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3 around) const {
@@ -134,14 +158,14 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
     finish.albedo = albedo;
     double side_streak = 0.035 * static_cast<double>(streak);
     finish.gloss = 0.05F * (1.F - static_cast<float>(fluff));
-    finish.polish = 14.F;
+    finish.polish = 14;
     double smoothing = 1.0;
     if (rope_.glazed) {
         const double glaze = within(*rope_.glazed, s) * clamp01(1.25 * std::cos(angle) + 0.1);
         const float g = static_cast<float>(glaze);
         finish.albedo = mix(finish.albedo, 0.55F * yarn_colour, 0.75F * g);
         finish.gloss += g * (0.55F + 0.15F * patch);
-        finish.polish = 14.F + 70.F * g;
+        finish.polish = g > 0.3F ? 64 : 14;
         smoothing = 1.0 - 0.82 * glaze;
         side_streak *= 1.0 - glaze;
     }
@@ -162,6 +186,9 @@ Finish RopeSurface::finish(const Hit& hit) const {
     const Vec3 around = cross(finish.normal, along);
 
     const double depth = rope_.core ? core_depth(hit.foot.s, angle) : -1.0;
+    if (sleeve(hit.foot.s, angle, finish)) {
+        return finish;
+    }
     if (depth <= 0.0) {
         braid(hit.foot.s, angle, finish, along, around);
         if (depth > -0.25) {
@@ -194,7 +221,7 @@ Finish RopeSurface::finish(const Hit& hit) const {
         finish.normal = unit(Vec3{out.x, out.y, up});
         finish.albedo = 0.35F * rope_.sheath;
         finish.gloss = 0.3F;
-        finish.polish = 40.F;
+        finish.polish = 40;
     }
     return finish;
 }

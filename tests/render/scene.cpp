@@ -53,7 +53,7 @@ Damage open_core(Random& random, Scene& scene, double spot) {
     rope.core = window;
     const int count = random.integer(60, 260);
     scene.hairs = torn_rim(random, rope, window, count);
-    rope.fluffed = Stretch{spot, 1.25 * window.half_length_mm, 0.4 * window.half_length_mm};
+    rope.fluffed = Stretch{spot, 0.9 * window.half_length_mm, 0.55 * window.half_length_mm};
     rope.fluffed_angle = window.middle_angle;
     scene.fibre = mix(rope.sheath, bleached, 0.40F);
     return {1.6 * window.half_length_mm, 8.0};

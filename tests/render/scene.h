@@ -26,8 +26,8 @@ enum class Spoil { none, motion_blur, defocus, card_missing, card_cut_off, card_
 struct View {
     int width_px = 4032;
     int height_px = 3024;
-    double focal_35mm = 26.0;  // for the 43.27 mm diagonal of a 36 x 24 mm frame
-    double focal_px = 0.0;
+    double focal_35mm = 26.0;  // as the camera states it, for the 43.27 mm diagonal of a 36 x 24 mm frame
+    double focal_px = 0.0;     // as it is
     double k1 = 0.0, k2 = 0.0;
     Vec3 position;              // mm
     Vec3 right, down, forward;  // unit axes of the picture in the bench's frame
@@ -57,6 +57,7 @@ struct Bench {
     BenchSort sort = BenchSort::wood;
     Colour light, dark;
     double heading = 0.0;
+    Vec2 offset_mm;      // where in its endless pattern
     double scale = 1.0;
     double gloss = 0.0;
 };
@@ -114,6 +115,14 @@ struct CoreWindow {
     Colour core{0.80F, 0.80F, 0.77F};
 };
 
+// A printed sleeve shrunk round the rope: the maker's label.
+struct Sleeve {
+    double middle_mm = 0.0, half_length_mm = 35.0;
+    Colour paper{0.80F, 0.80F, 0.78F};
+    Colour ink{0.03F, 0.03F, 0.035F};
+    std::vector<std::string> lines;
+};
+
 struct Rope {
     CentreLine line;
     double diameter_mm = 11.0;
@@ -129,7 +138,7 @@ struct Rope {
     std::optional<Stretch> flattened;
     double flattened_share = 0.0;     // growth of the width as a share of the diameter
     std::optional<Stretch> glazed;
-    std::uint64_t texture_seed = 1;
+    std::optional<Sleeve> sleeve;
 };
 
 struct StitchRow {
@@ -160,7 +169,6 @@ struct Webbing {
     std::optional<Stretch> fluffed;
     int fluffed_side = 1;
     double soil = 0.0;
-    std::uint64_t texture_seed = 1;
 };
 
 struct Sensor {

@@ -49,6 +49,8 @@ View random_view(Random& random, const SceneChoice& choice) {
         distance = random.uniform(0.92, 1.08) * 6.0 * card_long_side_mm * plain.focal_px / long_px;
     }
     View view = look_at_bench(choice.width_px, choice.height_px, focal_35mm, distance, tilt, azimuth, roll);
+    // What a camera states is rounded and nominal.
+    view.focal_px *= 1.0 + std::clamp(0.008 * random.normal(), -0.02, 0.02);
     view.k1 = std::clamp(0.01 * random.normal(), -0.03, 0.03);
     view.k2 = std::clamp(0.003 * random.normal(), -0.008, 0.008);
     return view;
@@ -78,6 +80,7 @@ Bench random_bench(Random& random) {
     Bench bench;
     bench.sort = static_cast<BenchSort>(random.integer(0, 3));
     bench.heading = random.uniform(0.0, 2 * pi);
+    bench.offset_mm = {random.uniform(0.0, 900.0), random.uniform(0.0, 900.0)};
     bench.scale = random.uniform(0.8, 1.25);
     using Pair = std::array<unsigned, 2>;
     const auto pick = [&](std::initializer_list<Pair> pairs) {

@@ -19,7 +19,7 @@ struct Finish {
     Colour albedo;
     Vec3 normal;
     float gloss = 0.F;     // strength of the highlight
-    float polish = 20.F;   // its sharpness (Blinn-Phong exponent)
+    int polish = 16;       // its sharpness (Blinn-Phong exponent)
 };
 
 // The round bar that stands for the item when its shadow on the bench is worked out.
@@ -31,23 +31,23 @@ struct Occluder {
 
 // The noise every surface may read.
 struct Noise {
-    NoiseTile lumps;
-    NoiseTile grain;
-    explicit Noise(std::uint64_t seed) : lumps(seed, 8), grain(seed + 1, 1) {}
+    NoiseTile lumps{1, 8};
+    NoiseTile grain{2, 1};
 };
+// Made once and never changed; scenes differ by where in it they look.
+[[nodiscard]] const Noise& shared_noise();
 
 // Sphere tracing (Hart 1996) between two depths. Surface::distance must never exceed the true distance.
 template <class Surface>
 [[nodiscard]] bool trace(const Surface& surface, Vec3 origin, Vec3 direction, double from_depth, double to_depth,
                          Hit& hit) {
-    constexpr double touch_mm = 0.002;
     constexpr int most_steps = 80;
     const double per_mm = 1.0 / length(direction);
     double depth = from_depth;
     for (int step = 0; step < most_steps && depth <= to_depth; ++step) {
         const Vec3 point = origin + depth * direction;
         const double d = surface.distance(point, hit.foot);
-        if (d < touch_mm) {
+        if (d < Surface::touch_mm) {
             hit.depth = depth;
             hit.point = point;
             return true;

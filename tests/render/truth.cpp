@@ -58,9 +58,8 @@ Truth truth_of(const Scene& scene) {
     if (scene.webbing) line = &scene.webbing->line;
     if (line == nullptr) return truth;
 
-    const Noise noise(1);
     std::optional<RopeSurface> rope;
-    if (scene.rope) rope.emplace(*scene.rope, noise);
+    if (scene.rope) rope.emplace(*scene.rope, shared_noise());
     const auto stations = static_cast<std::size_t>(line->length_mm());
     std::vector<double> half_width(stations);
     for (std::size_t i = 0; i < stations; ++i) {

@@ -41,6 +41,8 @@ constexpr Colour operator*(float f, Colour a) { return {f * a.r, f * a.g, f * a.
 constexpr Colour operator*(Colour a, Colour b) { return {a.r * b.r, a.g * b.g, a.b * b.b}; }
 constexpr Colour mix(Colour a, Colour b, float t) { return (1.F - t) * a + t * b; }
 
+// As std::hypot, without its care for overflow.
+inline double norm(double a, double b) { return std::sqrt(a * a + b * b); }
 constexpr double clamp01(double v) { return v < 0.0 ? 0.0 : v > 1.0 ? 1.0 : v; }
 constexpr float clamp01(float v) { return v < 0.F ? 0.F : v > 1.F ? 1.F : v; }
 constexpr double smooth_step(double from, double to, double v) {

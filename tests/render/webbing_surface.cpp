@@ -31,7 +31,7 @@ Occluder WebbingSurface::occluder(Vec2 bench_point) const {
     if (web_.nick && (foot.q > 0.0) == (web_.nick->side > 0)) half -= nick_depth_at(*web_.nick, foot.s);
     const double inner = half - edge_radius_;
     const Vec2 to_axis = (foot.q > 0.0 ? -1.0 : 1.0) * left_of(foot.tangent);
-    return {std::hypot(std::max(0.0, std::abs(foot.q) - inner), foot.beyond), edge_radius_, to_axis};
+    return {norm(std::max(0.0, std::abs(foot.q) - inner), foot.beyond), edge_radius_, to_axis};
 }
 
 void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 across) const {
@@ -85,7 +85,7 @@ void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 
     finish.normal = unit(finish.normal - (slope_across + 0.05 * static_cast<double>(streak)) * across -
                          slope_along * along);
     finish.gloss = 0.05F;
-    finish.polish = 12.F;
+    finish.polish = 12;
 }
 
 bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Vec3 across) const {
@@ -124,7 +124,7 @@ bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Ve
         finish.albedo = static_cast<float>((0.62 + 0.38 * (1.0 - x * x)) * (1.0 + 0.07 * ply) * (0.6 + 0.4 * ends)) *
                         web_.thread;
         finish.gloss = 0.10F;
-        finish.polish = 25.F;
+        finish.polish = 24;
         return true;
     }
     return false;

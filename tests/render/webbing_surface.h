@@ -23,11 +23,15 @@ class WebbingSurface {
             if (std::abs(foot.s - web_.nick->middle_mm) < web_.nick->length_mm) safe = nick_step_;
         }
         const double out = std::max(std::abs(foot.q) - (half - edge_radius_), 0.0);
-        const double across = foot.beyond == 0.0 ? out : std::hypot(out, foot.beyond);
-        return safe * (std::hypot(across, point.z - edge_radius_) - edge_radius_);
+        const double across = foot.beyond == 0.0 ? out : norm(out, foot.beyond);
+        return safe * (norm(across, point.z - edge_radius_) - edge_radius_);
     }
     [[nodiscard]] Finish finish(const Hit& hit) const;
     [[nodiscard]] Occluder occluder(Vec2 bench_point) const;
+    // Webbing lies straight: there is nothing to leave out.
+    [[nodiscard]] const WebbingSurface& around(Vec2, double) const { return *this; }
+    static constexpr bool fine_texture = true;
+    static constexpr double touch_mm = 0.002;
     [[nodiscard]] double top_mm() const { return web_.thickness_mm; }
     [[nodiscard]] double reach_mm() const { return half_width_; }
 
