@@ -127,8 +127,11 @@ record::PhotoEntry Desk::add_photo(const std::string& hold, const PhotoOrder& or
     entry.file_name = name;
     entry.size_bytes = static_cast<std::int64_t>(order.bytes.size());
     entry.taken = record::as_plain_text(photo.exif.taken);
-    entry.usable = measured.report.quality.usable;
-    entry.reasons = measured.report.quality.reasons;
+    const gauge::Quality quality = record::needs_card(order.role)
+                                       ? measured.report.quality
+                                       : quality_for_looking(measured.report.quality);
+    entry.usable = quality.usable;
+    entry.reasons = quality.reasons;
     entry.card_found = measured.report.card.has_value();
     entry.report_json = measured.report_json;
     entry.readings = measured.report.readings;

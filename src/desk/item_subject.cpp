@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/item_subject.h"
 
-#include "desk/measuring.h"
-
 namespace frayhold::desk {
 
 criteria::Subject criteria_subject(record::Kind kind) {
@@ -33,14 +31,6 @@ gauge::Subject gauge_subject(record::Kind kind) {
     // Lanyards and cow's tails are mostly rope; for one of webbing the person says so in the request.
     return criteria_subject(kind) == criteria::Subject::webbing ? gauge::Subject::webbing
                                                                 : gauge::Subject::rope;
-}
-
-gauge::Request usual_request(const record::Item& item, record::PhotoRole role) {
-    gauge::Request request;
-    request.subject = gauge_subject(item.kind);
-    request.nominal = item.diameter_or_width;
-    request.card = record::needs_card(role) ? gauge::CardChoice::automatic : gauge::CardChoice::none;
-    return request;
 }
 
 }  // namespace frayhold::desk

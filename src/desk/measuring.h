@@ -37,6 +37,10 @@ struct MeasuredPhoto {
 using PhotoMeasurer = std::function<MeasuredPhoto(const photo::Photo&, const PhotoOrder&,
                                                   const gauge::Request&, const record::Item&)>;
 
+// Whether a photo that is only looked at (a label, the whole item) serves: it needs no card, and must be
+// sharp.
+[[nodiscard]] gauge::Quality quality_for_looking(const gauge::Quality& measured);
+
 // What to ask of the gauge for such a photo of such an item where the person gave no request.
 [[nodiscard]] gauge::Request usual_request(const record::Item& item, record::PhotoRole role);
 
