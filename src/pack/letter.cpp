@@ -42,13 +42,14 @@ std::string_view take_line(std::string_view& text) {
     return line;
 }
 
-// Takes the line end off every line that is nothing but a section's tag, as the mustache specification has it for
-// standalone tags: the library leaves it in place where the section is skipped.
+// Takes the line end off every line that is nothing but a section's tag, as the mustache specification has it
+// for standalone tags: the library leaves it in place where the section is skipped.
 std::string without_tag_lines(std::string_view source) {
     std::string out;
     while (!source.empty()) {
         const std::string_view line = take_line(source);
-        const bool tag = (line.starts_with("{{#") || line.starts_with("{{/")) && line.find("}}") == line.size() - 2;
+        const bool tag =
+            (line.starts_with("{{#") || line.starts_with("{{/")) && line.find("}}") == line.size() - 2;
         out += line;
         if (!tag) out += '\n';
     }

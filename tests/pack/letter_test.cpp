@@ -156,7 +156,8 @@ TEST_CASE("What is not known leaves no empty line in the letter") {
         CHECK(letter.subject.ends_with(words.words.at("kind.rope_low_stretch")));
         CHECK(letter.body.find("1. " + words.words.at("ask.cleaner")) != std::string::npos);
         CHECK(letter.body.find(" ± ") == std::string::npos);
-        // Greeting, opening, item, what was seen, questions, originals, rule, number, regards: nine paragraphs.
+        // Greeting, opening, item, what was seen, questions, originals, rule, number, regards: nine
+        // paragraphs.
         CHECK(paragraphs(letter.body) == 9);
         CHECK(letter.body.find(": \n") == std::string::npos);
         CHECK(letter.body.find("\n\n\n") == std::string::npos);
