@@ -83,18 +83,27 @@ std::vector<std::pair<std::uint32_t, std::uint32_t>> degrees_minutes_seconds(dou
             {static_cast<std::uint32_t>(thousandths % 60'000U), 1000U}};
 }
 
-std::string app1_block(const ExifToWrite& exif) {
+std::string app1_block(const ExifToWrite& exif, cv::Size stored) {
     Directory main;
     if (!exif.make.empty()) main.text(0x010F, exif.make);
     if (!exif.model.empty()) main.text(0x0110, exif.model);
     main.number16(0x0112, static_cast<std::uint16_t>(exif.orientation));
+    main.ratios(0x011A, {{72U, 1U}});
+    main.ratios(0x011B, {{72U, 1U}});
+    main.number16(0x0128, 2);
     if (!exif.artist.empty()) main.text(0x013B, exif.artist);
+    main.number16(0x0213, 1);
 
     Directory camera;
     camera.bytes(0x9000, 7, "0230");
     if (!exif.taken.empty()) camera.text(0x9003, exif.taken);
+    camera.bytes(0x9101, 7, std::string("\x01\x02\x03\x00", 4));
     if (exif.focal_mm)
         camera.ratios(0x920A, {{static_cast<std::uint32_t>(std::lround(*exif.focal_mm * 1000)), 1000U}});
+    camera.bytes(0xA000, 7, "0100");
+    camera.number16(0xA001, 1);  // sRGB
+    camera.number32(0xA002, static_cast<std::uint32_t>(stored.width));
+    camera.number32(0xA003, static_cast<std::uint32_t>(stored.height));
     if (exif.focal_35mm) camera.number16(0xA405, static_cast<std::uint16_t>(*exif.focal_35mm));
     if (!exif.owner.empty()) camera.text(0xA430, exif.owner);
 
@@ -152,7 +161,7 @@ std::vector<std::byte> encode_jpeg(const cv::Mat& bgr, int quality, const ExifTo
     if (failed != 0)
         throw Failure(Fault::outside, "the JPEG encoder", tjGetErrorStr2(encoder.get()), "free some memory and try again");
 
-    const std::string block = app1_block(exif);
+    const std::string block = app1_block(exif, raster.size());
     const std::size_t marker_length = block.size() + 2;
     std::vector<std::byte> out;
     out.reserve(size + block.size() + 4);
