@@ -5,8 +5,7 @@
 
 #include "record/sample_case.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 using sample::add_photo;
 
 namespace {
@@ -109,3 +108,5 @@ TEST_CASE("The last answer entered counts") {
     CHECK(file.makers_answer()->answer == MakersAnswer::not_fit);
     CHECK_FALSE(sample::asked_case().makers_answer().has_value());
 }
+
+}  // namespace frayhold::record

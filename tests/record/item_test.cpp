@@ -6,8 +6,7 @@
 
 #include "record/sample_case.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 using sample::day;
 
 namespace {
@@ -111,3 +110,5 @@ TEST_CASE("A label's date is the earliest day it can mean") {
     for (const char* wrong : {"", "19", "2019-13", "2019-02-30", "03/2019", "2019-3", "201a"})
         CHECK_FALSE(parse_label_date(wrong).has_value());
 }
+
+}  // namespace frayhold::record

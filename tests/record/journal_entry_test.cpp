@@ -9,8 +9,7 @@
 #include "record/sample_case.h"
 #include "record/temp_folder.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 
 namespace {
 
@@ -79,7 +78,7 @@ TEST_CASE("Another program can prove the chain") {
         entry.who = "Ünïcødé \\ / \x01\x1f \x7f \u2028 " + std::to_string(i);
         entry.hash = hash_of(entry);
     }
-    const frayhold::sample::TempFolder folder;
+    const testing::TempFolder folder;
     const std::string path = (folder.path() / "journal.json").string();
     std::ofstream(path) << list.dump();
     const std::string command =
@@ -90,3 +89,5 @@ TEST_CASE("Another program can prove the chain") {
     std::ofstream(path) << list.dump();
     CHECK(std::system((command + " 20 2>/dev/null").c_str()) != 0);
 }
+
+}  // namespace frayhold::record

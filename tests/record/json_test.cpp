@@ -6,8 +6,7 @@
 
 #include "record/sample_case.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 
 TEST_CASE("An item as JSON has what is recorded and no more") {
     const auto whole = as_json(sample::rope());
@@ -79,3 +78,5 @@ TEST_CASE("Where a finding lies, in words") {
     finding.station = Millimetres(3200.0);
     CHECK(place_words(finding) == "at 3.2 m, left side");
 }
+
+}  // namespace frayhold::record

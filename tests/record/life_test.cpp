@@ -9,8 +9,7 @@
 #include "record/sample_case.h"
 #include "record/temp_folder.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 using sample::day;
 
 namespace {
@@ -95,7 +94,7 @@ TEST_CASE("Life ends on the day another calendar gives") {
     std::mt19937 seeded(20260302);
     std::uniform_int_distribution<int> days(0, 20'000);
     std::uniform_int_distribution<int> years(1, 25);
-    const frayhold::sample::TempFolder folder;
+    const testing::TempFolder folder;
     const std::string list = (folder.path() / "life").string();
     int written = 0;
     {
@@ -116,3 +115,5 @@ TEST_CASE("Life ends on the day another calendar gives") {
                                 "/tests/record/check_life.py " + list + " " + std::to_string(written);
     CHECK(std::system(command.c_str()) == 0);
 }
+
+}  // namespace frayhold::record

@@ -8,7 +8,7 @@
 #include "record/photo_entry.h"
 #include "record/verdict.h"
 
-using namespace frayhold::record;
+namespace frayhold::record {
 
 namespace {
 
@@ -48,3 +48,5 @@ TEST_CASE("Hold numbers carry the year and the turn") {
     CHECK(hold_number(2026, 9999) == "H-2026-9999");
     CHECK(hold_number(2026, 12345) == "H-2026-12345");
 }
+
+}  // namespace frayhold::record

@@ -5,8 +5,7 @@
 
 #include "record/sample_case.h"
 
-using namespace frayhold;
-using namespace frayhold::record;
+namespace frayhold::record {
 using criteria::Outcome;
 using sample::today;
 using Lines = std::vector<std::string>;
@@ -383,3 +382,5 @@ TEST_CASE("One next step in every state") {
     CHECK(next_step(sample::answered_case(MakersAnswer::fit), today) ==
           "A competent person gives the verdict.");
 }
+
+}  // namespace frayhold::record

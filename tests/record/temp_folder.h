@@ -6,7 +6,7 @@
 #include <stdexcept>
 #include <string>
 
-namespace frayhold::sample {
+namespace frayhold::testing {
 
 // A new folder for one test, gone with all it holds at the end.
 class TempFolder {
@@ -29,4 +29,4 @@ class TempFolder {
     std::filesystem::path path_;
 };
 
-}  // namespace frayhold::sample
+}  // namespace frayhold::testing

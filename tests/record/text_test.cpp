@@ -3,7 +3,7 @@
 
 #include <catch2/catch.hpp>
 
-using namespace frayhold::record;
+namespace frayhold::record {
 using Words = std::vector<std::string>;
 
 TEST_CASE("Plain text is UTF-8 without nulls") {
@@ -40,3 +40,5 @@ TEST_CASE("Search words are folded and each once") {
     CHECK(search_words("gr\xC3\xBCn gru\xCC\x88n \xEF\xBC\x91") == Words{"1", "grün"});
     CHECK(search_words("  ").empty());
 }
+
+}  // namespace frayhold::record
