@@ -4,22 +4,25 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdint>
+#include <iterator>
 #include <limits>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "gauge/colour.h"
-#include "gauge/colour_set.h"
+#include "gauge/palette.h"
 
 namespace frayhold::gauge {
 namespace {
 
+using Contour = std::vector<cv::Point>;
+
 // Nothing finer than this is looked at: a core bundle is 1 mm thick or more.
-constexpr double working_mm_per_px = 0.15;
+constexpr double working_mm_per_px = 0.2;
 // Left out at each limb, as a share of the width: there the bench shines through loose fibres.
 constexpr double limb_share = 0.06;
-// A piece of rope in which a colour is either there or not, and how many of them the sheath must fill.
+// A piece of rope in which a colour is either there or not, and how many of them are needed to know the
+// sheath.
 constexpr double piece_mm = 10.0;
 constexpr std::size_t least_pieces = 4;
 // A colour is the sheath's when it fills this share of a piece, in this share of the pieces, spread over this
@@ -28,12 +31,22 @@ constexpr double recurring_share_of_piece = 0.002;
 constexpr double recurring_pieces = 0.20;
 constexpr double recurring_span = 0.50;
 // Stations are brought to one lightness by the median over this length on either side.
-constexpr double light_reach_mm = 20.0;
+constexpr double light_reach_mm = 40.0;
+constexpr double light_step_mm = 5.0;
 constexpr double least_foreign = 6.0;
 constexpr double foreign_over_own = 1.5;
-// Undamaged pixels as pale as core, from which on the sheath is called pale.
-constexpr double pale_share = 0.02;
-constexpr double solid_reach_mm = 0.45;
+// From here on a pixel is nearer to white than to the sheath.
+constexpr float pale_from = 0.5F;
+// Up to here its colour is the sheath's own; between the two lie the blurred edges of pale tracers.
+constexpr float sheath_until = 0.3F;
+// Share of the undamaged rope that looks like core, from which on the two can't be told apart.
+constexpr double sheath_as_pale = 0.3;
+// A patch must hold a disc of this radius, and of this many times the radius of the patches that pale tracers
+// make.
+constexpr double least_radius_mm = 0.6;
+constexpr double radius_over_tracer = 1.4;
+// Above this share of the rope's width such a patch of core could hide among the tracers.
+constexpr double largest_tracer_radius = 0.2;
 constexpr double groove_reach_mm = 0.3;
 constexpr double least_area_mm2 = 2.0;
 constexpr double least_solidity = 0.5;
@@ -43,31 +56,25 @@ constexpr double half_way = 0.5;
 constexpr double lenient = 0.4;
 constexpr double strict = 0.6;
 
-// The strip reduced to working size, in CIELAB, each station brought to the median lightness.
+// The rope's own part of the strip at working size, in CIELAB, each station brought to the median lightness.
 struct Working {
     cv::Mat bgr;
     cv::Mat lab;                // CV_32FC3
-    cv::Mat rope;               // CV_8U, 255 between the dense edges, limbs left out
+    cv::Mat rope;               // CV_8U, 255 between the dense edges
+    cv::Mat inner;              // the same, limbs left out: what the colours are learnt from
     std::vector<float> light;   // one a row: linear light is to be multiplied by this
     std::vector<bool> damaged;  // one a row
     double mm_per_px = 0.0;
     int factor = 1;
+    int first_column = 0;  // of the strip
+    double width_mm = 0.0;
 
     [[nodiscard]] int px(double mm) const {
         return std::max(1, static_cast<int>(std::lround(mm / mm_per_px)));
     }
 };
 
-cv::Mat disc(int reach) {
-    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
-}
-
-template <class Value>
-Value median(std::vector<Value> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
+using Piece = std::vector<int>;  // rows
 
 template <class Value>
 Value quantile(std::vector<Value>& values, double share) {
@@ -79,25 +86,46 @@ Value quantile(std::vector<Value>& values, double share) {
 
 Working reduced(const RopeStrip& strip) {
     Working work;
-    work.factor = std::max(1, static_cast<int>(working_mm_per_px / strip.mm_per_px));
+    work.factor = std::max(1, static_cast<int>(std::lround(working_mm_per_px / strip.mm_per_px)));
     work.mm_per_px = strip.mm_per_px * work.factor;
-    const cv::Size size(strip.bgr.cols / work.factor, strip.bgr.rows / work.factor);
-    const cv::Rect whole(0, 0, size.width * work.factor, size.height * work.factor);
-    cv::resize(strip.bgr(whole), work.bgr, size, 0, 0, cv::INTER_AREA);
+    std::vector<double> widths;
+    double first = strip.bgr.cols;
+    double last = 0.0;
+    for (std::size_t row = 0; row < strip.left.size(); ++row) {
+        const double width = strip.right[row] - strip.left[row];
+        if (std::isnan(width)) continue;
+        widths.push_back(width);
+        first = std::min(first, strip.left[row]);
+        last = std::max(last, strip.right[row]);
+    }
+    if (widths.empty()) return work;
+    work.width_mm = quantile(widths, 0.5) * strip.mm_per_px;
+    work.first_column = std::max(0, static_cast<int>(first));
+    const int columns = std::min(strip.bgr.cols, static_cast<int>(last) + 1) - work.first_column;
+    const cv::Size size(columns / work.factor, strip.bgr.rows / work.factor);
+    if (size.width <= 0 || size.height <= 0) return work;
+    const cv::Rect part(work.first_column, 0, size.width * work.factor, size.height * work.factor);
+    cv::resize(strip.bgr(part), work.bgr, size, 0, 0, cv::INTER_AREA);
     cv::Mat seen;
-    if (!strip.seen.empty()) cv::resize(strip.seen(whole) != 0, seen, size, 0, 0, cv::INTER_AREA);
+    if (!strip.seen.empty()) cv::resize(strip.seen(part) != 0, seen, size, 0, 0, cv::INTER_AREA);
 
     work.rope = cv::Mat::zeros(size, CV_8U);
+    work.inner = work.rope.clone();
     work.damaged.assign(static_cast<std::size_t>(size.height), strip.damaged.empty());
     for (int row = 0; row < size.height; ++row) {
         const auto from = static_cast<std::size_t>(row * work.factor + work.factor / 2);
         if (!strip.damaged.empty()) work.damaged[static_cast<std::size_t>(row)] = strip.damaged[from];
-        const double inset = limb_share * (strip.right[from] - strip.left[from]);
-        const int first = static_cast<int>(std::ceil((strip.left[from] + inset) / work.factor));
-        const int last = static_cast<int>((strip.right[from] - inset) / work.factor);
-        if (std::isnan(inset)) continue;
-        for (int column = std::max(0, first); column <= std::min(last, size.width - 1); ++column)
-            if (seen.empty() || seen.at<uchar>(row, column) == 255) work.rope.at<uchar>(row, column) = 255;
+        const double width = strip.right[from] - strip.left[from];
+        if (std::isnan(width)) continue;
+        const auto fill = [&](cv::Mat& mask, double inset) {
+            const double left = (strip.left[from] + inset - work.first_column) / work.factor;
+            const double right = (strip.right[from] - inset - work.first_column) / work.factor;
+            const int end = std::min(size.width, static_cast<int>(right));
+            for (int column = std::max(0, static_cast<int>(std::ceil(left))); column < end; ++column)
+                if (seen.empty() || seen.at<uchar>(row, column) == 255) mask.at<uchar>(row, column) = 255;
+        };
+        fill(work.rope, 0.0);
+        fill(work.inner, limb_share * width);
     }
     return work;
 }
@@ -112,38 +140,39 @@ void even_out_light(Working& work) {
     for (int row = 0; row < rows; ++row) {
         values.clear();
         for (int column = 0; column < work.lab.cols; ++column)
-            if (work.rope.at<uchar>(row, column) != 0)
+            if (work.inner.at<uchar>(row, column) != 0)
                 values.push_back(work.lab.at<cv::Vec3f>(row, column)[0] + 16.0F);
-        if (!values.empty()) of_row[static_cast<std::size_t>(row)] = median(values);
+        if (!values.empty()) of_row[static_cast<std::size_t>(row)] = quantile(values, 0.5);
     }
     std::vector<float> all;
     std::copy_if(of_row.begin(), of_row.end(), std::back_inserter(all),
                  [](float v) { return !std::isnan(v); });
+    const float target = quantile(all, 0.5);
     work.light.assign(static_cast<std::size_t>(rows), 1.0F);
-    if (all.empty()) return;
-    const float target = median(all);
     const int reach = work.px(light_reach_mm);
-    for (int row = 0; row < rows; ++row) {
+    const int step = work.px(light_step_mm);
+    for (int from = 0; from < rows; from += step) {
         values.clear();
-        for (int near = std::max(0, row - reach); near <= std::min(rows - 1, row + reach); ++near)
+        for (int near = std::max(0, from - reach); near < std::min(rows, from + step + reach); ++near)
             if (const float v = of_row[static_cast<std::size_t>(near)]; !std::isnan(v)) values.push_back(v);
         if (values.empty()) continue;
-        const float root = target / median(values);
-        work.light[static_cast<std::size_t>(row)] = root * root * root;
-        for (int column = 0; column < work.lab.cols; ++column) {
-            auto& lab = work.lab.at<cv::Vec3f>(row, column);
-            lab = {root * (lab[0] + 16.0F) - 16.0F, root * lab[1], root * lab[2]};
+        const float root = target / quantile(values, 0.5);
+        for (int row = from; row < std::min(rows, from + step); ++row) {
+            work.light[static_cast<std::size_t>(row)] = root * root * root;
+            for (int column = 0; column < work.lab.cols; ++column) {
+                auto& lab = work.lab.at<cv::Vec3f>(row, column);
+                lab = {root * (lab[0] + 16.0F) - 16.0F, root * lab[1], root * lab[2]};
+            }
         }
     }
 }
 
-// Rows of undamaged rope, cut into pieces of about piece_mm.
-std::vector<std::vector<int>> undamaged_pieces(const Working& work, bool all_rows) {
-    std::vector<std::vector<int>> pieces;
+std::vector<Piece> undamaged_pieces(const Working& work, bool all_rows) {
+    std::vector<Piece> pieces;
     const auto rows_a_piece = static_cast<std::size_t>(work.px(piece_mm));
     for (int row = 0; row < work.rope.rows; ++row) {
         if (!all_rows && work.damaged[static_cast<std::size_t>(row)]) continue;
-        if (cv::countNonZero(work.rope.row(row)) == 0) continue;
+        if (cv::countNonZero(work.inner.row(row)) == 0) continue;
         if (pieces.empty() || pieces.back().size() == rows_a_piece) pieces.emplace_back();
         pieces.back().push_back(row);
     }
@@ -151,229 +180,256 @@ std::vector<std::vector<int>> undamaged_pieces(const Working& work, bool all_row
     return pieces;
 }
 
+// Calls visit(row, column) for every pixel that the mask has in the rows.
 template <class Visit>
-void visit_pixels(const Working& work, const std::vector<int>& rows, const Visit& visit) {
+void visit_pixels(const cv::Mat& mask, const Piece& rows, const Visit& visit) {
     for (const int row : rows) {
-        const auto* lab = work.lab.ptr<cv::Vec3f>(row);
-        const auto* rope = work.rope.ptr<uchar>(row);
-        for (int column = 0; column < work.lab.cols; ++column)
-            if (rope[column] != 0) visit(lab[column], row, column);
+        const auto* in = mask.ptr<uchar>(row);
+        for (int column = 0; column < mask.cols; ++column)
+            if (in[column] != 0) visit(row, column);
     }
 }
 
-// The colours of sheath and tracers: those that recur along the rope.
-ColourSet recurring_colours(const Working& work, const std::vector<std::vector<int>>& pieces) {
-    constexpr int side = 4;
-    const LabBoxes boxes(side);
+// How far from the sheath's mean colour to white paper each pixel lies, in linear light: 0 sheath, 1 white.
+// Fluffed fibres scatter white light on top of their own colour and so move along this line.
+cv::Mat whiteness(const Working& work, const std::vector<Piece>& pieces, double white) {
+    const auto linear = [&](int row, int column) {
+        static const auto table = [] {
+            std::array<float, 256> values{};
+            for (std::size_t i = 0; i < values.size(); ++i)
+                values[i] = static_cast<float>(linear_of_srgb(static_cast<double>(i) / 255.0));
+            return values;
+        }();
+        const auto& bgr = work.bgr.at<cv::Vec3b>(row, column);
+        return work.light[static_cast<std::size_t>(row)] *
+               cv::Vec3f(table[bgr[0]], table[bgr[1]], table[bgr[2]]);
+    };
+    cv::Vec3d sum;
+    double pixels = 0.0;
+    for (const Piece& rows : pieces)
+        visit_pixels(work.inner, rows, [&](int row, int column) {
+            sum += cv::Vec3d(linear(row, column));
+            pixels += 1.0;
+        });
+    const cv::Vec3f sheath(sum / pixels);
+    const cv::Vec3f to_white = cv::Vec3f::all(static_cast<float>(white)) - sheath;
+    const cv::Vec3f along = to_white / std::max(to_white.dot(to_white), 1e-6F);
+
+    cv::Mat map = cv::Mat::zeros(work.rope.size(), CV_32F);
+    for (int row = 0; row < map.rows; ++row)
+        visit_pixels(work.rope, {row},
+                     [&](int r, int c) { map.at<float>(r, c) = (linear(r, c) - sheath).dot(along); });
+    return map;
+}
+
+// The colours of sheath and dark tracers: those that recur along the rope and are nearer to it than to white.
+// Whether a colour recurs is asked of boxes of CIELAB wide enough to hold some pixels in every piece.
+std::vector<Lab> recurring_colours(const Palette& palette, const cv::Mat& inner,
+                                   const std::vector<Piece>& pieces, const cv::Mat& white) {
     struct Box {
         int in_piece = 0;
         int pieces = 0;
-        int first = -1;
-        int last = -1;
-        int pixels = 0;
-        cv::Vec3d sum;
+        int first = 0;
+        int last = 0;
     };
-    std::vector<Box> found(boxes.count());
-    std::vector<std::size_t> touched;
-    std::vector<std::size_t> ever_touched;
+    constexpr double side = 8.0;
+    const std::vector<int> box_of = boxes_of(palette.colours, side);
+    std::vector<Box> boxes(box_of.size());
+    std::vector<double> pixels(palette.colours.size());
+    std::vector<double> whiteness(palette.colours.size());
     for (std::size_t i = 0; i < pieces.size(); ++i) {
-        int pixels = 0;
-        touched.clear();
-        visit_pixels(work, pieces[i], [&](const cv::Vec3f& lab, int, int) {
-            Box& box = found[boxes.of(lab)];
-            if (box.in_piece++ == 0) touched.push_back(boxes.of(lab));
-            if (box.pixels++ == 0) ever_touched.push_back(boxes.of(lab));
-            box.sum += cv::Vec3d(lab);
-            ++pixels;
+        int in_piece = 0;
+        visit_pixels(inner, pieces[i], [&](int row, int column) {
+            const auto colour = static_cast<std::size_t>(palette.index.at<int>(row, column));
+            ++boxes[static_cast<std::size_t>(box_of[colour])].in_piece;
+            pixels[colour] += 1.0;
+            whiteness[colour] += static_cast<double>(white.at<float>(row, column));
+            ++in_piece;
         });
-        for (const std::size_t each : touched) {
-            Box& box = found[each];
-            if (std::exchange(box.in_piece, 0) < recurring_share_of_piece * pixels) continue;
-            ++box.pieces;
+        for (Box& box : boxes) {
+            if (std::exchange(box.in_piece, 0) < recurring_share_of_piece * in_piece) continue;
             box.last = static_cast<int>(i);
-            if (box.first < 0) box.first = box.last;
+            if (box.pieces++ == 0) box.first = box.last;
         }
     }
     const auto count = static_cast<double>(pieces.size());
     std::vector<Lab> colours;
-    for (const std::size_t each : ever_touched) {
-        const Box& box = found[each];
+    for (std::size_t i = 0; i < palette.colours.size(); ++i) {
+        const Box& box = boxes[static_cast<std::size_t>(box_of[i])];
         if (box.pieces < recurring_pieces * count || box.last - box.first + 1 < recurring_span * count)
             continue;
-        const cv::Vec3d mean = box.sum / static_cast<double>(box.pixels);
-        colours.push_back({mean[0], mean[1], mean[2]});
+        if (pixels[i] > 0.0 && whiteness[i] < sheath_until * pixels[i]) colours.push_back(palette.colours[i]);
     }
-    return ColourSet(std::move(colours));
+    return colours;
 }
 
 // The colour difference beyond which a pixel is foreign to the sheath. The median over the pieces keeps a
 // damaged piece that was taken for undamaged from raising it.
-double foreign_threshold(const Working& work, const std::vector<std::vector<int>>& pieces,
-                         ColourSet& sheath) {
+double foreign_threshold(const Palette& palette, const std::vector<float>& from_sheath, const cv::Mat& inner,
+                         const std::vector<Piece>& pieces, const cv::Mat& white) {
     std::vector<float> of_pieces;
-    std::vector<float> distances;
-    for (const auto& rows : pieces) {
-        distances.clear();
-        visit_pixels(work, rows,
-                     [&](const cv::Vec3f& lab, int, int) { distances.push_back(sheath.distance(lab)); });
-        of_pieces.push_back(quantile(distances, 0.99));
+    std::vector<float> of_pixels;
+    for (const Piece& rows : pieces) {
+        of_pixels.clear();
+        visit_pixels(inner, rows, [&](int row, int column) {
+            if (white.at<float>(row, column) < sheath_until)
+                of_pixels.push_back(
+                    from_sheath[static_cast<std::size_t>(palette.index.at<int>(row, column))]);
+        });
+        if (!of_pixels.empty()) of_pieces.push_back(quantile(of_pixels, 0.99));
     }
-    return std::max(least_foreign, foreign_over_own * static_cast<double>(median(of_pieces)));
+    if (of_pieces.empty()) return least_foreign;
+    return std::max(least_foreign, foreign_over_own * static_cast<double>(quantile(of_pieces, 0.5)));
 }
 
-// Undyed fibre in this light: 60 to 90 % as light as paper, from neutral to yellowish.
-std::vector<Lab> likely_core(double white) {
-    std::vector<Lab> colours;
-    for (const double reflected : {0.60, 0.75, 0.90})
+// Whether the sheath itself looks like undyed fibre in this light: 70 to 90 % as light as paper, neutral to
+// yellowish.
+bool is_pale(const Palette& palette, const cv::Mat& inner, const std::vector<Piece>& pieces, double white) {
+    std::vector<Lab> likely;
+    for (const double reflected : {0.70, 0.80, 0.90})
         for (const double yellow : {0.0, 5.0, 10.0})
-            colours.push_back({116.0 * std::cbrt(reflected * white) - 16.0, 0.0, yellow});
-    return colours;
-}
-
-bool is_pale(const Working& work, const std::vector<std::vector<int>>& pieces, double threshold,
-             double white) {
-    ColourSet core(likely_core(white));
+            likely.push_back({116.0 * std::cbrt(reflected * white) - 16.0, 0.0, yellow});
+    const std::vector<float> from_core = distances(palette.colours, likely);
     double pale = 0.0;
     double all = 0.0;
-    for (const auto& rows : pieces)
-        visit_pixels(work, rows, [&](const cv::Vec3f& lab, int, int) {
+    for (const Piece& rows : pieces)
+        visit_pixels(inner, rows, [&](int row, int column) {
             all += 1.0;
-            if (core.distance(lab) <= threshold) pale += 1.0;
+            if (from_core[static_cast<std::size_t>(palette.index.at<int>(row, column))] <= least_foreign)
+                pale += 1.0;
         });
-    return pale > pale_share * all;
+    return pale > sheath_as_pale * all;
 }
 
-cv::Vec3f linear_light(const cv::Vec3b& bgr, float light) {
-    static const auto table = [] {
-        std::array<float, 256> values{};
-        for (std::size_t i = 0; i < values.size(); ++i)
-            values[i] = static_cast<float>(linear_of_srgb(static_cast<double>(i) / 255.0));
-        return values;
-    }();
-    return light * cv::Vec3f(table[bgr[0]], table[bgr[1]], table[bgr[2]]);
-}
-
-// How far from the sheath's mean colour to white a pixel lies, in linear light: 0 sheath, 1 white. Fluffed
-// fibres scatter white light on top of their own colour and so move along this line.
-class Whiteness {
-  public:
-    Whiteness(const Working& work, const std::vector<std::vector<int>>& pieces, double white) {
-        cv::Vec3d sum;
-        double pixels = 0.0;
-        for (const auto& rows : pieces)
-            visit_pixels(work, rows, [&](const cv::Vec3f&, int row, int column) {
-                sum += cv::Vec3d(linear_light(work.bgr.at<cv::Vec3b>(row, column),
-                                              work.light[static_cast<std::size_t>(row)]));
-                pixels += 1.0;
-            });
-        sheath_ = cv::Vec3f(sum / std::max(1.0, pixels));
-        const cv::Vec3f to_white = cv::Vec3f::all(static_cast<float>(white)) - sheath_;
-        const float squared = to_white.dot(to_white);
-        along_ = squared > 0.0F ? to_white / squared : cv::Vec3f::all(0.0F);
-    }
-    [[nodiscard]] float of(const cv::Vec3b& bgr, float light) const {
-        return (linear_light(bgr, light) - sheath_).dot(along_);
-    }
-
-  private:
-    cv::Vec3f sheath_;
-    cv::Vec3f along_;
+// The pale patches of the rope: those of tracer yarns recur, one of core doesn't.
+struct PalePatches {
+    cv::Mat label;               // CV_32S, 0 where not pale
+    std::vector<double> area;    // px, by label
+    std::vector<double> radius;  // px, of the largest disc in it, by label
+    double tracer_area = 0.0;    // of the largest patch in all but the largest fifth of the pieces
+    double tracer_radius = 0.0;
 };
 
-// Pixels that are core beyond doubt, as solid patches.
-cv::Mat seeds(const Working& work, ColourSet& sheath, double threshold, const Whiteness& whiteness) {
-    cv::Mat mask = cv::Mat::zeros(work.rope.size(), CV_8U);
-    std::vector<int> rows;
-    for (int row = 0; row < mask.rows; ++row)
-        if (work.damaged[static_cast<std::size_t>(row)]) rows.push_back(row);
-    visit_pixels(work, rows, [&](const cv::Vec3f& lab, int row, int column) {
-        if (sheath.distance(lab) <= threshold) return;
-        const float light = work.light[static_cast<std::size_t>(row)];
-        if (whiteness.of(work.bgr.at<cv::Vec3b>(row, column), light) >= 0.5F)
-            mask.at<uchar>(row, column) = 255;
-    });
-    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, disc(work.px(solid_reach_mm)));
-    return mask;
+PalePatches pale_patches(const cv::Mat& pale, const std::vector<Piece>& pieces) {
+    PalePatches patches;
+    const int count = cv::connectedComponents(pale, patches.label, 8, CV_32S);
+    cv::Mat depth;  // px from each pale pixel to the nearest one that is not
+    cv::distanceTransform(pale, depth, cv::DIST_L2, cv::DIST_MASK_3);
+    patches.area.assign(static_cast<std::size_t>(count), 0.0);
+    patches.radius.assign(static_cast<std::size_t>(count), 0.0);
+    for (int row = 0; row < pale.rows; ++row)
+        visit_pixels(pale, {row}, [&](int r, int c) {
+            const auto label = static_cast<std::size_t>(patches.label.at<int>(r, c));
+            patches.area[label] += 1.0;
+            patches.radius[label] =
+                std::max(patches.radius[label], static_cast<double>(depth.at<float>(r, c)));
+        });
+    std::vector<double> areas;
+    std::vector<double> radii;
+    for (const Piece& rows : pieces) {
+        double area = 0.0;
+        double radius = 0.0;
+        visit_pixels(pale, rows, [&](int r, int c) {
+            const auto label = static_cast<std::size_t>(patches.label.at<int>(r, c));
+            area = std::max(area, patches.area[label]);
+            radius = std::max(radius, patches.radius[label]);
+        });
+        areas.push_back(area);
+        radii.push_back(radius);
+    }
+    patches.tracer_area = quantile(areas, 0.8);
+    patches.tracer_radius = quantile(radii, 0.8);
+    return patches;
+}
+
+// Pixels that are core beyond doubt: foreign, pale, and in a solid patch much larger than any that the
+// tracers make.
+cv::Mat seeds(const Working& work, const Palette& palette, const std::vector<float>& from_sheath,
+              double threshold, const PalePatches& patches) {
+    const double least_radius = least_radius_mm / work.mm_per_px;
+    cv::Mat seed = cv::Mat::zeros(work.rope.size(), CV_8U);
+    for (int row = 0; row < seed.rows; ++row) {
+        if (!work.damaged[static_cast<std::size_t>(row)]) continue;
+        visit_pixels(work.rope, {row}, [&](int r, int c) {
+            const int label = patches.label.at<int>(r, c);
+            if (label == 0) return;
+            const double area = patches.area[static_cast<std::size_t>(label)];
+            const double radius = patches.radius[static_cast<std::size_t>(label)];
+            const bool large = radius >= radius_over_tracer * patches.tracer_radius ||
+                               area >= area_over_tracer * patches.tracer_area;
+            const float difference = from_sheath[static_cast<std::size_t>(palette.index.at<int>(r, c))];
+            if (radius >= least_radius && large && difference > threshold) seed.at<uchar>(r, c) = 255;
+        });
+    }
+    return seed;
 }
 
 // For each pixel of the rope its place between sheath (0) and core (1), by the two colour differences.
-cv::Mat place_between(const Working& work, ColourSet& sheath, const cv::Mat& seed) {
-    constexpr int side = 4;
-    const LabBoxes boxes(side);
-    std::vector<int> count(boxes.count());
-    int all = 0;
+cv::Mat place_between(const Palette& palette, const std::vector<float>& from_sheath, const cv::Mat& seed) {
+    std::vector<int> count(palette.colours.size());
     for (int row = 0; row < seed.rows; ++row)
-        for (int column = 0; column < seed.cols; ++column)
-            if (seed.at<uchar>(row, column) != 0) {
-                ++count[boxes.of(work.lab.at<cv::Vec3f>(row, column))];
-                ++all;
-            }
-    std::vector<Lab> colours;
-    for (std::size_t box = 0; box < count.size(); ++box)
-        if (count[box] >= std::max(1, all / 100)) colours.push_back(boxes.middle(box));
-    ColourSet core(std::move(colours));
+        visit_pixels(seed, {row},
+                     [&](int r, int c) { ++count[static_cast<std::size_t>(palette.index.at<int>(r, c))]; });
+    const int least = std::max(1, cv::countNonZero(seed) / 200);
+    std::vector<Lab> core;
+    for (std::size_t i = 0; i < count.size(); ++i)
+        if (count[i] >= least) core.push_back(palette.colours[i]);
+    const std::vector<float> from_core = distances(palette.colours, core);
 
-    cv::Mat place = cv::Mat::zeros(work.rope.size(), CV_32F);
+    cv::Mat place = cv::Mat::zeros(seed.size(), CV_32F);
     for (int row = 0; row < place.rows; ++row)
         for (int column = 0; column < place.cols; ++column) {
-            if (work.rope.at<uchar>(row, column) == 0) continue;
-            const auto& lab = work.lab.at<cv::Vec3f>(row, column);
-            const float from_sheath = sheath.distance(lab);
-            place.at<float>(row, column) = from_sheath / std::max(from_sheath + core.distance(lab), 1e-6F);
+            const int i = palette.index.at<int>(row, column);
+            if (i < 0) continue;
+            const auto at = static_cast<std::size_t>(i);
+            place.at<float>(row, column) = from_sheath[at] / std::max(from_sheath[at] + from_core[at], 1e-6F);
         }
     return place;
 }
 
-// The regions above the threshold that hold a seed, grooves closed and holes filled: label image and count.
-struct Regions {
-    cv::Mat mask;  // CV_8U
-    std::vector<std::vector<cv::Point>> contours;
-};
-
-Regions grown(const Working& work, const cv::Mat& place, const cv::Mat& seed, double threshold) {
-    cv::Mat mask = place > threshold;
-    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, disc(work.px(groove_reach_mm)));
-    // Loose fibres that touch the core are not part of it.
-    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, disc(work.px(groove_reach_mm)));
-    Regions regions;
-    regions.mask = cv::Mat::zeros(mask.size(), CV_8U);
-    std::vector<std::vector<cv::Point>> contours;
-    cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
-    for (auto& contour : contours) {
-        cv::Mat filled = cv::Mat::zeros(mask.size(), CV_8U);
-        cv::drawContours(filled, std::vector{contour}, 0, 255, cv::FILLED);
-        if (cv::countNonZero(filled & seed) == 0) continue;
-        regions.mask |= filled;
-        regions.contours.push_back(std::move(contour));
-    }
-    return regions;
+cv::Mat disc(int reach) {
+    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
 }
 
-// Solid, large enough and sharply bounded.
-bool is_core(const Working& work, const cv::Mat& place, const std::vector<cv::Point>& contour) {
-    cv::Mat filled = cv::Mat::zeros(place.size(), CV_8U);
-    cv::drawContours(filled, std::vector{contour}, 0, 255, cv::FILLED);
-    const double pixels = cv::countNonZero(filled);
-    if (pixels * work.mm_per_px * work.mm_per_px < least_area_mm2) return false;
-    std::vector<cv::Point> hull;
-    cv::convexHull(contour, hull);
-    const double hull_pixels = std::max(cv::contourArea(hull), 1.0);
-    if (pixels < least_solidity * hull_pixels) return false;
+cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
+    cv::Mat mask = cv::Mat::zeros(size, CV_8U);
+    cv::drawContours(mask, contours, -1, 255, cv::FILLED);
+    return mask;
+}
 
-    const auto band = [&](const cv::Mat& outer, const cv::Mat& inner) {
-        return cv::mean(place, outer & ~inner & work.rope)[0];
+// The regions above the threshold that hold a seed, grooves closed, holes filled, loose fibres that touch
+// them cut off.
+std::vector<Contour> grown(const Working& work, const cv::Mat& place, const cv::Mat& seed, double threshold) {
+    cv::Mat mask = place > threshold;
+    const cv::Mat groove = disc(work.px(groove_reach_mm));
+    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, groove);
+    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, groove);
+    std::vector<Contour> contours;
+    cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+    std::erase_if(contours, [&](const Contour& contour) {
+        return cv::countNonZero(filled({contour}, mask.size()) & seed) == 0;
+    });
+    return contours;
+}
+
+// Large enough, solid and sharply bounded.
+bool is_core(const Working& work, const cv::Mat& place, const Contour& contour) {
+    const cv::Mat region = filled({contour}, place.size());
+    const double pixels = cv::countNonZero(region);
+    if (pixels * work.mm_per_px * work.mm_per_px < least_area_mm2) return false;
+    Contour hull;
+    cv::convexHull(contour, hull);
+    if (pixels < least_solidity * cv::contourArea(hull)) return false;
+
+    // The step from 0.3 to 0.8 mm outside the rim to the same inside.
+    const auto ring = [&](cv::MorphTypes way, double mm) {
+        cv::Mat moved;
+        cv::morphologyEx(region, moved, way, disc(work.px(mm)));
+        return moved;
     };
-    const cv::Mat near = disc(work.px(0.3));
-    const cv::Mat far = disc(work.px(0.8));
-    cv::Mat inner_near;
-    cv::Mat inner_far;
-    cv::Mat outer_near;
-    cv::Mat outer_far;
-    cv::erode(filled, inner_near, near);
-    cv::erode(filled, inner_far, far);
-    cv::dilate(filled, outer_near, near);
-    cv::dilate(filled, outer_far, far);
-    return band(inner_near, inner_far) - band(outer_far, outer_near) >= least_rim_step;
+    const cv::Mat inside = ring(cv::MORPH_ERODE, 0.3) & ~ring(cv::MORPH_ERODE, 0.8) & work.rope;
+    const cv::Mat outside = ring(cv::MORPH_DILATE, 0.8) & ~ring(cv::MORPH_DILATE, 0.3) & work.rope;
+    return cv::mean(place, inside)[0] - cv::mean(place, outside)[0] >= least_rim_step;
 }
 
 struct Extent {
@@ -382,19 +438,16 @@ struct Extent {
     double rim_mm = 0.0;
 };
 
-Extent extent(const Working& work, const Regions& regions) {
+Extent extent(const Working& work, const std::vector<Contour>& contours) {
     Extent extent;
-    extent.area_mm2 = cv::countNonZero(regions.mask) * work.mm_per_px * work.mm_per_px;
-    for (const auto& contour : regions.contours)
+    const cv::Mat mask = filled(contours, work.rope.size());
+    extent.area_mm2 = cv::countNonZero(mask) * work.mm_per_px * work.mm_per_px;
+    Contour all;
+    for (const Contour& contour : contours) {
         extent.rim_mm += cv::arcLength(contour, true) * work.mm_per_px;
-    int first = regions.mask.rows;
-    int last = -1;
-    for (int row = 0; row < regions.mask.rows; ++row) {
-        if (cv::countNonZero(regions.mask.row(row)) == 0) continue;
-        first = std::min(first, row);
-        last = row;
+        all.insert(all.end(), contour.begin(), contour.end());
     }
-    extent.length_mm = std::max(0, last - first + 1) * work.mm_per_px;
+    extent.length_mm = cv::boundingRect(all).height * work.mm_per_px;
     return extent;
 }
 
@@ -405,42 +458,10 @@ CoreSeen told(CoreSeen::Verdict verdict, std::string remark) {
     return result;
 }
 
-}  // namespace
-
-CoreSeen find_core(const RopeStrip& strip) {
-    CV_Assert(strip.bgr.type() == CV_8UC3 && strip.mm_per_px > 0.0);
-    CV_Assert(strip.left.size() == static_cast<std::size_t>(strip.bgr.rows) &&
-              strip.right.size() == strip.left.size());
-    CV_Assert(strip.damaged.empty() || strip.damaged.size() == strip.left.size());
-
-    Working work = reduced(strip);
-    const auto pieces = undamaged_pieces(work, strip.damaged.empty());
-    if (pieces.size() < least_pieces)
-        return told(CoreSeen::Verdict::cannot_tell,
-                    "cannot tell core by colour, too little undamaged rope is in the picture: look and feel");
-    even_out_light(work);
-    ColourSet sheath = recurring_colours(work, pieces);
-    const double threshold = foreign_threshold(work, pieces, sheath);
-    const cv::Mat seed = seeds(work, sheath, threshold, Whiteness(work, pieces, strip.white));
-
-    Regions core;
-    cv::Mat place;
-    if (cv::countNonZero(seed) != 0) {
-        place = place_between(work, sheath, seed);
-        core = grown(work, place, seed, half_way);
-        std::erase_if(core.contours, [&](const auto& contour) { return !is_core(work, place, contour); });
-    }
-    if (core.contours.empty()) {
-        if (is_pale(work, pieces, threshold, strip.white))
-            return told(CoreSeen::Verdict::cannot_tell,
-                        "cannot tell core by colour, the sheath is as pale as core: look and feel");
-        return told(CoreSeen::Verdict::none_found, "no core seen by colour: look and feel all the same");
-    }
-
-    // The same regions, drawn by the lenient and by the strict threshold.
-    core.mask = cv::Mat::zeros(place.size(), CV_8U);
-    cv::drawContours(core.mask, core.contours, -1, 255, cv::FILLED);
-    const cv::Mat own_seed = seed & core.mask;
+CoreSeen measured(const RopeStrip& strip, const Working& work, const cv::Mat& place, const cv::Mat& seed,
+                  const std::vector<Contour>& core) {
+    const cv::Mat mask = filled(core, place.size());
+    const cv::Mat own_seed = seed & mask;
     const Extent middle = extent(work, core);
     const Extent wide = extent(work, grown(work, place, own_seed, lenient));
     const Extent narrow = extent(work, grown(work, place, own_seed, strict));
@@ -457,16 +478,58 @@ CoreSeen find_core(const RopeStrip& strip) {
     result.length_budget = {
         {"rim of the core, two thresholds", half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {"rim of the core, pixels", half_range * std::sqrt(2.0) * work.mm_per_px}};
-    for (const auto& contour : core.contours) {
+    for (const Contour& contour : core) {
         auto& outline = result.outlines.emplace_back();
         for (const cv::Point& p : contour)
-            outline.emplace_back((p.x + 0.5) * work.factor - 0.5, (p.y + 0.5) * work.factor - 0.5);
+            outline.emplace_back(work.first_column + (p.x + 0.5) * work.factor - 0.5,
+                                 (p.y + 0.5) * work.factor - 0.5);
     }
     result.mask = cv::Mat::zeros(strip.bgr.size(), CV_8U);
     cv::Mat enlarged;
-    cv::resize(core.mask, enlarged, {}, work.factor, work.factor, cv::INTER_NEAREST);
-    enlarged.copyTo(result.mask(cv::Rect(0, 0, enlarged.cols, enlarged.rows)));
+    cv::resize(mask, enlarged, {}, work.factor, work.factor, cv::INTER_NEAREST);
+    enlarged.copyTo(result.mask(cv::Rect(work.first_column, 0, enlarged.cols, enlarged.rows)));
     return result;
+}
+
+}  // namespace
+
+CoreSeen find_core(const RopeStrip& strip) {
+    CV_Assert(strip.bgr.type() == CV_8UC3 && strip.mm_per_px > 0.0);
+    CV_Assert(strip.left.size() == static_cast<std::size_t>(strip.bgr.rows) &&
+              strip.right.size() == strip.left.size());
+    CV_Assert(strip.damaged.empty() || strip.damaged.size() == strip.left.size());
+
+    Working work = reduced(strip);
+    const std::vector<Piece> pieces = undamaged_pieces(work, strip.damaged.empty());
+    if (pieces.size() < least_pieces)
+        return told(CoreSeen::Verdict::cannot_tell,
+                    "cannot tell core by colour, too little undamaged rope is in the picture: look and feel");
+    even_out_light(work);
+    const Palette palette = palette_of(work.lab, work.rope);
+    if (is_pale(palette, work.inner, pieces, strip.white))
+        return told(CoreSeen::Verdict::cannot_tell,
+                    "cannot tell core by colour, the sheath is as pale as core: look and feel");
+
+    const cv::Mat white = whiteness(work, pieces, strip.white);
+    const PalePatches patches = pale_patches(white >= pale_from, pieces);
+    if (patches.tracer_radius * work.mm_per_px > largest_tracer_radius * work.width_mm)
+        return told(CoreSeen::Verdict::cannot_tell,
+                    "cannot tell core by colour, the tracer yarns are as pale as core: look and feel");
+
+    const std::vector<float> from_sheath =
+        distances(palette.colours, recurring_colours(palette, work.inner, pieces, white));
+    const double threshold = foreign_threshold(palette, from_sheath, work.inner, pieces, white);
+    const cv::Mat seed = seeds(work, palette, from_sheath, threshold, patches);
+    std::vector<Contour> core;
+    cv::Mat place;
+    if (cv::countNonZero(seed) != 0) {
+        place = place_between(palette, from_sheath, seed);
+        core = grown(work, place, seed, half_way);
+        std::erase_if(core, [&](const Contour& contour) { return !is_core(work, place, contour); });
+    }
+    if (core.empty())
+        return told(CoreSeen::Verdict::none_found, "no core seen by colour: look and feel all the same");
+    return measured(strip, work, place, seed, core);
 }
 
 }  // namespace frayhold::gauge

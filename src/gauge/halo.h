@@ -30,10 +30,11 @@ struct SoundEdges {
 //   1. What is left after the local median (about 3 mm) holds only fine detail.
 //   2. Its three colours are weighed to part fibre from bench best (Fisher 1936: the inverse covariance of the bench's
 //      own fine detail times the step from bench to fibre), for fibres of the sheath's colour and for paler ones.
-//   3. Sums along short lines of eight directions, each over its own scatter on the bare bench, so that the grain of
-//      wood counts for little along the grain; the best direction is kept.
-//   4. A place counts where the evidence passes the threshold and half of the strongest nearby (which puts a fibre's
-//      end at its end, not where its blur ends), and where a chain of such places leads back to the item.
+//   3. Sums along short lines of eight directions, each over its own scatter on the bare bench and in its own column
+//      along the item, so that the grain of wood counts for little along the grain; the best direction is kept.
+//   4. A mass of fibres has no fine detail: it is judged by its colour against what its column shows elsewhere.
+//   5. A place counts where the evidence passes the threshold (for a line also half of the strongest nearby, which puts
+//      a fibre's end at its end, not where its blur ends), and where a chain of such places leads back to the item.
 [[nodiscard]] Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound);
 
 }  // namespace frayhold::gauge

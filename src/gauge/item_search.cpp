@@ -285,52 +285,83 @@ class Tracer {
     };
 
     // Steps from `start` until the band is lost for longer than a fray is long, or the picture or card is reached.
+    // Where it is lost, the course is the chord of what was last plain, and the search widens with the distance gone.
     [[nodiscard]] Path follow(cv::Point2d start_mm, double angle, double usual_score) const {
-        constexpr double bridge_mm = 40.0, most_mm = 1500.0;
-        Path path;
-        path.last_angle = angle;
+        constexpr double bridge_mm = 75.0, most_mm = 1500.0;
+        Path path{{}, {}, angle};
+        std::vector<cv::Point2d> plain{start_mm};
         cv::Point2d at = start_mm;
         double lost_mm = 0.0;
-        std::size_t good_until = 0;
-        double good_angle = angle;
-        for (double gone = 0; gone < most_mm; gone += track_step_mm) {
-            double best = not_free, best_angle = angle;
-            cv::Point2d best_at;
-            for (int turn = -2; turn <= 2; ++turn) {
-                const double tried_angle = angle + turn * (std::numbers::pi / 36);
-                const cv::Point2d along(std::cos(tried_angle), std::sin(tried_angle));
-                const cv::Point2d across(-along.y, along.x);
-                for (int shift = -1; shift <= 1; ++shift) {
-                    const cv::Point2d tried = at + along * track_step_mm + across * (0.7 * shift);
-                    // A straight course is preferred where colours say little, as in a fray.
-                    const double value = score(tried, tried_angle, width_mm_) - 0.15 * std::abs(turn) - 0.05 * std::abs(shift);
-                    if (value > best) {
-                        best = value;
-                        best_angle = tried_angle;
-                        best_at = tried;
-                    }
-                }
+        for (double gone = 0; gone < most_mm && lost_mm <= bridge_mm; gone += track_step_mm) {
+            const int most_shift = 1 + static_cast<int>(lost_mm / 15.0);
+            const Step best = best_step(at, angle, most_shift);
+            if (best.value == not_free) break;
+            if (best.value > 0.35 * usual_score) {
+                // Back in sight: what lies between is taken as straight.
+                if (lost_mm > 0) straighten_last(path, plain.back(), best.at_mm);
+                at = best.at_mm;
+                angle = lost_mm > 0 ? direction(plain.back(), at) : best.angle;
+                lost_mm = 0.0;
+                plain.push_back(at);
+                path.last_angle = angle;
+            } else {
+                if (lost_mm == 0) angle = chord(plain, angle);
+                lost_mm += track_step_mm;
+                at += cv::Point2d(std::cos(angle), std::sin(angle)) * track_step_mm;
             }
-            if (best == not_free) break;
-            const bool good = best > 0.35 * usual_score;
-            lost_mm = good ? 0.0 : lost_mm + track_step_mm;
-            if (lost_mm > bridge_mm) break;
-            at = good ? best_at : at + cv::Point2d(std::cos(angle), std::sin(angle)) * track_step_mm;
-            if (good) angle = best_angle;
             path.points_mm.push_back(at);
-            path.scores.push_back(std::max(0.0, best));
-            if (good) {
-                good_until = path.points_mm.size();
-                good_angle = angle;
-            }
+            path.scores.push_back(std::max(0.0, best.value));
         }
-        path.points_mm.resize(good_until);
-        path.scores.resize(good_until);
-        path.last_angle = good_angle;
+        while (!path.points_mm.empty() && path.points_mm.back() != plain.back()) {
+            path.points_mm.pop_back();
+            path.scores.pop_back();
+        }
         return path;
     }
 
   private:
+    struct Step {
+        double value = not_free;
+        double angle = 0.0;
+        cv::Point2d at_mm;
+    };
+
+    [[nodiscard]] Step best_step(cv::Point2d at, double angle, int most_shift) const {
+        Step best;
+        best.angle = angle;
+        for (int turn = -2; turn <= 2; ++turn) {
+            const double tried_angle = angle + turn * (std::numbers::pi / 36);
+            const cv::Point2d along(std::cos(tried_angle), std::sin(tried_angle));
+            const cv::Point2d across(-along.y, along.x);
+            for (int shift = -most_shift; shift <= most_shift; ++shift) {
+                const cv::Point2d tried = at + along * track_step_mm + across * (0.7 * shift);
+                // A straight course is preferred where colours say little, as in a fray.
+                const double value = score(tried, tried_angle, width_mm_) - 0.15 * std::abs(turn) - 0.05 * std::abs(shift);
+                if (value > best.value) best = {value, tried_angle, tried};
+            }
+        }
+        return best;
+    }
+
+    static double direction(cv::Point2d from, cv::Point2d to) { return std::atan2(to.y - from.y, to.x - from.x); }
+
+    // Direction of the last plain stretch, less its very end, which a fray may have drawn aside.
+    static double chord(const std::vector<cv::Point2d>& plain, double otherwise) {
+        constexpr std::size_t doubtful = 2, length = 10;
+        if (plain.size() < doubtful + 5) return otherwise;
+        const std::size_t last = plain.size() - 1 - doubtful;
+        return direction(plain[last - std::min(last, length)], plain[last]);
+    }
+
+    // Lays the points since the last plain one on the straight line to `to`.
+    static void straighten_last(Path& path, cv::Point2d from, cv::Point2d to) {
+        std::size_t first = path.points_mm.size();
+        while (first > 0 && path.points_mm[first - 1] != from) --first;
+        const auto count = static_cast<double>(path.points_mm.size() - first + 1);
+        for (std::size_t i = first; i < path.points_mm.size(); ++i)
+            path.points_mm[i] = from + (to - from) * (static_cast<double>(i - first + 1) / count);
+    }
+
     // Bilinear between cells; empty outside the picture and on the card.
     [[nodiscard]] std::optional<Look> sample(cv::Point2d bench_mm) const {
         const cv::Point2d cell = flat_.cell_of(bench_mm);

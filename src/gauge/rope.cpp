@@ -101,8 +101,23 @@ class RopeMeasurement {
         frayed_.assign(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s)
             frayed_[s] = limbs_.sound.left[s] - halo_.left[s] > clear_of_edge_mm || halo_.right[s] - limbs_.sound.right[s] > clear_of_edge_mm;
-        constexpr std::size_t gap = 4, least = 3;
+        // A stray yarn here and there is no fray: that is a stretch, most of it with fibres, some of them well clear.
+        constexpr std::size_t gap = 4, least = 7;
         fray_runs_ = runs_of(frayed_, gap, least);
+        std::erase_if(fray_runs_, [&](const Run& run) {
+            std::size_t with_fibres = 0;
+            double farthest = 0.0;
+            for (std::size_t s = run.from; s < run.to; ++s) {
+                with_fibres += frayed_[s];
+                farthest = std::max({farthest, limbs_.sound.left[s] - halo_.left[s], halo_.right[s] - limbs_.sound.right[s]});
+            }
+            constexpr double well_clear_mm = 1.5;
+            return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm;
+        });
+        std::vector<char> kept(stations(), 0);
+        for (const Run& run : fray_runs_)
+            for (std::size_t s = run.from; s < run.to; ++s) kept[s] = frayed_[s];
+        frayed_ = std::move(kept);
     }
 
     [[nodiscard]] bool near_fray(std::size_t station, std::size_t margin) const {

@@ -106,9 +106,35 @@ std::vector<double> without_gaps(std::vector<double> values) {
     return values;
 }
 
-std::vector<double> negated(std::vector<double> values) {
-    for (double& v : values) v = -v;
-    return values;
+// Unrolls the picture again, wide enough for loose fibres, along the line half-way between the limbs: there the sound
+// edges keep to their columns, so that each column can be judged by its own usual look. Limbs are carried over.
+void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view, double smoothing_mm, double half_width_mm) {
+    std::vector<cv::Point2d> centre, left_mm, right_mm;
+    for (const LimbPair& p : limbs.pairs) {
+        const double row = limbs.light.row[p.station];
+        centre.push_back(limbs.strip.bench_mm(row, (p.left_mm + p.right_mm) / 2));
+        left_mm.push_back(limbs.strip.bench_mm(row, p.left_mm));
+        right_mm.push_back(limbs.strip.bench_mm(row, p.right_mm));
+    }
+    limbs.strip = unroll(bgr, 1, view, centre_line(centre, smoothing_mm, limbs.strip.mm_per_px), half_width_mm);
+    limbs.light = station_light(limbs.strip);
+    const std::size_t stations = limbs.light.row.size();
+    std::vector<double> known_left(stations, nan), known_right(stations, nan);
+    std::vector<LimbPair> pairs;
+    std::size_t s = 0;
+    for (std::size_t i = 0; i < centre.size(); ++i) {
+        // Both run the same way, so the nearest station is never behind the last one's.
+        const auto gap = [&](std::size_t station) { return cv::norm(limbs.strip.bench_mm(limbs.light.row[station], 0) - centre[i]); };
+        while (s + 1 < stations && gap(s + 1) <= gap(s)) ++s;
+        const auto row = static_cast<std::size_t>(std::lround(limbs.light.row[s]));
+        const auto across = [&](cv::Point2d p) { return (p - limbs.strip.line.at_mm[row]).dot(limbs.strip.line.across(row)); };
+        known_left[s] = across(left_mm[i]);
+        known_right[s] = across(right_mm[i]);
+        pairs.push_back({s, known_left[s], known_right[s]});
+    }
+    limbs.pairs = std::move(pairs);
+    limbs.sound.left = without_gaps(std::move(known_left));
+    limbs.sound.right = without_gaps(std::move(known_right));
 }
 
 }  // namespace
@@ -118,9 +144,9 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     const auto straight = straighten(reduced, view, track);
     if (!straight) return std::nullopt;
     const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
-    constexpr double fibre_room_mm = 34.0;
+    constexpr double limb_room_mm = 6.0, fibre_room_mm = 34.0, smoothing_mm = 8.0;
     RopeLimbs limbs;
-    limbs.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, 8.0, mm_per_px), 0.5 * straight->width_mm + fibre_room_mm);
+    limbs.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + limb_room_mm);
     limbs.light = station_light(limbs.strip);
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
@@ -153,13 +179,7 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     }
     constexpr std::size_t least_pairs = 10;
     if (limbs.pairs.size() < least_pairs) return std::nullopt;
-    std::vector<double> known_left(left.size(), nan), known_right(left.size(), nan);
-    for (const auto& p : limbs.pairs) {
-        known_left[p.station] = -p.left_mm;
-        known_right[p.station] = p.right_mm;
-    }
-    limbs.sound.left = negated(without_gaps(std::move(known_left)));
-    limbs.sound.right = without_gaps(std::move(known_right));
+    centre_between_limbs(limbs, bgr, view, smoothing_mm, fibre_room_mm + 0.5 * straight->width_mm);
     return limbs;
 }
 
