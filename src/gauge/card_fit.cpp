@@ -28,19 +28,36 @@ double residual(const View& view, const Observation& o) {
     return (view.picture_from_bench(o.bench_mm) - o.picture_px).dot(o.across);
 }
 
-// Central differences; the steps move a picture point by about a hundredth of a pixel.
-Vector residual_gradient(const View& view, const Observation& o) {
-    constexpr std::array<double, n> steps{1e-5, 1e-4, 1e-5, 1e-5, 1e-5, 1e-3, 1e-3, 1e-3};
-    Vector gradient;
-    for (int i = 0; i < n; ++i) {
-        auto forward = view.parameters(), back = view.parameters();
-        forward[i] += steps[static_cast<std::size_t>(i)];
-        back[i] -= steps[static_cast<std::size_t>(i)];
-        gradient[i] = (residual(view.with(forward), o) - residual(view.with(back), o)) /
-                      (2 * steps[static_cast<std::size_t>(i)]);
+// Central differences of the residual; the steps move a picture point by about a hundredth of a pixel. The stepped
+// views are made once and serve every observation.
+class Gradient {
+  public:
+    explicit Gradient(const View& view) {
+        forward_.reserve(n);
+        back_.reserve(n);
+        for (int i = 0; i < n; ++i) {
+            auto forward = view.parameters(), back = view.parameters();
+            forward[i] += steps[static_cast<std::size_t>(i)];
+            back[i] -= steps[static_cast<std::size_t>(i)];
+            forward_.push_back(view.with(forward));
+            back_.push_back(view.with(back));
+        }
     }
-    return gradient;
-}
+
+    [[nodiscard]] Vector of(const Observation& o) const {
+        Vector gradient;
+        for (int i = 0; i < n; ++i) {
+            const auto k = static_cast<std::size_t>(i);
+            gradient[i] = (residual(forward_[k], o) - residual(back_[k], o)) / (2 * steps[k]);
+        }
+        return gradient;
+    }
+
+  private:
+    static constexpr std::array<double, n> steps{1e-5, 1e-4, 1e-5, 1e-5, 1e-5, 1e-3, 1e-3, 1e-3};
+    std::vector<View> forward_;
+    std::vector<View> back_;
+};
 
 double median(std::vector<double> values) {
     if (values.empty()) return 0.0;
@@ -104,11 +121,12 @@ class Fitter {
 
     Normal normal_equations(const View& view, const std::vector<Observation>& seen, double s) const {
         Normal normal;
+        const Gradient gradient(view);
         for (const auto& o : seen) {
             const double r = residual(view, o);
             const double w = weight_of(r, s) / (s * s);
             if (w == 0) continue;
-            const Vector g = residual_gradient(view, o);
+            const Vector g = gradient.of(o);
             normal.matrix += w * (g * g.t());
             normal.vector += (w * r) * g;
         }

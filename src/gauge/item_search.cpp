@@ -184,7 +184,7 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
                          window(-0.5 * w - 6, -0.5 * w - 1), window(0.5 * w + 1, 0.5 * w + 6)});
     const int margin = static_cast<int>((0.5 * widths.back() + 7) / cell_mm) + 1;
 
-    constexpr int stride_along = 4;
+    constexpr int stride_along = 6, stride_across = 2;
     std::vector<Look> sums(static_cast<std::size_t>(side) + 1);
     std::vector<float> weights(static_cast<std::size_t>(side) + 1);
     for (int y = 0; y < side; y += stride_along) {
@@ -200,7 +200,7 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
         const auto mean = [&](int x, Window w, float total) {
             return (sums[static_cast<std::size_t>(x + w.to)] - sums[static_cast<std::size_t>(x + w.from)]) * (1.0F / total);
         };
-        for (int x = margin; x < side - margin; ++x) {
+        for (int x = margin; x < side - margin; x += stride_across) {
             if (weight[x] < 0.98F) continue;
             Seed best;
             for (const Band& band : bands) {
@@ -398,10 +398,14 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, 
     const auto flat = lay_flat(reduced, view);
     if (!flat) return std::nullopt;
     const auto widths = candidate_widths(request);
+    constexpr int directions = 12;
+    std::array<std::vector<Seed>, directions> by_direction;
+    cv::parallel_for_({0, directions}, [&](const cv::Range& range) {
+        for (int i = range.start; i < range.end; ++i)
+            scan_direction(*flat, std::numbers::pi * i / directions, widths, request, by_direction[static_cast<std::size_t>(i)]);
+    });
     std::vector<Seed> seeds;
-    constexpr int directions = 16;
-    for (int i = 0; i < directions; ++i)
-        scan_direction(*flat, std::numbers::pi * i / directions, widths, request, seeds);
+    for (const auto& some : by_direction) seeds.insert(seeds.end(), some.begin(), some.end());
 
     std::optional<Track> best;
     double best_total = 0.0;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "gauge/halo.h"
+#include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/round_item.h"
 
@@ -81,6 +82,9 @@ class RopeMeasurement {
         if (!measure_sound(out)) return out;
         measure_fray(out);
         measure_local(out);
+        CoreFindings core = measure_core(limbs_, fit_, propagation_, level_, baseline_mm_);
+        for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
+        for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
         return out;
     }

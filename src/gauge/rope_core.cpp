@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/rope_core.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "gauge/core_seen.h"
+
+namespace frayhold::gauge {
+namespace {
+
+// The item alone, with a little of the bench, out of the wide strip.
+struct NarrowStrip {
+    RopeStrip rope;
+    int first_column = 0;
+};
+
+NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white) {
+    constexpr double margin_mm = 3.0;
+    const Strip& strip = limbs.strip;
+    const double left = *std::min_element(limbs.sound.left.begin(), limbs.sound.left.end()) - margin_mm;
+    const double right = *std::max_element(limbs.sound.right.begin(), limbs.sound.right.end()) + margin_mm;
+    const int from = std::clamp(static_cast<int>(std::floor(strip.column_at(left))), 0, strip.bgr.cols - 1);
+    const int to = std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
+    NarrowStrip narrow;
+    narrow.first_column = from;
+    narrow.rope.bgr = strip.bgr.colRange(from, to);
+    narrow.rope.seen = strip.seen.colRange(from, to);
+    narrow.rope.mm_per_px = mm_per_px;
+    narrow.rope.white = white;
+    const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
+    for (int r = 0; r < strip.bgr.rows; ++r) {
+        const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0, static_cast<double>(limbs.sound.left.size() - 1)));
+        narrow.rope.left.push_back(strip.column_at(limbs.sound.left[s]) - from);
+        narrow.rope.right.push_back(strip.column_at(limbs.sound.right[s]) - from);
+    }
+    return narrow;
+}
+
+double ring_area(const std::vector<cv::Point2d>& points) {
+    double twice = 0.0;
+    for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
+    return std::abs(twice) / 2;
+}
+
+}  // namespace
+
+CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Propagation& propagation, Level level,
+                          double rope_width_mm) {
+    const double radius = rope_width_mm / 2;
+    // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
+    const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
+    const double height_u = 0.5 * radius / std::sqrt(3.0);
+    const double camera_height = fit.view.camera_in_bench().z;
+    constexpr double ink_share = 1.05;  // paper is the step from ink to paper, and the ink's own light
+    const NarrowStrip narrow = narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height), std::min(1.0, fit.white * ink_share));
+    const CoreSeen core = find_core(narrow.rope);
+
+    CoreFindings out;
+    if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell) out.remarks.push_back(core.remark);
+    if (core.verdict != CoreSeen::Verdict::found) return out;
+
+    const auto picture_px = [&](cv::Point2d in_narrow) {
+        return fit.view.picture_from_bench(limbs.strip.bench_mm(in_narrow.y, limbs.strip.across_mm(in_narrow.x + narrow.first_column)));
+    };
+    std::vector<std::vector<cv::Point2d>> rings_px;
+    std::vector<cv::Point2d> largest;
+    double first_row = 1e9, last_row = 0.0;
+    for (const auto& outline : core.outlines) {
+        std::vector<cv::Point2d> ring;
+        for (const cv::Point p : outline) {
+            ring.push_back(picture_px(p));
+            first_row = std::min(first_row, static_cast<double>(p.y));
+            last_row = std::max(last_row, static_cast<double>(p.y));
+        }
+        if (ring.size() > largest.size()) largest = ring;
+        rings_px.push_back(std::move(ring));
+    }
+    const auto rings_area = [&](const View& view) {
+        double sum = 0.0;
+        for (const auto& ring : rings_px) {
+            std::vector<cv::Point2d> plane;
+            for (const cv::Point2d p : ring) plane.push_back(view.bench_from_picture(p, height).value_or(cv::Point2d()));
+            sum += ring_area(plane);
+        }
+        return sum;
+    };
+    const cv::Point2d from_px = fit.view.picture_from_bench(limbs.strip.bench_mm(first_row, 0)), to_px = fit.view.picture_from_bench(limbs.strip.bench_mm(last_row, 0));
+    const auto span = [&](const View& view) {
+        return cv::norm(view.bench_from_picture(from_px, height).value_or(cv::Point2d()) - view.bench_from_picture(to_px, height).value_or(cv::Point2d()));
+    };
+    // The mask counts pixels and knows of holes; the rings carry how it grows and shrinks with the view.
+    const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
+    auto area_lines = core.area_budget, length_lines = core.length_budget;
+    area_lines.push_back({"height of the core on the rope", 2 * core.area_mm2 * height_u / camera_height});
+    length_lines.push_back({"height of the core on the rope", core.length_mm * height_u / camera_height});
+    out.readings.push_back(propagation.reading(
+        Measurand::core_area, [&](const View& view) { return core.area_mm2 * rings_area(view) / rings_now; }, std::move(area_lines), largest));
+    out.readings.push_back(propagation.reading(
+        Measurand::core_length, [&](const View& view) { return core.length_mm * span(view) / span_now; }, std::move(length_lines), {from_px, to_px}));
+    return out;
+}
+
+}  // namespace frayhold::gauge
