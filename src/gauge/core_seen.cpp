@@ -33,22 +33,29 @@ constexpr double recurring_span = 0.50;
 // Stations are brought to one lightness by the median over this length on either side.
 constexpr double light_reach_mm = 40.0;
 constexpr double light_step_mm = 5.0;
+// And the round rope is flattened out by the median over so many steps from limb to limb.
+constexpr int across_steps = 32;
 constexpr double least_foreign = 6.0;
 constexpr double foreign_over_own = 1.5;
-// From here on a pixel is nearer to white than to the sheath.
+// From here on a pixel is nearer to white than to the sheath; it is pale if it has no more colour than soiled
+// undyed fibre. Up to the second value its colour is the sheath's own; between lie the blurred edges of pale
+// tracers.
 constexpr float pale_from = 0.5F;
-// Up to here its colour is the sheath's own; between the two lie the blurred edges of pale tracers.
 constexpr float sheath_until = 0.3F;
+constexpr double largest_pale_chroma = 25.0;
 // Share of the undamaged rope that looks like core, from which on the two can't be told apart.
 constexpr double sheath_as_pale = 0.3;
-// A patch must hold a disc of this radius, and of this many times the radius of the patches that pale tracers
-// make.
-constexpr double least_radius_mm = 0.6;
-constexpr double radius_over_tracer = 1.4;
+// A patch must hold a disc of this radius: a bundle is as thick as that.
+constexpr double least_radius_mm = 0.5;
+// And it must be so much thicker and larger than the patches that pale tracer yarns make, alone or crossing.
+constexpr double radius_over_tracer = 1.2;
+constexpr double area_over_tracer = 4.0;
 // Above this share of the rope's width such a patch of core could hide among the tracers.
 constexpr double largest_tracer_radius = 0.2;
-constexpr double groove_reach_mm = 0.3;
-constexpr double least_area_mm2 = 2.0;
+// Half of what a groove between bundles may be wide, and what a loose fibre across the rim may be thick.
+constexpr double groove_reach_mm = 0.6;
+constexpr double fibre_reach_mm = 0.3;
+constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
 // Half-way between sheath and core, and the two thresholds that bound where the rim may be drawn.
@@ -62,8 +69,10 @@ struct Working {
     cv::Mat lab;                // CV_32FC3
     cv::Mat rope;               // CV_8U, 255 between the dense edges
     cv::Mat inner;              // the same, limbs left out: what the colours are learnt from
-    std::vector<float> light;   // one a row: linear light is to be multiplied by this
-    std::vector<bool> damaged;  // one a row
+    cv::Mat light;              // CV_32F: what evened out each pixel's linear light
+    std::vector<bool> damaged;  // one a row, as the next two
+    std::vector<float> left;    // column of the dense edge
+    std::vector<float> right;
     double mm_per_px = 0.0;
     int factor = 1;
     int first_column = 0;  // of the strip
@@ -71,6 +80,12 @@ struct Working {
 
     [[nodiscard]] int px(double mm) const {
         return std::max(1, static_cast<int>(std::lround(mm / mm_per_px)));
+    }
+    [[nodiscard]] std::size_t step_across(int row, int column) const {
+        const auto at = static_cast<std::size_t>(row);
+        const float share = (static_cast<float>(column) - left[at]) / (right[at] - left[at]);
+        return static_cast<std::size_t>(
+            std::clamp(static_cast<int>(share * across_steps), 0, across_steps - 1));
     }
 };
 
@@ -116,55 +131,20 @@ Working reduced(const RopeStrip& strip) {
         const auto from = static_cast<std::size_t>(row * work.factor + work.factor / 2);
         if (!strip.damaged.empty()) work.damaged[static_cast<std::size_t>(row)] = strip.damaged[from];
         const double width = strip.right[from] - strip.left[from];
+        const auto in_work = [&](double column) { return (column - work.first_column) / work.factor; };
+        work.left.push_back(static_cast<float>(in_work(strip.left[from])));
+        work.right.push_back(static_cast<float>(in_work(strip.right[from])));
         if (std::isnan(width)) continue;
         const auto fill = [&](cv::Mat& mask, double inset) {
-            const double left = (strip.left[from] + inset - work.first_column) / work.factor;
-            const double right = (strip.right[from] - inset - work.first_column) / work.factor;
-            const int end = std::min(size.width, static_cast<int>(right));
-            for (int column = std::max(0, static_cast<int>(std::ceil(left))); column < end; ++column)
+            const int begin = std::max(0, static_cast<int>(std::ceil(in_work(strip.left[from] + inset))));
+            const int end = std::min(size.width, static_cast<int>(in_work(strip.right[from] - inset)));
+            for (int column = begin; column < end; ++column)
                 if (seen.empty() || seen.at<uchar>(row, column) == 255) mask.at<uchar>(row, column) = 255;
         };
         fill(work.rope, 0.0);
         fill(work.inner, limb_share * width);
     }
     return work;
-}
-
-// A change of light by a factor g multiplies L* + 16, a* and b* by its cube root (CIE 15:2004, equations 8.3
-// to 8.8, above the linear toe).
-void even_out_light(Working& work) {
-    work.lab = lab_image(work.bgr);
-    const int rows = work.lab.rows;
-    std::vector<float> of_row(static_cast<std::size_t>(rows), std::numeric_limits<float>::quiet_NaN());
-    std::vector<float> values;
-    for (int row = 0; row < rows; ++row) {
-        values.clear();
-        for (int column = 0; column < work.lab.cols; ++column)
-            if (work.inner.at<uchar>(row, column) != 0)
-                values.push_back(work.lab.at<cv::Vec3f>(row, column)[0] + 16.0F);
-        if (!values.empty()) of_row[static_cast<std::size_t>(row)] = quantile(values, 0.5);
-    }
-    std::vector<float> all;
-    std::copy_if(of_row.begin(), of_row.end(), std::back_inserter(all),
-                 [](float v) { return !std::isnan(v); });
-    const float target = quantile(all, 0.5);
-    work.light.assign(static_cast<std::size_t>(rows), 1.0F);
-    const int reach = work.px(light_reach_mm);
-    const int step = work.px(light_step_mm);
-    for (int from = 0; from < rows; from += step) {
-        values.clear();
-        for (int near = std::max(0, from - reach); near < std::min(rows, from + step + reach); ++near)
-            if (const float v = of_row[static_cast<std::size_t>(near)]; !std::isnan(v)) values.push_back(v);
-        if (values.empty()) continue;
-        const float root = target / quantile(values, 0.5);
-        for (int row = from; row < std::min(rows, from + step); ++row) {
-            work.light[static_cast<std::size_t>(row)] = root * root * root;
-            for (int column = 0; column < work.lab.cols; ++column) {
-                auto& lab = work.lab.at<cv::Vec3f>(row, column);
-                lab = {root * (lab[0] + 16.0F) - 16.0F, root * lab[1], root * lab[2]};
-            }
-        }
-    }
 }
 
 std::vector<Piece> undamaged_pieces(const Working& work, bool all_rows) {
@@ -190,6 +170,79 @@ void visit_pixels(const cv::Mat& mask, const Piece& rows, const Visit& visit) {
     }
 }
 
+// Lightness as it grows with light: a change of light by a factor g multiplies L* + 16, a* and b* by the cube
+// root of g (CIE 15:2004, equations 8.3 to 8.8, above the linear toe).
+float cube_root_of_light(const cv::Vec3f& lab) {
+    return lab[0] + 16.0F;
+}
+
+// By how much the light falls short along the rope, by stretches of light_step_mm: median of the stretch and
+// what is within light_reach_mm of it, over the median of all. 1 a row where nothing is seen.
+std::vector<float> light_along(const Working& work) {
+    const int rows = work.lab.rows;
+    std::vector<float> of_rows(static_cast<std::size_t>(rows), std::numeric_limits<float>::quiet_NaN());
+    std::vector<float> values;
+    std::vector<float> all;
+    for (int row = 0; row < rows; ++row) {
+        values.clear();
+        visit_pixels(work.inner, {row}, [&](int r, int c) {
+            values.push_back(cube_root_of_light(work.lab.at<cv::Vec3f>(r, c)));
+        });
+        if (values.empty()) continue;
+        of_rows[static_cast<std::size_t>(row)] = quantile(values, 0.5);
+        all.push_back(of_rows[static_cast<std::size_t>(row)]);
+    }
+    const float usual = quantile(all, 0.5);
+    std::vector<float> light(static_cast<std::size_t>(rows), 1.0F);
+    const int reach = work.px(light_reach_mm);
+    const int step = work.px(light_step_mm);
+    for (int from = 0; from < rows; from += step) {
+        values.clear();
+        for (int near = std::max(0, from - reach); near < std::min(rows, from + step + reach); ++near)
+            if (const float v = of_rows[static_cast<std::size_t>(near)]; !std::isnan(v)) values.push_back(v);
+        if (values.empty()) continue;
+        const float share = quantile(values, 0.5) / usual;
+        for (int row = from; row < std::min(rows, from + step); ++row)
+            light[static_cast<std::size_t>(row)] = share;
+    }
+    return light;
+}
+
+// The same across the rope, from limb to limb: how the round rope turns away from the light.
+std::array<float, across_steps> light_across(const Working& work, const std::vector<Piece>& pieces,
+                                             const std::vector<float>& along) {
+    std::array<std::vector<float>, across_steps> values;
+    for (const Piece& rows : pieces)
+        visit_pixels(work.rope, rows, [&](int row, int column) {
+            values[work.step_across(row, column)].push_back(
+                cube_root_of_light(work.lab.at<cv::Vec3f>(row, column)) /
+                along[static_cast<std::size_t>(row)]);
+        });
+    std::vector<float> all;
+    std::array<float, across_steps> light{};
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        light[i] = values[i].empty() ? std::numeric_limits<float>::quiet_NaN() : quantile(values[i], 0.5);
+        if (!values[i].empty()) all.push_back(light[i]);
+    }
+    const float usual = quantile(all, 0.5);
+    for (float& each : light) each = std::isnan(each) ? 1.0F : each / usual;
+    return light;
+}
+
+void even_out_light(Working& work, const std::vector<Piece>& pieces) {
+    work.lab = lab_image(work.bgr);
+    work.light = cv::Mat::ones(work.lab.size(), CV_32F);
+    const std::vector<float> along = light_along(work);
+    const std::array<float, across_steps> across = light_across(work, pieces, along);
+    for (int row = 0; row < work.lab.rows; ++row)
+        visit_pixels(work.rope, {row}, [&](int r, int c) {
+            const float root = 1.0F / (along[static_cast<std::size_t>(r)] * across[work.step_across(r, c)]);
+            auto& lab = work.lab.at<cv::Vec3f>(r, c);
+            lab = {root * cube_root_of_light(lab) - 16.0F, root * lab[1], root * lab[2]};
+            work.light.at<float>(r, c) = root * root * root;
+        });
+}
+
 // How far from the sheath's mean colour to white paper each pixel lies, in linear light: 0 sheath, 1 white.
 // Fluffed fibres scatter white light on top of their own colour and so move along this line.
 cv::Mat whiteness(const Working& work, const std::vector<Piece>& pieces, double white) {
@@ -201,8 +254,7 @@ cv::Mat whiteness(const Working& work, const std::vector<Piece>& pieces, double 
             return values;
         }();
         const auto& bgr = work.bgr.at<cv::Vec3b>(row, column);
-        return work.light[static_cast<std::size_t>(row)] *
-               cv::Vec3f(table[bgr[0]], table[bgr[1]], table[bgr[2]]);
+        return work.light.at<float>(row, column) * cv::Vec3f(table[bgr[0]], table[bgr[1]], table[bgr[2]]);
     };
     cv::Vec3d sum;
     double pixels = 0.0;
@@ -222,7 +274,11 @@ cv::Mat whiteness(const Working& work, const std::vector<Piece>& pieces, double 
     return map;
 }
 
-// The colours of sheath and dark tracers: those that recur along the rope and are nearer to it than to white.
+bool goes_white(float white, const Lab& colour) {
+    return white >= sheath_until && colour.chroma() <= largest_pale_chroma;
+}
+
+// The colours of sheath and dark tracers: those that recur along the rope and do not go towards white.
 // Whether a colour recurs is asked of boxes of CIELAB wide enough to hold some pixels in every piece.
 std::vector<Lab> recurring_colours(const Palette& palette, const cv::Mat& inner,
                                    const std::vector<Piece>& pieces, const cv::Mat& white) {
@@ -258,7 +314,8 @@ std::vector<Lab> recurring_colours(const Palette& palette, const cv::Mat& inner,
         const Box& box = boxes[static_cast<std::size_t>(box_of[i])];
         if (box.pieces < recurring_pieces * count || box.last - box.first + 1 < recurring_span * count)
             continue;
-        if (pixels[i] > 0.0 && whiteness[i] < sheath_until * pixels[i]) colours.push_back(palette.colours[i]);
+        if (pixels[i] > 0.0 && !goes_white(static_cast<float>(whiteness[i] / pixels[i]), palette.colours[i]))
+            colours.push_back(palette.colours[i]);
     }
     return colours;
 }
@@ -272,9 +329,9 @@ double foreign_threshold(const Palette& palette, const std::vector<float>& from_
     for (const Piece& rows : pieces) {
         of_pixels.clear();
         visit_pixels(inner, rows, [&](int row, int column) {
-            if (white.at<float>(row, column) < sheath_until)
-                of_pixels.push_back(
-                    from_sheath[static_cast<std::size_t>(palette.index.at<int>(row, column))]);
+            const auto colour = static_cast<std::size_t>(palette.index.at<int>(row, column));
+            if (!goes_white(white.at<float>(row, column), palette.colours[colour]))
+                of_pixels.push_back(from_sheath[colour]);
         });
         if (!of_pixels.empty()) of_pieces.push_back(quantile(of_pixels, 0.99));
     }
@@ -299,6 +356,16 @@ bool is_pale(const Palette& palette, const cv::Mat& inner, const std::vector<Pie
                 pale += 1.0;
         });
     return pale > sheath_as_pale * all;
+}
+
+cv::Mat pale_pixels(const Palette& palette, const cv::Mat& white) {
+    cv::Mat pale = white >= pale_from;
+    for (int row = 0; row < pale.rows; ++row)
+        visit_pixels(pale, {row}, [&](int r, int c) {
+            const auto colour = static_cast<std::size_t>(palette.index.at<int>(r, c));
+            if (palette.colours[colour].chroma() > largest_pale_chroma) pale.at<uchar>(r, c) = 0;
+        });
+    return pale;
 }
 
 // The pale patches of the rope: those of tracer yarns recur, one of core doesn't.
@@ -355,7 +422,7 @@ cv::Mat seeds(const Working& work, const Palette& palette, const std::vector<flo
             if (label == 0) return;
             const double area = patches.area[static_cast<std::size_t>(label)];
             const double radius = patches.radius[static_cast<std::size_t>(label)];
-            const bool large = radius >= radius_over_tracer * patches.tracer_radius ||
+            const bool large = radius >= radius_over_tracer * patches.tracer_radius &&
                                area >= area_over_tracer * patches.tracer_area;
             const float difference = from_sheath[static_cast<std::size_t>(palette.index.at<int>(r, c))];
             if (radius >= least_radius && large && difference > threshold) seed.at<uchar>(r, c) = 255;
@@ -364,17 +431,49 @@ cv::Mat seeds(const Working& work, const Palette& palette, const std::vector<flo
     return seed;
 }
 
-// For each pixel of the rope its place between sheath (0) and core (1), by the two colour differences.
-cv::Mat place_between(const Palette& palette, const std::vector<float>& from_sheath, const cv::Mat& seed) {
-    std::vector<int> count(palette.colours.size());
+Lab mean_of(const std::vector<Lab>& colours, const std::vector<double>& weights) {
+    Lab sum;
+    double weight = 0.0;
+    for (std::size_t i = 0; i < colours.size(); ++i) {
+        sum.L += weights[i] * colours[i].L;
+        sum.a += weights[i] * colours[i].a;
+        sum.b += weights[i] * colours[i].b;
+        weight += weights[i];
+    }
+    return {sum.L / weight, sum.a / weight, sum.b / weight};
+}
+
+// For each pixel of the rope its place between sheath (0) and core (1). Where the two differ in hue or
+// chroma, by the two colour differences, which shading changes little. Where they differ in lightness alone,
+// in linear light, in which a mixture of the two, as loose fibres and blur make it, lies where its shares
+// say.
+cv::Mat place_between(const Palette& palette, const std::vector<float>& from_sheath, const cv::Mat& inner,
+                      const std::vector<Piece>& pieces, const cv::Mat& white, const cv::Mat& seed) {
+    std::vector<double> of_sheath(palette.colours.size());
+    for (const Piece& rows : pieces)
+        visit_pixels(inner, rows, [&](int r, int c) {
+            of_sheath[static_cast<std::size_t>(palette.index.at<int>(r, c))] += 1.0;
+        });
+    std::vector<double> of_core(palette.colours.size());
+    std::vector<float> white_of_core;
     for (int row = 0; row < seed.rows; ++row)
-        visit_pixels(seed, {row},
-                     [&](int r, int c) { ++count[static_cast<std::size_t>(palette.index.at<int>(r, c))]; });
-    const int least = std::max(1, cv::countNonZero(seed) / 200);
+        visit_pixels(seed, {row}, [&](int r, int c) {
+            of_core[static_cast<std::size_t>(palette.index.at<int>(r, c))] += 1.0;
+            white_of_core.push_back(white.at<float>(r, c));
+        });
+    const double least = 0.005 * cv::countNonZero(seed);
     std::vector<Lab> core;
-    for (std::size_t i = 0; i < count.size(); ++i)
-        if (count[i] >= least) core.push_back(palette.colours[i]);
+    for (std::size_t i = 0; i < of_core.size(); ++i)
+        if (of_core[i] > 0.0 && of_core[i] >= least) core.push_back(palette.colours[i]);
     const std::vector<float> from_core = distances(palette.colours, core);
+
+    const Lab mean_sheath = mean_of(palette.colours, of_sheath);
+    const Lab mean_core = mean_of(palette.colours, of_core);
+    const double by_colour =
+        std::pow(std::hypot(mean_core.a - mean_sheath.a, mean_core.b - mean_sheath.b), 2);
+    const double by_lightness = std::pow(mean_core.L - mean_sheath.L, 2);
+    const auto colour_share = static_cast<float>(by_colour / (by_colour + by_lightness));
+    const float full_white = quantile(white_of_core, 0.5);
 
     cv::Mat place = cv::Mat::zeros(seed.size(), CV_32F);
     for (int row = 0; row < place.rows; ++row)
@@ -382,7 +481,9 @@ cv::Mat place_between(const Palette& palette, const std::vector<float>& from_she
             const int i = palette.index.at<int>(row, column);
             if (i < 0) continue;
             const auto at = static_cast<std::size_t>(i);
-            place.at<float>(row, column) = from_sheath[at] / std::max(from_sheath[at] + from_core[at], 1e-6F);
+            const float in_colour = from_sheath[at] / std::max(from_sheath[at] + from_core[at], 1e-6F);
+            const float in_light = std::clamp(white.at<float>(row, column) / full_white, 0.0F, 1.0F);
+            place.at<float>(row, column) = colour_share * in_colour + (1.0F - colour_share) * in_light;
         }
     return place;
 }
@@ -401,9 +502,8 @@ cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
 // them cut off.
 std::vector<Contour> grown(const Working& work, const cv::Mat& place, const cv::Mat& seed, double threshold) {
     cv::Mat mask = place > threshold;
-    const cv::Mat groove = disc(work.px(groove_reach_mm));
-    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, groove);
-    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, groove);
+    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, disc(work.px(groove_reach_mm)));
+    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, disc(work.px(fibre_reach_mm)));
     std::vector<Contour> contours;
     cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
     std::erase_if(contours, [&](const Contour& contour) {
@@ -504,14 +604,14 @@ CoreSeen find_core(const RopeStrip& strip) {
     if (pieces.size() < least_pieces)
         return told(CoreSeen::Verdict::cannot_tell,
                     "cannot tell core by colour, too little undamaged rope is in the picture: look and feel");
-    even_out_light(work);
+    even_out_light(work, pieces);
     const Palette palette = palette_of(work.lab, work.rope);
     if (is_pale(palette, work.inner, pieces, strip.white))
         return told(CoreSeen::Verdict::cannot_tell,
                     "cannot tell core by colour, the sheath is as pale as core: look and feel");
 
     const cv::Mat white = whiteness(work, pieces, strip.white);
-    const PalePatches patches = pale_patches(white >= pale_from, pieces);
+    const PalePatches patches = pale_patches(pale_pixels(palette, white), pieces);
     if (patches.tracer_radius * work.mm_per_px > largest_tracer_radius * work.width_mm)
         return told(CoreSeen::Verdict::cannot_tell,
                     "cannot tell core by colour, the tracer yarns are as pale as core: look and feel");
@@ -523,7 +623,7 @@ CoreSeen find_core(const RopeStrip& strip) {
     std::vector<Contour> core;
     cv::Mat place;
     if (cv::countNonZero(seed) != 0) {
-        place = place_between(palette, from_sheath, seed);
+        place = place_between(palette, from_sheath, work.inner, pieces, white, seed);
         core = grown(work, place, seed, half_way);
         std::erase_if(core, [&](const Contour& contour) { return !is_core(work, place, contour); });
     }

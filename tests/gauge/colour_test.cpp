@@ -74,6 +74,11 @@ TEST_CASE("A colour does not differ from itself") {
     CHECK(ciede2000({50, 20, -30}, {50, 20, -30}) == 0.0);
 }
 
+TEST_CASE("With kL = 2 a difference in lightness alone counts half") {
+    CHECK(ciede2000({40, 10, 10}, {60, 10, 10}, 2.0) == Approx(ciede2000({40, 10, 10}, {60, 10, 10}) / 2));
+    CHECK(ciede2000({50, 10, 10}, {50, 20, 10}, 2.0) == Approx(ciede2000({50, 10, 10}, {50, 20, 10})));
+}
+
 TEST_CASE("The linear light of sRGB has its two branches and its ends") {
     CHECK(frayhold::gauge::linear_of_srgb(0.0) == 0.0);
     CHECK(frayhold::gauge::linear_of_srgb(1.0) == Approx(1.0).epsilon(1e-12));
