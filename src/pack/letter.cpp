@@ -138,30 +138,12 @@ data readings_data(const record::CaseFile& file, const LetterTemplate& language)
     return list;
 }
 
-data questions_data(const LetterInput& input, const LetterTemplate& language) {
-    for (const std::string& key : input.questions)
-        if (std::none_of(questions.begin(), questions.end(),
-                         [&](const LetterQuestion& q) { return q.key == key; })) {
-            std::vector<std::string_view> keys;
-            for (const LetterQuestion& question : questions) keys.push_back(question.key);
-            throw Failure(Fault::usage, "question “" + key + "”", "there is no such question",
-                          fmt::format("choose from {}", fmt::join(keys, ", ")));
-        }
+data questions_data(const std::vector<std::string>& asked) {
     data list{data::type::list};
-    int number = 0;
-    for (const LetterQuestion& question : questions) {
-        if (std::find(input.questions.begin(), input.questions.end(), question.key) == input.questions.end())
-            continue;
-        std::string key = "ask." + std::string(question.key);
-        data values;
-        if (question.key == "cleaner" && !input.substance.empty()) {
-            key += "_named";
-            values.set("substance", input.substance);
-        }
+    for (std::size_t i = 0; i < asked.size(); ++i) {
         data one;
-        one.set("number", std::to_string(++number));
-        one.set("text",
-                rendered(words_or(language, key, std::string(question.words)), values, language.language));
+        one.set("number", std::to_string(i + 1));
+        one.set("text", asked[i]);
         list << one;
     }
     return list;
@@ -245,6 +227,35 @@ std::span<const LetterQuestion> letter_questions() {
     return questions;
 }
 
+std::vector<std::string> asked_questions(const LetterInput& input, const LetterTemplate& language) {
+    const auto chosen = [&](const LetterQuestion& question) {
+        return std::find(input.questions.begin(), input.questions.end(), question.key) !=
+               input.questions.end();
+    };
+    for (const std::string& key : input.questions) {
+        if (std::any_of(questions.begin(), questions.end(),
+                        [&](const LetterQuestion& q) { return q.key == key; }))
+            continue;
+        std::vector<std::string_view> keys;
+        for (const LetterQuestion& question : questions) keys.push_back(question.key);
+        throw Failure(Fault::usage, "question “" + key + "”", "there is no such question",
+                      fmt::format("choose from {}", fmt::join(keys, ", ")));
+    }
+    std::vector<std::string> asked;
+    for (const LetterQuestion& question : questions) {
+        if (!chosen(question)) continue;
+        std::string key = "ask." + std::string(question.key);
+        data values;
+        if (question.key == "cleaner" && !input.substance.empty()) {
+            key += "_named";
+            values.set("substance", input.substance);
+        }
+        const std::string words = words_or(language, key, std::string(question.words));
+        asked.emplace_back(trimmed(rendered(words, values, language.language)));
+    }
+    return asked;
+}
+
 Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     if (input.questions.empty() && trimmed(input.own_words).empty())
         throw Failure(Fault::usage, "letter", "it asks nothing", "choose a question or write your own words");
@@ -280,9 +291,9 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     values.set("has_readings", !readings.is_empty_list());
     values.set("readings", readings);
     values.set("retire_met", retire_met(input.file));
-    const data asked = questions_data(input, language);
-    values.set("has_questions", !asked.is_empty_list());
-    values.set("questions", asked);
+    const std::vector<std::string> asked = asked_questions(input, language);
+    values.set("has_questions", !asked.empty());
+    values.set("questions", questions_data(asked));
     put(values, "own_words", trimmed(input.own_words));
     values.set("has_attachments", !input.attachments.empty());
     values.set("attachments", attachments_data(input.attachments));

@@ -54,6 +54,11 @@ struct LetterInput {
     std::vector<std::string> attachments;  // file names
 };
 
+// The chosen questions as the letter words them, in the list's order. Throws Failure (Fault::usage) for one
+// that is not in the list.
+[[nodiscard]] std::vector<std::string> asked_questions(const LetterInput& input,
+                                                       const LetterTemplate& language);
+
 struct Letter {
     std::string subject;
     std::string body;

@@ -23,6 +23,28 @@ void demand_success(cairo_status_t status) {
                       "free some memory and try again");
 }
 
+// From the unit square of the stored picture to that of the upright one (Exif 2.3, 4.6.4, tag Orientation).
+cairo_matrix_t upright_from_stored(int orientation) {
+    switch (orientation) {
+        case 2:
+            return {-1, 0, 0, 1, 1, 0};
+        case 3:
+            return {-1, 0, 0, -1, 1, 1};
+        case 4:
+            return {1, 0, 0, -1, 0, 1};
+        case 5:
+            return {0, 1, 1, 0, 0, 0};
+        case 6:
+            return {0, 1, -1, 0, 1, 0};
+        case 7:
+            return {0, -1, -1, 0, 1, 1};
+        case 8:
+            return {0, -1, 1, 0, 0, 1};
+        default:
+            return {1, 0, 0, 1, 0, 0};
+    }
+}
+
 }  // namespace
 
 PdfDocument::PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created)
@@ -45,8 +67,8 @@ void PdfDocument::end_page() {
     cairo_show_page(context_.get());
 }
 
-void PdfDocument::draw_jpeg(const std::vector<std::byte>& jpeg, double x, double y, double width,
-                            double height) {
+void PdfDocument::draw_jpeg(const std::vector<std::byte>& jpeg, int orientation, double x, double y,
+                            double width, double height) {
     const PictureSize size = jpeg_size(jpeg);
     // Cairo takes the size from this surface and the picture from the attached JPEG; its pixels are never
     // read.
@@ -60,7 +82,10 @@ void PdfDocument::draw_jpeg(const std::vector<std::byte>& jpeg, double x, double
     cairo_t* context = context_.get();
     cairo_save(context);
     cairo_translate(context, x, y);
-    cairo_scale(context, width / size.width_px, height / size.height_px);
+    cairo_scale(context, width, height);
+    const cairo_matrix_t turn = upright_from_stored(orientation);
+    cairo_transform(context, &turn);
+    cairo_scale(context, 1.0 / size.width_px, 1.0 / size.height_px);
     cairo_set_source_surface(context, picture.get(), 0, 0);
     cairo_paint(context);
     cairo_restore(context);

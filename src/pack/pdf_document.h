@@ -25,9 +25,10 @@ class PdfDocument {
 
     [[nodiscard]] cairo_t* context() const { return context_.get(); }
     void end_page();
-    // Draws the JPEG as it is, not decoded and not compressed anew, into the box.
-    // The bytes must live until finish(). Throws Failure (Fault::input) where they are no JPEG.
-    void draw_jpeg(const std::vector<std::byte>& jpeg, double x, double y, double width, double height);
+    // Draws the JPEG as it is, not decoded and not compressed anew, turned by its Exif orientation (1 to 8)
+    // into the box. The bytes must live until finish(). Throws Failure (Fault::input) where they are no JPEG.
+    void draw_jpeg(const std::vector<std::byte>& jpeg, int orientation, double x, double y, double width,
+                   double height);
     // Ends the document. Throws Failure (Fault::outside) where Cairo could not write it.
     [[nodiscard]] std::vector<std::byte> finish();
 
@@ -42,7 +43,7 @@ struct PictureSize {
     int height_px = 0;
 };
 
-// Read from the JPEG's header. Throws Failure (Fault::input) where the bytes are no JPEG.
+// As stored, read from the JPEG's header. Throws Failure (Fault::input) where the bytes are no JPEG.
 [[nodiscard]] PictureSize jpeg_size(const std::vector<std::byte>& jpeg);
 
 }  // namespace frayhold::pack

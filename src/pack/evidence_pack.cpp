@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "pack/evidence_pack.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "criteria/advice.h"
+#include "pack/case_pdf.h"
+#include "pack/pdf_document.h"
+#include "photo/encode.h"
+#include "photo/outgoing.h"
+#include "photo/photo.h"
+#include "record/json.h"
+#include "units/error.h"
+
+namespace frayhold::pack {
+namespace {
+
+using Bytes = std::vector<std::byte>;
+
+// A usable photo, ready to leave the house.
+struct OutgoingPhoto {
+    int number = 0;
+    std::string stem;  // "2-close-up"
+    photo::OutgoingCopy copy;
+    Bytes marked;  // empty where there is no mark-up
+};
+
+std::vector<OutgoingPhoto> outgoing_photos(const PackOrder& order) {
+    std::vector<OutgoingPhoto> out;
+    for (const record::PhotoEntry& entry : order.letter.file.photos) {
+        if (!entry.usable) continue;
+        OutgoingPhoto photo;
+        photo.number = entry.number;
+        photo.stem = fmt::format("{}-{}", entry.number, record::name_of(entry.role));
+        std::replace(photo.stem.begin(), photo.stem.end(), '_', '-');
+        photo.copy = value_or_throw(
+            photo::outgoing_copy(order.kept_bytes(entry.sha256), fmt::format("photo {}", entry.number)));
+        if (!entry.markup_sha256.empty()) photo.marked = order.kept_bytes(entry.markup_sha256);
+        out.push_back(std::move(photo));
+    }
+    return out;
+}
+
+// The upright picture as a JPEG of at most so many pixels a side.
+Bytes scaled_jpeg(const Bytes& picture, int most_side_px, const std::string& name) {
+    const photo::Photo decoded = value_or_throw(photo::decode(picture, name));
+    const double scale = static_cast<double>(most_side_px) / std::max(decoded.bgr.cols, decoded.bgr.rows);
+    constexpr int quality = 88;
+    if (scale >= 1.0) return photo::encode_jpeg(decoded.bgr, quality);
+    const cv::Size size(std::max(1, static_cast<int>(std::lround(decoded.bgr.cols * scale))),
+                        std::max(1, static_cast<int>(std::lround(decoded.bgr.rows * scale))));
+    cv::Mat small;
+    cv::resize(decoded.bgr, small, size, 0, 0, cv::INTER_AREA);
+    return photo::encode_jpeg(small, quality);
+}
+
+const Bytes& shown(const OutgoingPhoto& photo) {
+    return photo.marked.empty() ? photo.copy.bytes : photo.marked;
+}
+
+std::string shown_stem(const OutgoingPhoto& photo) {
+    return photo.stem + (photo.marked.empty() ? "" : "-marked");
+}
+
+// The pictures of the PDF, sharp in print: 124 mm wide at 490 pixels an inch.
+std::map<int, CasePicture> pdf_pictures(const std::vector<OutgoingPhoto>& photos) {
+    constexpr int most_side_px = 2400;
+    std::map<int, CasePicture> pictures;
+    for (const OutgoingPhoto& photo : photos)
+        pictures[photo.number] = {scaled_jpeg(shown(photo), most_side_px, shown_stem(photo)), 1,
+                                  !photo.marked.empty()};
+    return pictures;
+}
+
+std::string extension_of(const OutgoingPhoto& photo) {
+    return photo.marked.empty() ? std::string(photo.copy.extension) : ".jpg";
+}
+
+std::size_t total_size(const std::vector<MailAttachment>& attachments) {
+    std::size_t total = 0;
+    for (const MailAttachment& attachment : attachments) total += attachment.bytes.size();
+    return total;
+}
+
+std::vector<MailAttachment> mail_attachments(const PackOrder& order, const Bytes& pdf,
+                                             const std::vector<OutgoingPhoto>& photos) {
+    const MailAttachment file{order.letter.file.hold.number + ".pdf", "application/pdf", pdf};
+    std::vector<MailAttachment> attachments{file};
+    for (const OutgoingPhoto& photo : photos) {
+        const std::string extension = extension_of(photo);
+        attachments.push_back(
+            {shown_stem(photo) + extension, extension == ".png" ? "image/png" : "image/jpeg", shown(photo)});
+    }
+    constexpr std::array sides_px{3200, 2400, 1600, 1100, 800};
+    for (const int side_px : sides_px) {
+        if (total_size(attachments) <= order.most_mail_bytes) break;
+        attachments = {file};
+        for (const OutgoingPhoto& photo : photos)
+            attachments.push_back({fmt::format("{}-{}px.jpg", shown_stem(photo), side_px), "image/jpeg",
+                                   scaled_jpeg(shown(photo), side_px, shown_stem(photo))});
+    }
+    if (total_size(attachments) > order.most_mail_bytes)
+        throw Failure(Fault::input, order.letter.file.hold.number,
+                      fmt::format("its file and pictures are larger than the {} MB a mail may have",
+                                  order.most_mail_bytes / 1'000'000),
+                      "raise the limit, or send the pack as a zip another way");
+    return attachments;
+}
+
+std::string case_json(const PackOrder& order) {
+    nlohmann::ordered_json json;
+    json["caution"] = criteria::caution;
+    json["made"] = to_text(order.made);
+    json["case"] = record::as_json(order.letter.file);
+    constexpr int indent = 1;
+    return json.dump(indent, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+}
+
+PackFile text_file(const std::string& path, const std::string& text) {
+    const auto* from = reinterpret_cast<const std::byte*>(text.data());
+    return {path, Bytes(from, from + text.size())};
+}
+
+}  // namespace
+
+EvidencePack make_evidence_pack(const PackOrder& order) {
+    const std::vector<OutgoingPhoto> photos = outgoing_photos(order);
+
+    CasePdfInput input;
+    input.file = order.letter.file;
+    input.pictures = pdf_pictures(photos);
+    input.questions = asked_questions(order.letter, order.language);
+    input.own_words = order.letter.own_words;
+    input.outfit = order.letter.outfit;
+    input.made = order.made;
+
+    EvidencePack pack;
+    pack.pdf = case_pdf(input);
+    pack.attachments = mail_attachments(order, pack.pdf, photos);
+    for (const OutgoingPhoto& photo : photos) {
+        pack.photos.push_back({"photos/" + photo.stem + std::string(photo.copy.extension), photo.copy.bytes});
+        if (!photo.marked.empty())
+            pack.photos.push_back({"photos/" + photo.stem + "-marked.jpg", photo.marked});
+    }
+    pack.json = case_json(order);
+    if (!input.questions.empty() || !input.own_words.empty()) {
+        LetterInput letter = order.letter;
+        letter.attachments.clear();
+        for (const MailAttachment& attachment : pack.attachments)
+            letter.attachments.push_back(attachment.file_name);
+        pack.letter = write_letter(letter, order.language);
+    }
+    return pack;
+}
+
+Bag bag_of(const EvidencePack& pack, const PackOrder& order) {
+    Bag bag;
+    bag.hold_number = order.letter.file.hold.number;
+    bag.organization = order.letter.outfit;
+    bag.contact = order.letter.keeper;
+    bag.description =
+        fmt::format("Evidence for hold {}: item {}", bag.hold_number, order.letter.file.item.mark);
+    bag.made = order.made;
+    bag.payload = pack.photos;
+    bag.payload.push_back({"case.pdf", pack.pdf});
+    bag.payload.push_back(text_file("case.json", pack.json));
+    if (pack.letter)
+        bag.payload.push_back(text_file("letter.txt", pack.letter->subject + "\n\n" + pack.letter->body));
+    return bag;
+}
+
+}  // namespace frayhold::pack
