@@ -100,7 +100,7 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
     smooth_maker_ = residual_maker(smooth);
 }
 
-std::optional<double> LimbFit::edge_mm(const std::vector<cv::Vec3d>& line) const {
+std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) const {
     std::vector<double> cost;
     cost.reserve(places_mm_.size());
     for (std::size_t i = 0; i < places_mm_.size(); ++i)
@@ -112,7 +112,9 @@ std::optional<double> LimbFit::edge_mm(const std::vector<cv::Vec3d>& line) const
     const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
     const double bend = before - 2 * here + after;
     const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;
-    return places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]);
+    const auto middle = cost.begin() + static_cast<std::ptrdiff_t>(cost.size() / 2);
+    std::nth_element(cost.begin(), middle, cost.end());
+    return Edge{places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]), *middle - here};
 }
 
 }  // namespace frayhold::gauge

@@ -35,10 +35,16 @@ class LimbFit {
     [[nodiscard]] int samples() const { return samples_; }
     [[nodiscard]] double outward_mm(int i) const { return (i - (samples_ - 1) / 2) * spacing_mm_; }
 
-    // The edge's distance outward from the expected place, within +-reach_mm; empty where the best place lies at the
-    // end of the reach, or where the edge explains the line hardly better than no edge (no contrast).
-    // line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in span.
-    [[nodiscard]] std::optional<double> edge_mm(const std::vector<cv::Vec3d>& line) const;
+    struct Edge {
+        double outward_mm = 0.0;  // from the expected place, within +-reach_mm
+        // How much likelier the place is than the median of all places tried, as the drop of the log determinant:
+        // 3 and more where item and bench differ plainly, under 1 where they look alike and the place is a guess.
+        double plainness = 0.0;
+    };
+
+    // Empty where the best place lies at the end of the reach, or where the edge explains the line hardly better than
+    // no edge. line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in span.
+    [[nodiscard]] std::optional<Edge> edge(const std::vector<cv::Vec3d>& line) const;
 
     static constexpr double reach_mm = 0.9;
 

@@ -74,7 +74,7 @@ std::vector<Run> runs_of(const std::vector<char>& flags, std::size_t gap, std::s
 class RopeMeasurement {
   public:
     RopeMeasurement(RopeLimbs limbs, const ViewFit& fit, const Propagation& propagation, Level level)
-        : limbs_(std::move(limbs)), fit_(fit), propagation_(propagation), level_(level), halo_(find_halo(limbs_.strip, limbs_.light, limbs_.sound)) {}
+        : limbs_(std::move(limbs)), fit_(fit), propagation_(propagation), level_(level), halo_(find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm)) {}
 
     RopeFindings findings() {
         RopeFindings out;
@@ -186,7 +186,7 @@ class RopeMeasurement {
         };
         std::vector<BudgetLine> lines;
         lines.push_back({"scatter along the rope", spread / std::sqrt(independent), independent - 1});
-        lines.push_back({"where the edge of sight lies in its blur", edge_u_mm()});
+        for (BudgetLine& line : edge_lines()) lines.push_back(std::move(line));
         lines.push_back({"card and rope not on one plane", mean * plane_u_mm / camera_height()});
         const Run all{0, stations()};
         Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines), outline(all, limbs_.sound.left, limbs_.sound.right));
@@ -196,9 +196,17 @@ class RopeMeasurement {
         return true;
     }
 
-    // Both limbs are placed by one model in one blur, so what it gets wrong it gets wrong on both: twice a sixth of the
-    // blur's standard deviation, the largest lean seen between its luminance and colour channels.
-    [[nodiscard]] double edge_u_mm() const { return 2 * limbs_.blur_mm / 6; }
+    // What the limb model may get wrong, on both limbs alike. Limb and contact shadow can make a dark border of up to
+    // 0.4 mm that belongs to the item or to the bench: a blur much finer shows which, a coarser one hides it
+    // (a rectangle of that half-width). And where item and bench look alike, the place itself is doubtful.
+    [[nodiscard]] std::vector<BudgetLine> edge_lines() const {
+        constexpr double border_mm = 0.4, doubt_mm = 1.0, plain = 0.75;
+        const double blur2 = limbs_.blur_mm * limbs_.blur_mm, half2 = border_mm * border_mm / 4;
+        std::vector<double> plainness;
+        for (const LimbPair& p : limbs_.pairs) plainness.push_back(p.plainness);
+        return {{"where the edge of sight lies in its blur", border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
+                {"likeness of item and bench", doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
+    }
 
     void measure_fray(RopeFindings& out) {
         if (fray_runs_.empty()) return;
@@ -298,11 +306,11 @@ class RopeMeasurement {
         const PixelPair pair = pixels(at, limbs_.sound.left[at], limbs_.sound.right[at]);
         // What is flattened is no circle: its height is unknown, from a third of the sound rope's to all of it.
         const double height_u = baseline_mm_ / 3 / std::sqrt(3.0);
+        auto lines = edge_lines();
+        lines.push_back({"scatter along the rope", scatter_mm_ / std::sqrt(2.0)});
+        lines.push_back({"height of the changed stretch", baseline_mm_ * height_u / camera_height()});
         out.readings.push_back(propagation_.reading(
-            Measurand::local_width, [&, pair](const View& view) { return Ruler(view, level_).diameter_mm(pair); },
-            {{"scatter along the rope", scatter_mm_ / std::sqrt(2.0)},
-             {"where the edge of sight lies in its blur", edge_u_mm()},
-             {"height of the changed stretch", baseline_mm_ * height_u / camera_height()}},
+            Measurand::local_width, [&, pair](const View& view) { return Ruler(view, level_).diameter_mm(pair); }, std::move(lines),
             outline(where, limbs_.sound.left, limbs_.sound.right)));
     }
 

@@ -76,15 +76,22 @@ std::vector<cv::Vec3d> limb_line(const Strip& strip, const StationLight& light, 
     return line;
 }
 
-// Distance outward of each window's limb on one side; NaN where it is not plain.
-std::vector<double> place_limbs(const Strip& strip, const StationLight& light, const LimbFit& fit,
+// Distance outward of each window's limb on one side; NaN where there is none. And how plain it is.
+struct PlacedLimbs {
+    std::vector<double> outward_mm;
+    std::vector<double> plainness;
+};
+PlacedLimbs place_limbs(const Strip& strip, const StationLight& light, const LimbFit& fit,
                                 const std::vector<double>& expected_mm, double side) {
-    std::vector<double> placed(expected_mm.size(), nan);
+    PlacedLimbs placed{std::vector<double>(expected_mm.size(), nan), std::vector<double>(expected_mm.size(), 0.0)};
     for (std::size_t s = window; s + window < expected_mm.size(); s += stride) {
         if (std::isnan(expected_mm[s])) continue;
         const auto line = limb_line(strip, light, fit, s, expected_mm[s], side);
         if (line.empty()) continue;
-        if (const auto edge = fit.edge_mm(line)) placed[s] = expected_mm[s] + *edge;
+        if (const auto edge = fit.edge(line)) {
+            placed.outward_mm[s] = expected_mm[s] + edge->outward_mm;
+            placed.plainness[s] = edge->plainness;
+        }
     }
     return placed;
 }
@@ -130,7 +137,7 @@ void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view
         const auto across = [&](cv::Point2d p) { return (p - limbs.strip.line.at_mm[row]).dot(limbs.strip.line.across(row)); };
         known_left[s] = across(left_mm[i]);
         known_right[s] = across(right_mm[i]);
-        pairs.push_back({s, known_left[s], known_right[s]});
+        pairs.push_back({s, known_left[s], known_right[s], limbs.pairs[i].plainness});
     }
     limbs.pairs = std::move(pairs);
     limbs.sound.left = without_gaps(std::move(known_left));
@@ -167,12 +174,13 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     for (int round = 0; round < 2; ++round) {
         const auto placed_left = place_limbs(limbs.strip, limbs.light, fit, left, -1.0);
         const auto placed_right = place_limbs(limbs.strip, limbs.light, fit, right, 1.0);
-        const auto smooth_left = running_median(placed_left, wide), smooth_right = running_median(placed_right, wide);
+        const auto smooth_left = running_median(placed_left.outward_mm, wide), smooth_right = running_median(placed_right.outward_mm, wide);
         limbs.pairs.clear();
         for (std::size_t s = 0; s < left.size(); ++s) {
             constexpr double outlier_mm = 0.35;
-            if (std::abs(placed_left[s] - smooth_left[s]) < outlier_mm && std::abs(placed_right[s] - smooth_right[s]) < outlier_mm)
-                limbs.pairs.push_back({s, -placed_left[s], placed_right[s]});
+            const double l = placed_left.outward_mm[s], r = placed_right.outward_mm[s];
+            if (std::abs(l - smooth_left[s]) < outlier_mm && std::abs(r - smooth_right[s]) < outlier_mm)
+                limbs.pairs.push_back({s, -l, r, std::min(placed_left.plainness[s], placed_right.plainness[s])});
             if (!std::isnan(smooth_left[s])) left[s] = smooth_left[s];
             if (!std::isnan(smooth_right[s])) right[s] = smooth_right[s];
         }

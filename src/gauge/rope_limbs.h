@@ -16,6 +16,7 @@ struct LimbPair {
     std::size_t station = 0;
     double left_mm = 0.0;   // across the strip, on the bench plane
     double right_mm = 0.0;
+    double plainness = 0.0;  // of the less plain of the two (LimbFit::Edge)
 };
 
 // The rope unrolled from the full picture, with its edges.
