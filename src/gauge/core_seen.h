@@ -8,36 +8,22 @@
 #include <vector>
 
 #include "gauge/reading.h"
+#include "gauge/rope_strip.h"
 
 // Whether the core shows through the sheath, by colour.
 //
 // Model: the sheath, its tracer yarns and its shading recur all along the rope; what is seen in one place
-// only, and looks like undyed fibre in the same light, is core. Each station is first brought to one
-// lightness by the running median along the rope. Colours are compared by CIEDE2000 with kL = 2, as is usual
-// for textiles, whose relief changes lightness more than hue. A colour is foreign where it differs from every
-// recurring colour by more than 1.5 times what the undamaged rope itself shows in all but 1 % of its pixels,
-// and by at least 6: beyond 'the same' for any eye. Foreign colour becomes core only if it is
-//   - nearer to white than to the sheath: pale, fluffed sheath fibres lie between the two, nearer to the
-//   sheath;
-//   - solid, with no gaps but the grooves between bundles: loose fibres leave gaps;
-//   - sharply bounded: the sheen of a glazed length fades out.
-// Fails with: a white or near-white sheath (then it says that it can't tell), a dyed core, paint or tape on
-// the sheath (taken for core), a core too soiled to look white (not seen). Never proof that no core shows:
-// look and feel.
+// only, and looks like undyed fibre in the same light, is core. A pixel is core beyond doubt when it is
+//   - foreign: its colour differs by CIEDE2000 from every recurring one (SheathColours::foreign_from);
+//   - pale: nearer to white than to the sheath, and with hardly any colour; pale, fluffed sheath fibres lie
+//   between the
+//     two, nearer to the sheath;
+//   - in a solid patch, as thick as a bundle and larger than the patches that pale tracers make.
+// From there it is drawn out to half-way between sheath and core, and kept if it is large, solid (loose
+// fibres leave gaps) and sharply bounded (the sheen of a glazed length fades out). Fails with: a white or
+// near-white sheath (it says that it can't tell), a dyed core or one too soiled to look white (not seen),
+// white paint or tape on the sheath (taken for core). Never proof that no core shows: look and feel.
 namespace frayhold::gauge {
-
-// A straight picture of the rope: each row is a station along it, columns lie across. The lists have one
-// entry a row.
-struct RopeStrip {
-    cv::Mat bgr;   // CV_8UC3, sRGB
-    cv::Mat seen;  // CV_8U, 0 where the pixel shows something else (the card); may be empty: all seen
-    double mm_per_px = 0.0;    // at the rope's upper side, along and across
-    std::vector<double> left;  // columns of the dense edges; NaN where there is none
-    std::vector<double> right;
-    std::vector<bool> damaged;  // where core is looked for; the rest is taken as undamaged. Empty: all of it,
-                                // and the sheath is told by what recurs alone
-    double white = 0.8;  // linear light of white paper in the same light, 0 to 1
-};
 
 struct CoreSeen {
     enum class Verdict { found, none_found, cannot_tell };
