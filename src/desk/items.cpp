@@ -103,8 +103,7 @@ ItemHistory Desk::item_history(const std::string& mark) const {
     history.holds = store::earlier_holds(database, mark);
     history.parts = store::parts_of(database, mark);
     const auto add_entries_about = [&](const std::string& subject) {
-        for (record::JournalEntry& entry :
-             store::search_journal(database, {.subject = subject, .action = "", .after = 0, .limit = 0}))
+        for (record::JournalEntry& entry : store::search_journal(database, {.subject = subject}))
             history.journal.push_back(std::move(entry));
     };
     add_entries_about(mark);

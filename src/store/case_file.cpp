@@ -28,7 +28,7 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
         if (other.hold.number == number) break;
         file.earlier.push_back(other);
     }
-    file.journal = search_journal(database, {.subject = number, .action = "", .after = 0, .limit = 0});
+    file.journal = search_journal(database, {.subject = number});
     return file;
 }
 

@@ -102,38 +102,79 @@ void bind(soci::statement& statement, const Value& value, Bound& bound) {
     }
 }
 
-std::vector<Value::Kept> cells_of(const soci::row& row) {
-    std::vector<Value::Kept> cells;
-    cells.reserve(row.size());
-    for (std::size_t i = 0; i < row.size(); ++i) {
-        if (row.get_indicator(i) == soci::i_null) {
-            cells.emplace_back(std::monostate{});
-            continue;
+// The columns of a statement's rows: where the engine puts the cells of the row it stands on. The engine's
+// own row type is not used, since it takes every whole number for one of 32 bits.
+class Columns {
+  public:
+    // After the statement is prepared.
+    explicit Columns(soci::statement& statement) {
+        const int count = statement.get_backend()->prepare_for_describe();
+        for (int column = 1; column <= count; ++column) {
+            soci::data_type type = soci::dt_string;
+            std::string name;
+            statement.get_backend()->describe_column(column, type, name);
+            types_.push_back(type);
         }
-        switch (row.get_properties(i).get_data_type()) {
-            case soci::dt_integer:
-                cells.emplace_back(std::int64_t{row.get<int>(i)});
-                break;
-            case soci::dt_long_long:
-                cells.emplace_back(static_cast<std::int64_t>(row.get<long long>(i)));
-                break;
-            case soci::dt_double:
-                cells.emplace_back(row.get<double>(i));
-                break;
-            default:
-                cells.emplace_back(row.get<std::string>(i));
-                break;
+        cells_.resize(types_.size());
+        for (std::size_t i = 0; i < types_.size(); ++i) bind(statement, types_[i], cells_[i]);
+    }
+
+    [[nodiscard]] std::vector<Value::Kept> values() const {
+        std::vector<Value::Kept> values;
+        values.reserve(cells_.size());
+        for (std::size_t i = 0; i < cells_.size(); ++i) values.push_back(value_of(types_[i], cells_[i]));
+        return values;
+    }
+
+  private:
+    static bool is_whole(soci::data_type type) {
+        return type == soci::dt_integer || type == soci::dt_long_long || type == soci::dt_unsigned_long_long;
+    }
+
+    static void bind(soci::statement& statement, soci::data_type type, Bound& cell) {
+        if (is_whole(type)) {
+            statement.exchange(soci::into(cell.number, cell.indicator));
+        } else if (type == soci::dt_double) {
+            statement.exchange(soci::into(cell.real, cell.indicator));
+        } else {
+            statement.exchange(soci::into(cell.text, cell.indicator));
         }
     }
-    return cells;
-}
+
+    static Value::Kept value_of(soci::data_type type, const Bound& cell) {
+        if (cell.indicator == soci::i_null) return std::monostate{};
+        if (is_whole(type)) return static_cast<std::int64_t>(cell.number);
+        if (type == soci::dt_double) return cell.real;
+        return cell.text;
+    }
+
+    std::vector<soci::data_type> types_;
+    std::vector<Bound> cells_;
+};
 
 }  // namespace
 
 struct Database::Session {
     explicit Session(const std::string& connection) : sql(soci::sqlite3, connection) {}
 
-    mutable soci::session sql;
+    // Two processes that make the same store at once may each find the other in the way, and the engine does
+    // not wait for its turn when it changes how it keeps its journal.
+    void use_write_ahead_log(const std::string& name, std::chrono::milliseconds patience) {
+        const auto give_up = std::chrono::steady_clock::now() + patience;
+        const std::string statement = "PRAGMA journal_mode = WAL";
+        for (bool done = false; !done;) {
+            try {
+                sql << statement;
+                done = true;
+            } catch (const soci::sqlite3_soci_error& error) {
+                const bool busy = (error.result() & 0xff) == SQLITE_BUSY;
+                if (!busy || std::chrono::steady_clock::now() >= give_up) fail(name, statement, error);
+                std::this_thread::sleep_for(std::chrono::milliseconds(5));
+            }
+        }
+    }
+
+    soci::session sql;
 };
 
 Database::Database(std::unique_ptr<Session> session, std::string name)
@@ -146,18 +187,7 @@ Database::Database(const std::filesystem::path& file, const Options& options) : 
         fail(name_, "open", error);
     }
     run(fmt::format("PRAGMA busy_timeout = {}", options.busy_wait.count()));
-    // Two processes that make the same store at once may each find the other in the way here, and the engine
-    // does not wait for its turn when it changes the journal's mode.
-    constexpr int tries = 50;
-    for (int attempt = 1;; ++attempt) {
-        try {
-            run("PRAGMA journal_mode = WAL");
-            break;
-        } catch (const Failure&) {
-            if (attempt == tries) throw;
-            std::this_thread::sleep_for(std::max(options.busy_wait / tries, std::chrono::milliseconds(1)));
-        }
-    }
+    session_->use_write_ahead_log(name_, options.busy_wait);
     run("PRAGMA synchronous = FULL");
     run("PRAGMA foreign_keys = ON");
 }
@@ -189,15 +219,14 @@ void Database::each(const std::string& statement, const Values& values,
     try {
         soci::statement prepared(open.sql);
         std::vector<Bound> bound(values.size());
-        soci::row row;
         prepared.alloc();
-        prepared.exchange(soci::into(row));
         for (std::size_t i = 0; i < values.size(); ++i) bind(prepared, values[i], bound[i]);
         prepared.prepare(statement);
+        const Columns columns(prepared);
         prepared.define_and_bind();
         bool more = prepared.execute(true);
         while (more) {
-            Row next(cells_of(row));
+            Row next(columns.values());
             take(next);
             more = prepared.fetch();
         }

@@ -12,8 +12,8 @@
 namespace frayhold::store {
 
 struct HoldSearch {
-    std::string text;  // words that begin words of the item, or the hold's number
-    std::optional<record::HoldState> state;
+    std::string text{};  // words that begin words of the item, or the hold's number
+    std::optional<record::HoldState> state{};
     bool running_only = false;
     Date today{};   // a reply due before it is overdue
     int limit = 0;  // 0: all

@@ -12,13 +12,13 @@ namespace frayhold::store {
 
 // Fields left empty do not narrow the search.
 struct ItemSearch {
-    std::string text;  // words, each of which must begin a word of the item (see search.h)
-    std::string maker;
-    std::string model;
-    std::string batch;
-    std::string kit;
-    std::string place;
-    std::optional<record::ItemStatus> status;
+    std::string text{};  // words, each of which must begin a word of the item (see search.h)
+    std::string maker{};
+    std::string model{};
+    std::string batch{};
+    std::string kit{};
+    std::string place{};
+    std::optional<record::ItemStatus> status{};
     int limit = 0;  // 0: all
     int offset = 0;
 };

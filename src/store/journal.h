@@ -13,8 +13,8 @@
 namespace frayhold::store {
 
 struct JournalSearch {
-    std::string subject;
-    std::string action;
+    std::string subject{};
+    std::string action{};
     std::int64_t after = 0;  // entries with a higher number
     int limit = 0;           // 0: all
 };

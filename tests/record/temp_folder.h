@@ -8,11 +8,15 @@
 
 namespace frayhold::testing {
 
-// A new folder for one test, gone with all it holds at the end.
+// A new folder for one test, gone with all it holds at the end. In memory where the machine has such a place,
+// since the store flushes each change to the disk.
 class TempFolder {
   public:
     TempFolder() {
-        std::string pattern = (std::filesystem::temp_directory_path() / "frayhold-test-XXXXXX").string();
+        const std::filesystem::path memory = "/dev/shm";
+        const bool has_memory = std::filesystem::is_directory(memory);
+        const std::filesystem::path parent = has_memory ? memory : std::filesystem::temp_directory_path();
+        std::string pattern = (parent / "frayhold-test-XXXXXX").string();
         if (mkdtemp(pattern.data()) == nullptr) throw std::runtime_error("no temporary folder");
         path_ = pattern;
     }
