@@ -114,22 +114,71 @@ void draw_scale_bar(Canvas& canvas, double mm_per_px) {
                 cv::FONT_HERSHEY_DUPLEX, 0.5 * canvas.units(100) / 100.0, ink, canvas.units(0.8), cv::LINE_AA);
 }
 
-// Labels stand in a column at the side with more room, tied to their outlines by a thin line.
-void draw_readings(Canvas& canvas, const std::vector<Reading>& readings) {
-    int y = canvas.units(16);
-    for (const Reading& reading : readings) {
+struct Label {
+    std::string text;
+    cv::Size slip;
+    std::vector<cv::Point> outline;
+};
+
+// The corner for a column of labels where it hides least of what was measured and of the card, and then the one
+// nearest to what the labels speak of.
+cv::Rect quietest_corner(const Canvas& canvas, cv::Size column, const std::vector<cv::Point>& points, cv::Point middle, int margin) {
+    const int right = canvas.size().width - column.width - margin, bottom = canvas.size().height - column.height - margin;
+    const std::array<cv::Point, 3> corners{cv::Point(margin, margin), {right, margin}, {right, bottom}};
+    cv::Rect best(corners[0], column);
+    double least = -1;
+    for (const cv::Point corner : corners) {
+        const cv::Rect place(corner, column);
+        const auto hidden = std::count_if(points.begin(), points.end(), [&](cv::Point p) { return place.contains(p); });
+        const double cost = static_cast<double>(hidden) * (canvas.size().width + canvas.size().height) +
+                            cv::norm((place.tl() + place.br()) / 2 - middle);
+        if (least < 0 || cost < least) {
+            least = cost;
+            best = place;
+        }
+    }
+    return best;
+}
+
+// A column of labels, each tied to the nearest point of its outline by a thin line.
+void draw_readings(Canvas& canvas, const Report& report) {
+    std::vector<Label> labels;
+    std::vector<cv::Point> busy;
+    cv::Size column(0, 0);
+    cv::Point2d middle(0, 0);  // of the outlines' middles
+    const int gap = canvas.units(8);
+    for (const Reading& reading : report.readings) {
         if (reading.outline_px.empty()) continue;
         const bool closed = reading.outline_px.size() > 2 && unit_of(reading.measurand) != UnitOf::one;
         canvas.polyline(reading.outline_px, closed, line_colour);
-        const std::string text = words_of(reading.measurand) + "  " + value_text(reading);
-        const cv::Size slip = canvas.label(text, {0, 0}, false);
-        cv::Point2d middle(0, 0);
-        for (const cv::Point2d p : reading.outline_px) middle += p / static_cast<double>(reading.outline_px.size());
-        const cv::Point place(canvas.units(16), y), target = canvas.at(reading.outline_px.size() == 2 ? middle : reading.outline_px.front());
-        cv::line(canvas.picture(), {place.x + slip.width, place.y + slip.height / 2}, target, paper, canvas.units(2), cv::LINE_AA);
-        cv::line(canvas.picture(), {place.x + slip.width, place.y + slip.height / 2}, target, ink, canvas.units(0.8), cv::LINE_AA);
-        canvas.label(text, place, true);
-        y += slip.height + canvas.units(8);
+        Label label{words_of(reading.measurand) + "  " + value_text(reading), {}, {}};
+        label.slip = canvas.label(label.text, {0, 0}, false);
+        for (const cv::Point2d p : reading.outline_px) label.outline.push_back(canvas.at(p));
+        busy.insert(busy.end(), label.outline.begin(), label.outline.end());
+        for (const cv::Point p : label.outline) middle += cv::Point2d(p) / static_cast<double>(label.outline.size());
+        column.width = std::max(column.width, label.slip.width);
+        column.height += label.slip.height + gap;
+        labels.push_back(std::move(label));
+    }
+    if (report.card)
+        for (int i = 0; i <= 8; ++i)
+            for (int j = 0; j <= 8; ++j) {
+                const auto& c = report.card->corners_px;
+                busy.push_back(canvas.at((c[0] * (8 - i) + c[1] * i) * ((8 - j) / 64.0) + (c[3] * (8 - i) + c[2] * i) * (j / 64.0)));
+            }
+    if (!labels.empty()) middle /= static_cast<double>(labels.size());
+    const cv::Rect place = quietest_corner(canvas, column, busy, middle, canvas.units(16));
+    const bool on_the_left = place.x < canvas.size().width / 2;
+    int y = place.y;
+    for (const Label& label : labels) {
+        const cv::Point from(on_the_left ? place.x + label.slip.width : place.x, y + label.slip.height / 2);
+        const cv::Point target = *std::min_element(label.outline.begin(), label.outline.end(), [&](cv::Point p, cv::Point q) {
+            return cv::norm(p - from) < cv::norm(q - from);
+        });
+        cv::line(canvas.picture(), from, target, paper, canvas.units(2), cv::LINE_AA);
+        cv::line(canvas.picture(), from, target, ink, canvas.units(0.8), cv::LINE_AA);
+        canvas.label(label.text, {place.x, y}, true);
+        y += label.slip.height + gap;
     }
 }
 
@@ -148,7 +197,7 @@ cv::Mat draw_markup(const cv::Mat& bgr, const Report& report, int longest_side_p
         canvas.polyline({report.card->corners_px.begin(), report.card->corners_px.end()}, true, card_colour);
         draw_scale_bar(canvas, report.card->mm_per_px);
     }
-    draw_readings(canvas, report.readings);
+    draw_readings(canvas, report);
     return picture;
 }
 

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+// A small share of the coverage benchmark, so that every run of the tests holds the engine to the renderer's truth.
+// Seeds are others than those the engine was developed on; bench_coverage runs hundreds.
+#include "bench/scene_trials.h"
+
+#include <catch2/catch.hpp>
+
+using frayhold::bench::figures_of;
+using frayhold::bench::run_trials;
+using frayhold::gauge::Measurand;
+using frayhold::render::Framing;
+using frayhold::render::SceneKind;
+
+TEST_CASE("the sound width of a rope lies within its uncertainty") {
+    const auto trials = run_trials(500'000, 10, SceneKind::rope, Framing::card_sixth, 2);
+    for (const auto& t : trials) {
+        INFO("seed " << t.seed);
+        CHECK(t.card_found);
+        CHECK(t.corner_error_px < 0.5);
+    }
+    const auto figures = figures_of(trials).at(Measurand::sound_width);
+    CHECK(figures.missed == 0);
+    CHECK(figures.median_error <= 0.15);
+    // Of ten at 95 %, fewer than eight would come once in a hundred runs of other seeds.
+    CHECK(figures.covered >= 8);
+}
+
+TEST_CASE("a fray is found and its width lies within its uncertainty") {
+    const auto trials = run_trials(510'000, 8, SceneKind::frayed_rope, Framing::card_sixth, 2);
+    const auto figures = figures_of(trials).at(Measurand::fray_width);
+    CHECK(figures.missed <= 1);
+    CHECK(figures.covered >= 6);
+}
+
+TEST_CASE("the width of webbing lies within its uncertainty") {
+    const auto trials = run_trials(520'000, 8, SceneKind::webbing, Framing::card_sixth, 2);
+    const auto figures = figures_of(trials).at(Measurand::web_width);
+    CHECK(figures.missed <= 1);
+    CHECK(figures.median_error <= 0.15);
+    CHECK(figures.covered >= 6);
+}
