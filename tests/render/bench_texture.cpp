@@ -71,7 +71,7 @@ Colour BenchTexture::concrete(float x, float y) const {
     const float blot = noise_.lumps.at(x * 0.071F + 2.F * cloud, y * 0.071F + 5.F);
     const float sand = noise_.lumps.at(x * 0.93F + blot, y * 0.93F + 3.F);
     const float grit = noise_.grain.at(x * 2.9F, y * 2.9F);
-    const float tone = 0.55F + 0.12F * cloud + 0.09F * blot + 0.08F * sand + 0.09F * grit;
+    const float tone = 0.55F + 0.075F * cloud + 0.07F * blot + 0.08F * sand + 0.09F * grit;
     Colour colour = mix(dark_, light_, clamp01(tone));
     // Blow-holes: at most one to a cell, most cells empty, few of them large.
     constexpr float cell_mm = 7.F;

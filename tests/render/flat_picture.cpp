@@ -124,9 +124,9 @@ void print_reference_card(Printer& printer, const Flat& flat) {
     printer.settle();
     const cv::Rect2d& number = gauge::hold_number_area_mm;
     const cv::Rect2d& name = gauge::name_area_mm;
-    if (!flat.lines.empty()) printer.text(flat.lines[0], number.x + 1.0, number.y + 9.0, 5.0, flat.ink);
-    if (flat.lines.size() > 1) printer.text(flat.lines[1], name.x + 0.5, name.y + 3.0, 2.0, flat.ink);
-    if (flat.lines.size() > 2) printer.text(flat.lines[2], name.x + 0.5, name.y + 6.6, 1.7, flat.ink);
+    if (!flat.lines.empty()) printer.text(flat.lines[0], number.x + 1.0, number.y + 9.0, 4.4, flat.ink);
+    if (flat.lines.size() > 1) printer.text(flat.lines[1], name.x + 0.5, name.y + 3.0, 1.5, flat.ink);
+    if (flat.lines.size() > 2) printer.text(flat.lines[2], name.x + 0.5, name.y + 6.2, 1.25, flat.ink);
 }
 
 Colour any_colour(Random& random, double darkest, double palest) {
@@ -211,20 +211,11 @@ void print_steel_rule(Printer& printer, const Flat& flat) {
     printer.disc(flat.width_mm - 6.0, 0.5 * flat.height_mm, 2.4, {0.02F, 0.02F, 0.02F});
 }
 
-// A woven label with a sewn hem.
+// Lines of lettering that share the height.
 void print_label(Printer& printer, const Flat& flat) {
-    const Colour seam = mix(flat.paper, flat.ink, 0.25F);
-    for (double x = 2.0; x < flat.width_mm - 3.0; x += 2.6) {
-        printer.rectangle({x, 1.5, 1.7, 0.4}, seam);
-        printer.rectangle({x, flat.height_mm - 1.9, 1.7, 0.4}, seam);
-    }
-    for (double y = 0.0; y < flat.height_mm; y += 0.5)
-        printer.rectangle({0.0, y, flat.width_mm, 0.12}, mix(flat.paper, flat.ink, 0.07F));
-    printer.settle();
-    const double pitch = (flat.height_mm - 6.0) / static_cast<double>(std::max<std::size_t>(flat.lines.size(), 1));
+    const double pitch = (flat.height_mm - 1.5) / static_cast<double>(std::max<std::size_t>(flat.lines.size(), 1));
     for (std::size_t i = 0; i < flat.lines.size(); ++i)
-        printer.text(flat.lines[i], 4.0, 3.0 + pitch * (static_cast<double>(i) + 0.78), (i == 0 ? 0.62 : 0.50) * pitch,
-                     flat.ink);
+        printer.text(flat.lines[i], 4.0, 0.75 + pitch * (static_cast<double>(i) + 0.8), 0.58 * pitch, flat.ink);
 }
 
 }  // namespace

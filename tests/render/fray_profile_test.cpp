@@ -19,6 +19,27 @@ Hair straight(Vec2 from, Vec2 to, double thickness) {
     return {{from.x, from.y, 3.0}, {middle.x, middle.y, 3.0}, {to.x, to.y, 3.0}, thickness, 1.F};
 }
 
+// Bent fibres as chains of short straight pieces, each with the box that holds it.
+struct Chain {
+    std::vector<Vec2> points;
+    Vec2 low{1e9, 1e9}, high{-1e9, -1e9};
+};
+
+Chain chain_of(const Hair& hair) {
+    Chain chain;
+    for (int i = 0; i <= 30; ++i) {
+        const Vec2 p = plan(along_hair(hair, i / 30.0));
+        chain.points.push_back(p);
+        chain.low = {std::min(chain.low.x, p.x - 0.1), std::min(chain.low.y, p.y - 0.1)};
+        chain.high = {std::max(chain.high.x, p.x + 0.1), std::max(chain.high.y, p.y + 0.1)};
+    }
+    return chain;
+}
+
+bool boxed(const Chain& chain, Vec2 p) {
+    return p.x > chain.low.x && p.y > chain.low.y && p.x < chain.high.x && p.y < chain.high.y;
+}
+
 double distance_to_chain(const std::vector<Vec2>& chain, Vec2 p) {
     double least = 1e9;
     for (std::size_t i = 1; i < chain.size(); ++i) {
@@ -72,12 +93,8 @@ TEST_CASE("Profile agrees with a brute-force raster of bent fibres") {
     }
     const FrayProfile profile = fray_profile(along_x, ten_mm_wide, hairs);
 
-    std::vector<std::vector<Vec2>> chains;
-    for (const Hair& hair : hairs) {
-        std::vector<Vec2> chain;
-        for (int i = 0; i <= 40; ++i) chain.push_back(plan(along_hair(hair, i / 40.0)));
-        chains.push_back(chain);
-    }
+    std::vector<Chain> chains;
+    for (const Hair& hair : hairs) chains.push_back(chain_of(hair));
     constexpr double fine = 0.02;
     for (const std::size_t station : {15U, 16U, 17U}) {
         double outer = 0.0;
@@ -89,8 +106,8 @@ TEST_CASE("Profile agrees with a brute-force raster of bent fibres") {
                 for (double s = fine / 2; s < 1.0; s += fine) {
                     const Vec2 p{static_cast<double>(station) + s, side * (5.0 + u)};
                     for (std::size_t i = 0; i < hairs.size(); ++i)
-                        if (std::abs(hairs[i].root.x - p.x) < 6.0 &&
-                            distance_to_chain(chains[i], p) <= hairs[i].thickness_mm / 2) {
+                        if (boxed(chains[i], p) &&
+                            distance_to_chain(chains[i].points, p) <= hairs[i].thickness_mm / 2) {
                             ++hits;
                             break;
                         }

@@ -39,7 +39,8 @@ void draw_hairs(const Scene& scene, const Projection& projection, const LightFie
         Vec3 last = hair.root;
         Vec2 last_px = projection.pixel_of(last);
         for (int i = 1; i <= steps; ++i) {
-            const Vec3 point = along_hair(hair, static_cast<double>(i) / steps);
+            const double at_t = static_cast<double>(i) / steps;
+            const Vec3 point = along_hair(hair, at_t);
             const Vec2 px = projection.pixel_of(point);
             const Vec2 run = px - last_px;
             const double run_px = length(run);
@@ -49,8 +50,10 @@ void draw_hairs(const Scene& scene, const Projection& projection, const LightFie
                 const Vec2 side = (1.0 / run_px) * left_of(run);
                 const Vec2 middle = 0.5 * (px + last_px);
                 const auto far = static_cast<float>(projection.depth_of(point));
-                const float brightness =
-                    hair.shade * brightness_of(unit(point - last), scene.light, light.at(middle.x, middle.y));
+                // Towards its root a fibre stands in the shade of its neighbours.
+                const float depth_in_fluff = 0.6F + 0.4F * static_cast<float>(smooth_step(0.0, 0.5, at_t));
+                const float brightness = depth_in_fluff * hair.shade *
+                                         brightness_of(unit(point - last), scene.light, light.at(middle.x, middle.y));
                 const auto area = static_cast<float>(run_px * wide / lanes);
                 for (int lane = 0; lane < lanes; ++lane) {
                     const Vec2 at = middle + (wide * ((lane + 0.5) / lanes - 0.5)) * side;

@@ -54,14 +54,16 @@ Hair grown(Random& random, const Footing& foot, double fibre_length, double lean
 std::vector<Hair> frayed_sheath(Random& random, const Rope& rope, const FrayRecipe& recipe) {
     struct Tuft {
         double s = 0.0, angle = 0.0, lean_along = 0.0, lean_around = 0.0, size = 1.0;
+        double spread = 1.0;  // small: the end of a yarn that has been cut through
     };
-    std::vector<Tuft> tufts(static_cast<std::size_t>(random.integer(6, 16)));
+    std::vector<Tuft> tufts(static_cast<std::size_t>(random.integer(8, 18)));
     for (Tuft& tuft : tufts) {
         tuft.s = recipe.middle_mm + recipe.half_length_mm * 0.45 * random.normal();
         tuft.angle = recipe.middle_angle + recipe.spread_angle * random.normal();
         tuft.lean_along = random.normal();
         tuft.lean_around = random.normal();
         tuft.size = random.uniform(0.7, 1.6);
+        tuft.spread = random.chance(0.35) ? 0.22 : 1.0;
     }
     std::vector<Hair> hairs;
     const auto count = static_cast<int>(recipe.count_per_mm * 2 * recipe.half_length_mm);
@@ -74,10 +76,10 @@ std::vector<Hair> frayed_sheath(Random& random, const Rope& rope, const FrayReci
         double size = 1.0;
         if (random.chance(0.55)) {
             const Tuft& tuft = tufts[static_cast<std::size_t>(random.uniform() * static_cast<double>(tufts.size()))];
-            s = tuft.s + 1.3 * random.normal();
-            angle = tuft.angle + 0.22 * random.normal();
-            lean_along = tuft.lean_along + 0.35 * lean_along;
-            lean_around = tuft.lean_around + 0.35 * lean_around;
+            s = tuft.s + 1.3 * tuft.spread * random.normal();
+            angle = tuft.angle + 0.22 * tuft.spread * random.normal();
+            lean_along = tuft.lean_along + 0.35 * tuft.spread * lean_along;
+            lean_around = tuft.lean_around + 0.35 * tuft.spread * lean_around;
             size = tuft.size;
         } else {
             s = recipe.middle_mm + recipe.half_length_mm * 0.42 * random.normal();

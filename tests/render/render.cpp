@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include <opencv2/core.hpp>
@@ -39,6 +40,8 @@ constexpr std::array<Vec2, fine_samples> pixel_points = [] {
 constexpr std::array<std::size_t, 4> coarse_points{1, 6, 9, 14};
 
 constexpr int block_px = LightField::step_px;
+// A ray that meets a surface more nearly along it than this keeps the pixel's middle hit (sine of the angle).
+constexpr double grazing = 0.08;
 constexpr float nothing_there = std::numeric_limits<float>::infinity();
 
 double power(double base, int exponent) {
@@ -63,19 +66,31 @@ class Canvas {
 
     void bench() {
         const BenchTexture texture(scene_.bench, noise_);
-        // Every other pixel, the ones between by mean: finer than the lens's blur in any case.
-        const auto at = [&](int x, int y) {
-            const Colour c = texture.at(plan(projection_.on_plane(x, y)));
-            return cv::Vec3f(c.r, c.g, c.b);
-        };
-        for (int y = 0; y < picture_.rows; ++y) {
-            auto* row = picture_.ptr<cv::Vec3f>(y);
-            row[0] = at(0, y);
-            for (int x = 2; x < picture_.cols; x += 2) {
-                row[x] = at(x, y);
-                for (int c = 0; c < 3; ++c) row[x - 1][c] = 0.5F * (row[x - 2][c] + row[x][c]);
+        // Every other pixel of every other row, the rest by mean: as fine as a phone's picture keeps.
+        const int half = (picture_.cols + 1) / 2 + 1;
+        std::vector<cv::Vec3f> above(static_cast<std::size_t>(half));
+        std::vector<cv::Vec3f> below(static_cast<std::size_t>(half));
+        const auto fill = [&](int y, std::vector<cv::Vec3f>& samples) {
+            for (int i = 0; i < half; ++i) {
+                const Colour c = texture.at(plan(projection_.on_plane(2 * i, y)));
+                samples[static_cast<std::size_t>(i)] = {c.r, c.g, c.b};
             }
-            if (picture_.cols % 2 == 0) row[picture_.cols - 1] = row[picture_.cols - 2];
+        };
+        const auto widen = [&](const std::vector<cv::Vec3f>& samples, cv::Vec3f* row) {
+            for (int x = 0; x < picture_.cols; ++x) {
+                const auto i = static_cast<std::size_t>(x / 2);
+                row[x] = x % 2 == 0 ? samples[i] : 0.5F * (samples[i] + samples[i + 1]);
+            }
+        };
+        fill(0, above);
+        for (int y = 0; y < picture_.rows; y += 2) {
+            widen(above, picture_.ptr<cv::Vec3f>(y));
+            fill(y + 2, below);
+            if (y + 1 < picture_.rows) {
+                for (std::size_t i = 0; i < above.size(); ++i) above[i] = 0.5F * (above[i] + below[i]);
+                widen(above, picture_.ptr<cv::Vec3f>(y + 1));
+            }
+            std::swap(above, below);
         }
     }
 
@@ -180,7 +195,7 @@ class Canvas {
         };
         each_block([&](const auto& part, int x, int y) {
             Hit hit;
-            if (!meets(part, x, y, 0.0F, hit)) return;
+            if (!meets(part, x, y, hit)) return;
             if (hit.depth >= static_cast<double>(depth_.at<float>(y, x))) return;
             depth_.at<float>(y, x) = static_cast<float>(hit.depth);
             met.at<uchar>(y, x) = 1;
@@ -191,13 +206,26 @@ class Canvas {
     void hairs() { draw_hairs(scene_, projection_, light_, depth_, picture_); }
 
     void glares() {
+        constexpr double reach = 7.0;  // in radii: the haze is below a thousandth there
         for (const Light::Glare& glare : scene_.light.glares) {
-            for (int y = 0; y < picture_.rows; ++y) {
+            const Vec2 along = heading(glare.heading);
+            Flat area;
+            area.middle = glare.middle;
+            area.heading = glare.heading;
+            area.width_mm = 2.0 * reach * glare.radius_mm * glare.stretch;
+            area.height_mm = 2.0 * reach * glare.radius_mm;
+            const cv::Rect box = box_of(area);
+            for (int y = box.y; y < box.y + box.height; ++y) {
                 auto* row = picture_.ptr<cv::Vec3f>(y);
-                for (int x = 0; x < picture_.cols; ++x) {
-                    const double d = length(plan(projection_.on_plane(x, y)) - glare.middle) / glare.radius_mm;
-                    if (d > 3.0) continue;
-                    const auto add = static_cast<float>(glare.strength * std::exp(-0.5 * d * d * d));
+                for (int x = box.x; x < box.x + box.width; ++x) {
+                    const Vec2 off = plan(projection_.on_plane(x, y)) - glare.middle;
+                    const double u = dot(off, along) / (glare.radius_mm * glare.stretch);
+                    const double v = cross(along, off) / glare.radius_mm;
+                    const double d2 = u * u + v * v;
+                    if (d2 > reach * reach) continue;
+                    // The lamp's image, and the haze round it.
+                    const auto add = static_cast<float>(
+                        glare.strength * (std::exp(-0.5 * d2) + 0.05 * std::exp(-0.08 * d2)));
                     row[x] += cv::Vec3f(add, add, add);
                 }
             }
@@ -281,7 +309,7 @@ class Canvas {
 
     template <class Surface>
     [[nodiscard]] static double shadow_reach(const Surface& surface) {
-        return std::min(12.0 * surface.top_mm(), 170.0);
+        return std::min(6.0 * surface.top_mm() + 10.0, 170.0);
     }
 
     // What an item leaves of the ambient light (open) and of the key light (lit) at a point of the bench.
@@ -306,12 +334,12 @@ class Canvas {
     }
 
     template <class Surface>
-    [[nodiscard]] bool meets(const Surface& surface, double px, double py, float near, Hit& hit) const {
+    [[nodiscard]] bool meets(const Surface& surface, double px, double py, Hit& hit) const {
         const Vec3 ray = projection_.ray(px, py);
         const Vec3& eye = projection_.view().position;
         const double top = (surface.top_mm() - eye.z) / ray.z;
         const double bottom = -eye.z / ray.z;
-        return trace(surface, eye, ray, std::max(top, static_cast<double>(near)), bottom, hit);
+        return trace(surface, eye, ray, top, bottom, hit);
     }
 
     template <class Surface>
@@ -347,25 +375,43 @@ class Canvas {
             }
         if (!any) return;
         const LightField::Here here = light_.at(x, y);
-        const float near = all ? depth_.at<float>(y, x) - static_cast<float>(surface.top_mm()) * 0.2F : 0.F;
         cv::Vec3f sum(0.F, 0.F, 0.F);
         int hits = 0;
-        const auto sample = [&](Vec2 offset) {
-            Hit hit;
-            if (!meets(surface, x + offset.x, y + offset.y, near, hit)) return;
-            sum += lit(surface, hit, projection_.ray(x + offset.x, y + offset.y), here);
-            ++hits;
-        };
         int samples = 0;
-        if (all && !Surface::fine_texture) {
-            sample({0.0, 0.0});
-            samples = 1;
-        } else if (all) {
-            for (const std::size_t i : coarse_points) sample(pixel_points.at(i));
-            samples = static_cast<int>(coarse_points.size());
+        if (all) {
+            // The surface in a pixel that it fills is flat to a tenth of a micrometre: one ray finds it, the others
+            // meet its plane.
+            const Vec3& eye = projection_.view().position;
+            Hit hit;
+            hit.point = eye + static_cast<double>(depth_.at<float>(y, x)) * projection_.ray(x, y);
+            static_cast<void>(surface.distance(hit.point, hit.foot));  // for the foot
+            const Vec3 normal = surface.outward(hit);
+            const double ahead = dot(hit.point - eye, normal);
+            const std::size_t count = Surface::fine_texture ? coarse_points.size() : 1;
+            for (std::size_t i = 0; i < count; ++i) {
+                const Vec2 offset = Surface::fine_texture ? pixel_points.at(coarse_points.at(i)) : Vec2{};
+                const Vec3 ray = projection_.ray(x + offset.x, y + offset.y);
+                const double turn = dot(ray, normal);
+                if (turn < -grazing) {
+                    hit.point = eye + (ahead / turn) * ray;
+                    static_cast<void>(surface.distance(hit.point, hit.foot));  // for the foot
+                }
+                sum += lit(surface, hit, ray, here);
+            }
+            hits = samples = static_cast<int>(count);
         } else {
-            for (const Vec2 offset : pixel_points) sample(offset);
-            samples = fine_samples;
+            const auto sample = [&](Vec2 offset) {
+                ++samples;
+                Hit hit;
+                if (!meets(surface, x + offset.x, y + offset.y, hit)) return;
+                sum += lit(surface, hit, projection_.ray(x + offset.x, y + offset.y), here);
+                ++hits;
+            };
+            if (Surface::fine_texture) {
+                for (const Vec2 offset : pixel_points) sample(offset);
+            } else {
+                for (const std::size_t i : coarse_points) sample(pixel_points.at(i));
+            }
         }
         if (hits == 0) return;
         const float share = static_cast<float>(hits) / static_cast<float>(samples);

@@ -5,12 +5,13 @@
 #include <numbers>
 
 #include "render/random.h"
+#include "render/srgb.h"
 
 namespace frayhold::render {
 namespace {
 
 constexpr double full_turn = 2.0 * std::numbers::pi;
-constexpr double label_turn = 1.9;  // radians of the girth that the print takes, the rest of the sleeve is plain
+constexpr double label_turn = 2.1;  // radians of the girth that the print takes, the rest of the sleeve is plain
 
 }  // namespace
 
@@ -25,6 +26,9 @@ RopeSurface::RopeSurface(const Rope& rope, const Noise& noise)
     for (auto& way : yarn_colours_) way.assign(static_cast<std::size_t>(rope.yarns_a_way), rope.sheath);
     for (const Tracer& tracer : rope.tracers)
         yarn_colours_.at(static_cast<std::size_t>(tracer.way)).at(static_cast<std::size_t>(tracer.yarn)) = tracer.colour;
+    pale_colours_ = yarn_colours_;
+    for (auto& way : pale_colours_)
+        for (Colour& colour : way) colour = paled(colour, 0.22F);
     if (rope.sleeve) {
         Flat print;
         print.sort = Flat::Sort::label;
@@ -152,7 +156,7 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
     if (fluff > 0.0) {
         const float fuzz = noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(angle * radius_) * 4.F) +
                            noise_.lumps.at(static_cast<float>(s) * 1.3F, static_cast<float>(angle * radius_) * 1.1F);
-        const Colour pale = mix(yarn_colour, Colour{0.75F, 0.74F, 0.72F}, 0.32F);
+        const Colour pale = pale_colours_[way][static_cast<std::size_t>(yarn)];
         albedo = mix(albedo, (1.F + 0.16F * fuzz) * pale, 0.75F * static_cast<float>(fluff));
     }
     finish.albedo = albedo;
@@ -173,14 +177,21 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
                          (smoothing * slope_around + side_streak) * around);
 }
 
-Finish RopeSurface::finish(const Hit& hit) const {
+Vec3 RopeSurface::outward(const Hit& hit) const {
     const double a = half_width(hit.foot.s);
     const double b = half_height(hit.foot.s);
     const Vec2 left = left_of(hit.foot.tangent);
+    const double across = hit.foot.q / (a * a);
+    return unit({across * left.x, across * left.y, (hit.point.z - b) / (b * b)});
+}
+
+Finish RopeSurface::finish(const Hit& hit) const {
+    const double a = half_width(hit.foot.s);
+    const double b = half_height(hit.foot.s);
     const double q = hit.foot.q;
     const double up = hit.point.z - b;
     Finish finish;
-    finish.normal = unit(Vec3{q / (a * a) * left.x, q / (a * a) * left.y, up / (b * b)});
+    finish.normal = outward(hit);
     const double angle = std::atan2(q / a, up / b);
     const Vec3 along{hit.foot.tangent.x, hit.foot.tangent.y, 0.0};
     const Vec3 around = cross(finish.normal, along);

@@ -34,6 +34,8 @@ class RopeSurface {
     }
     [[nodiscard]] double distance(Vec3 point, CentreLine::Foot& foot) const { return distance(point, rope_.line, foot); }
     [[nodiscard]] Finish finish(const Hit& hit) const;
+    // The unit normal of the smooth surface under the braid.
+    [[nodiscard]] Vec3 outward(const Hit& hit) const;
     [[nodiscard]] Occluder occluder(Vec2 bench_point) const { return occluder(bench_point, rope_.line); }
     [[nodiscard]] Occluder occluder(Vec2 bench_point, const CentreLine& line) const;
     [[nodiscard]] double top_mm() const { return 2.0 * radius_; }
@@ -48,6 +50,7 @@ class RopeSurface {
             return whole_.distance(point, line_, foot);
         }
         [[nodiscard]] Finish finish(const Hit& hit) const { return whole_.finish(hit); }
+        [[nodiscard]] Vec3 outward(const Hit& hit) const { return whole_.outward(hit); }
         [[nodiscard]] Occluder occluder(Vec2 bench_point) const { return whole_.occluder(bench_point, line_); }
         [[nodiscard]] double top_mm() const { return whole_.top_mm(); }
         static constexpr bool fine_texture = true;
@@ -69,7 +72,7 @@ class RopeSurface {
     const Noise& noise_;
     double radius_;
     double widest_;
-    std::array<std::vector<Colour>, 2> yarn_colours_;
+    std::array<std::vector<Colour>, 2> yarn_colours_, pale_colours_;
     std::optional<FlatPicture> label_;
     std::array<double, 12> rim_size_{};
     std::array<double, 12> rim_phase_{};

@@ -9,11 +9,10 @@
 #include "render/loose_fibres.h"
 #include "render/placing.h"
 #include "render/scene_parts.h"
+#include "render/srgb.h"
 
 namespace frayhold::render {
 namespace {
-
-constexpr Colour bleached{0.80F, 0.79F, 0.77F};
 
 // Each gives the damage's half length along the item, and how far loose fibres may stand out.
 struct Damage {
@@ -33,7 +32,7 @@ Damage fray(Random& random, Scene& scene, double spot) {
     scene.hairs = frayed_sheath(random, rope, recipe);
     rope.fluffed = Stretch{spot, 0.75 * recipe.half_length_mm, 0.35 * recipe.half_length_mm};
     rope.fluffed_angle = recipe.middle_angle;
-    scene.fibre = mix(rope.sheath, bleached, 0.45F);
+    scene.fibre = paled(rope.sheath, static_cast<float>(random.uniform(0.1, 0.5)));
     return {recipe.half_length_mm + 6.0, 18.0};
 }
 
@@ -55,7 +54,7 @@ Damage open_core(Random& random, Scene& scene, double spot) {
     scene.hairs = torn_rim(random, rope, window, count);
     rope.fluffed = Stretch{spot, 0.9 * window.half_length_mm, 0.55 * window.half_length_mm};
     rope.fluffed_angle = window.middle_angle;
-    scene.fibre = mix(rope.sheath, bleached, 0.40F);
+    scene.fibre = paled(rope.sheath, static_cast<float>(random.uniform(0.1, 0.5)));
     return {1.6 * window.half_length_mm, 8.0};
 }
 
@@ -71,7 +70,7 @@ Damage hurt_webbing(Random& random, Scene& scene, double spot) {
     Webbing& web = *scene.webbing;
     Damage damage;
     const double sort = random.uniform();
-    scene.fibre = mix(web.base, bleached, 0.45F);
+    scene.fibre = paled(web.base, static_cast<float>(random.uniform(0.1, 0.5)));
     if (sort < 0.5) {
         Nick nick;
         nick.middle_mm = spot;
@@ -120,7 +119,7 @@ void spoil_sharpness(Random& random, Scene& scene) {
 
 void add_glare(Random& random, Scene& scene, Vec2 spot) {
     if (scene.spoil == Spoil::glare_on_card && scene.card) {
-        scene.light.glares.push_back({scene.card->middle, random.uniform(22.0, 40.0), random.uniform(1.6, 3.5)});
+        scene.light.glares.push_back({scene.card->middle, random.uniform(18.0, 32.0), random.uniform(1.6, 3.5)});
         return;
     }
     if (!random.chance(0.2)) return;

@@ -49,6 +49,7 @@ struct Light {
     struct Glare {
         Vec2 middle;
         double radius_mm = 20.0, strength = 1.0;
+        double stretch = 1.0, heading = 0.0;  // longer along its heading by this factor
     };
     std::vector<Glare> glares;  // reflections of the light, added to whatever lies there
 };

@@ -67,7 +67,7 @@ Light random_light(Random& random) {
     const auto warm = static_cast<float>(random.uniform(-0.06, 0.08));
     light.tint = {1.F + warm, 1.F, 1.F - 1.2F * warm};
     light.vignette = random.uniform(0.2, 0.6);
-    const double paper = random.uniform(0.50, 0.74);
+    const double paper = random.uniform(0.50, 0.85);
     light.exposure = paper / (0.85 * (light.ambient + light.key * light.towards.z));
     const int bands = random.chance(0.4) ? random.integer(1, 2) : 0;
     for (int i = 0; i < bands; ++i)
@@ -314,11 +314,11 @@ Solid metal_ring(Random& random, Vec2 at, double heading_rad) {
     ring.colour = colour_of(any_of(random, finishes));
     ring.gloss = 0.9;
     ring.texture = 0.01;
-    ring.blend_mm = 2.0;
+    ring.blend_mm = 0.2;
     const double radius = 5.0;
     const double half_length = random.uniform(44.0, 54.0);
     const double half_width = random.uniform(26.0, 34.0);
-    constexpr int corners = 28;
+    constexpr int corners = 40;
     std::vector<Vec3> points;
     const Vec2 ahead = heading(heading_rad);
     for (int i = 0; i < corners; ++i) {

@@ -58,13 +58,18 @@ double SolidSurface::distance(Vec3 point) const {
     return least;
 }
 
-Finish SolidSurface::finish(const Hit& hit) const {
+Vec3 SolidSurface::outward(const Hit& hit) const {
     constexpr double step = 0.05;
     const Vec3& p = hit.point;
+    return unit({distance(p + Vec3{step, 0, 0}) - distance(p - Vec3{step, 0, 0}),
+                 distance(p + Vec3{0, step, 0}) - distance(p - Vec3{0, step, 0}),
+                 distance(p + Vec3{0, 0, step}) - distance(p - Vec3{0, 0, step})});
+}
+
+Finish SolidSurface::finish(const Hit& hit) const {
+    const Vec3& p = hit.point;
     Finish finish;
-    finish.normal = unit(Vec3{distance(p + Vec3{step, 0, 0}) - distance(p - Vec3{step, 0, 0}),
-                              distance(p + Vec3{0, step, 0}) - distance(p - Vec3{0, step, 0}),
-                              distance(p + Vec3{0, 0, step}) - distance(p - Vec3{0, 0, step})});
+    finish.normal = outward(hit);
     const auto x = static_cast<float>(p.x + 0.3 * p.z);
     const auto y = static_cast<float>(p.y + 0.3 * p.z);
     const float rough = noise_.grain.at(x * 2.1F, y * 2.1F) + 0.8F * noise_.lumps.at(x * 0.3F, y * 0.3F);

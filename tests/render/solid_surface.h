@@ -21,6 +21,7 @@ class SolidSurface {
     [[nodiscard]] double distance(Vec3 point) const;
     [[nodiscard]] double distance(Vec3 point, CentreLine::Foot&) const { return distance(point); }
     [[nodiscard]] Finish finish(const Hit& hit) const;
+    [[nodiscard]] Vec3 outward(const Hit& hit) const;
     [[nodiscard]] Occluder occluder(Vec2 bench_point) const;
     [[nodiscard]] double top_mm() const { return top_; }
     static constexpr bool fine_texture = false;

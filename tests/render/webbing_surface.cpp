@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "render/rope_surface.h"
+#include "render/srgb.h"
 
 namespace frayhold::render {
 
@@ -18,7 +19,12 @@ double nick_depth_at(const Nick& nick, double s) {
 }
 
 WebbingSurface::WebbingSurface(const Webbing& web, const Noise& noise)
-    : web_(web), noise_(noise), half_width_(web.width_mm / 2), edge_radius_(web.thickness_mm / 2) {
+    : web_(web),
+      noise_(noise),
+      pale_base_(paled(web.base, 0.22F)),
+      pale_stripe_(paled(web.stripe, 0.22F)),
+      half_width_(web.width_mm / 2),
+      edge_radius_(web.thickness_mm / 2) {
     if (web.nick) {
         const double steepest = web.nick->depth_mm / (web.nick->length_mm / 2 * (1.0 - 0.8 * std::abs(web.nick->lean)));
         nick_step_ = 1.0 / std::sqrt(1.0 + steepest * steepest);
@@ -53,6 +59,7 @@ void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 
     const bool striped = aside < half_width_ - web_.stripe_inset_mm &&
                          aside > half_width_ - web_.stripe_inset_mm - web_.stripe_width_mm;
     const Colour yarn = striped ? web_.stripe : web_.base;
+    const Colour pale = striped ? pale_stripe_ : pale_base_;
     const auto key = static_cast<std::uint32_t>(warp + 512);
     const float streak = noise_.grain.at(static_cast<float>(x) * 2.3F + 13.F * static_cast<float>(warp),
                                          static_cast<float>(s) * 0.9F);
@@ -69,7 +76,7 @@ void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 
         const double near = within(*web_.fluffed, s) * smooth_step(half_width_ - 4.0, half_width_ - 0.5,
                                                                    q * web_.fluffed_side);
         const float fuzz = 1.F + 0.18F * noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(q) * 4.F);
-        finish.albedo = mix(finish.albedo, fuzz * mix(yarn, Colour{0.75F, 0.74F, 0.72F}, 0.35F),
+        finish.albedo = mix(finish.albedo, fuzz * pale,
                             0.7F * static_cast<float>(near));
     }
     if (web_.nick && (q > 0.0) == (web_.nick->side > 0)) {
@@ -77,7 +84,7 @@ void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 
         const double into = half_width_ - nick_depth_at(*web_.nick, s) - aside;
         if (nick_depth_at(*web_.nick, s) > 0.0 && into < 0.9) {
             const float fuzz = 1.F + 0.25F * noise_.grain.at(static_cast<float>(s) * 5.F, static_cast<float>(q) * 5.F);
-            finish.albedo = mix(finish.albedo, fuzz * mix(yarn, Colour{0.7F, 0.69F, 0.67F}, 0.45F), 0.6F);
+            finish.albedo = mix(finish.albedo, fuzz * pale, 0.6F);
         }
     }
     const double slope_across = 0.62 * (-2.0 * x) * (1.0 - 0.9 * y4) / 1.0;
@@ -130,15 +137,20 @@ bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Ve
     return false;
 }
 
+Vec3 WebbingSurface::outward(const Hit& hit) const {
+    const Vec2 left = left_of(hit.foot.tangent);
+    double half = half_width_;
+    if (web_.nick && (hit.foot.q > 0.0) == (web_.nick->side > 0)) half -= nick_depth_at(*web_.nick, hit.foot.s);
+    const double out = std::max(std::abs(hit.foot.q) - (half - edge_radius_), 0.0) * (hit.foot.q > 0.0 ? 1.0 : -1.0);
+    return unit({out * left.x, out * left.y, hit.point.z - edge_radius_});
+}
+
 Finish WebbingSurface::finish(const Hit& hit) const {
     const Vec2 left = left_of(hit.foot.tangent);
     const Vec3 along{hit.foot.tangent.x, hit.foot.tangent.y, 0.0};
     const Vec3 across{left.x, left.y, 0.0};
-    double half = half_width_;
-    if (web_.nick && (hit.foot.q > 0.0) == (web_.nick->side > 0)) half -= nick_depth_at(*web_.nick, hit.foot.s);
-    const double out = std::max(std::abs(hit.foot.q) - (half - edge_radius_), 0.0) * (hit.foot.q > 0.0 ? 1.0 : -1.0);
     Finish finish;
-    finish.normal = unit(out * across + Vec3{0.0, 0.0, hit.point.z - edge_radius_});
+    finish.normal = outward(hit);
     weave(hit.foot.s, hit.foot.q, finish, along, across);
     stitched(hit.foot.s, hit.foot.q, finish, along, across);
     if (hit.foot.beyond > 0.0) finish.albedo = 0.4F * web_.base;

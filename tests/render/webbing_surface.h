@@ -27,6 +27,8 @@ class WebbingSurface {
         return safe * (norm(across, point.z - edge_radius_) - edge_radius_);
     }
     [[nodiscard]] Finish finish(const Hit& hit) const;
+    // The unit normal of the smooth surface under the weave.
+    [[nodiscard]] Vec3 outward(const Hit& hit) const;
     [[nodiscard]] Occluder occluder(Vec2 bench_point) const;
     // Webbing lies straight: there is nothing to leave out.
     [[nodiscard]] const WebbingSurface& around(Vec2, double) const { return *this; }
@@ -41,6 +43,7 @@ class WebbingSurface {
 
     const Webbing& web_;
     const Noise& noise_;
+    Colour pale_base_, pale_stripe_;
     double half_width_;
     double edge_radius_;
     double nick_step_ = 1.0;
