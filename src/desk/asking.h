@@ -22,6 +22,8 @@ struct QueryOrder {
     std::vector<std::string> questions;  // chosen from the letter's list, by their keys
     std::string own_words;
     int reply_days = usual_reply_days;
+    std::string substance;  // the ink or cleaner that question "cleaner" is about
+    std::string outfit;     // the keeper's; may be empty
 };
 
 // The message as it will be sent.

@@ -24,9 +24,9 @@ namespace frayhold::desk {
                                           const criteria::Table& table, const criteria::About& about,
                                           bool draw_marks);
 
-// One measured photo as JSON text (RFC 8259), numbers unrounded: lengths in mm, areas in mm², positions in pixels
-// of the upright picture with the origin at the centre of the top left pixel. What is not known is null;
-// an infinite number of degrees of freedom is null.
+// One measured photo as JSON text (RFC 8259), numbers unrounded: lengths in mm, areas in mm², positions in
+// pixels of the upright picture with the origin at the centre of the top left pixel. What is not known is
+// null; an infinite number of degrees of freedom is null.
 [[nodiscard]] std::string report_json(const photo::Photo& photo, const gauge::Report& report,
                                       std::span<const record::AdviceEntry> advice);
 

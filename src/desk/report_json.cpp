@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <string_view>
-
 #include <nlohmann/json.hpp>
+#include <string_view>
 
 #include "desk/photo_measuring.h"
 #include "gauge/measurand.h"
@@ -34,18 +33,24 @@ std::string camera_name(const photo::ExifFacts& exif) {
 
 std::string_view name_of(gauge::CardKind kind) {
     switch (kind) {
-        case gauge::CardKind::printed: return "printed";
-        case gauge::CardKind::id1: return "id1";
-        case gauge::CardKind::corners_by_hand: break;
+        case gauge::CardKind::printed:
+            return "printed";
+        case gauge::CardKind::id1:
+            return "id1";
+        case gauge::CardKind::corners_by_hand:
+            break;
     }
     return "corners";
 }
 
 std::string_view value_field(gauge::UnitOf unit) {
     switch (unit) {
-        case gauge::UnitOf::millimetre: return "value_mm";
-        case gauge::UnitOf::square_millimetre: return "value_mm2";
-        case gauge::UnitOf::one: break;
+        case gauge::UnitOf::millimetre:
+            return "value_mm";
+        case gauge::UnitOf::square_millimetre:
+            return "value_mm2";
+        case gauge::UnitOf::one:
+            break;
     }
     return "value";
 }
@@ -72,7 +77,8 @@ Json reading_json(const gauge::Reading& reading) {
     json["dof"] = number_or_null(reading.dof);
     json["outline_px"] = points_json(reading.outline_px);
     Json budget = Json::array();
-    for (const gauge::BudgetLine& line : reading.budget) budget.push_back({{"source", line.source}, {"u", line.u}});
+    for (const gauge::BudgetLine& line : reading.budget)
+        budget.push_back({{"source", line.source}, {"u", line.u}});
     json["budget"] = std::move(budget);
     return json;
 }

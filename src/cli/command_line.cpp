@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/command_line.h"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <exception>
+#include <filesystem>
+#include <ostream>
+
+#include "cli/batch_command.h"
+#include "cli/camera_command.h"
+#include "cli/card_command.h"
+#include "cli/demo_command.h"
+#include "cli/finding_command.h"
+#include "cli/gauge_command.h"
+#include "cli/hold_command.h"
+#include "cli/item_command.h"
+#include "cli/journal_command.h"
+#include "cli/pack_command.h"
+#include "cli/photo_command.h"
+#include "cli/query_command.h"
+#include "cli/reply_command.h"
+#include "cli/verdict_command.h"
+#include "cli/verify_command.h"
+#include "criteria/advice.h"
+#include "units/error.h"
+
+namespace frayhold::cli {
+namespace {
+
+void add_commands(CLI::App& app, Session& session) {
+    app.add_option("--store", session.store, "folder of the store; else FRAYHOLD_STORE")
+        ->envname("FRAYHOLD_STORE");
+    app.require_subcommand(1);
+    // --store may stand anywhere in the line.
+    app.fallthrough();
+    app.footer(
+        "Exit codes: 0 done, 2 wrong usage, 3 bad input, 4 refused by a rule of the hold, 5 outside "
+        "fault.\n" +
+        std::string(criteria::caution));
+    add_gauge_command(app, session);
+    add_card_command(app, session);
+    add_camera_command(app, session);
+    add_item_command(app, session);
+    add_hold_command(app, session);
+    add_finding_command(app, session);
+    add_photo_command(app, session);
+    add_pack_command(app, session);
+    add_query_command(app, session);
+    add_reply_command(app, session);
+    add_verdict_command(app, session);
+    add_batch_command(app, session);
+    add_journal_command(app, session);
+    add_verify_command(app, session);
+    add_demo_command(app, session);
+}
+
+int fail(Session& session, const Error& error) {
+    session.err << "frayhold: " << error.sentence() << '\n';
+    return static_cast<int>(error.fault);
+}
+
+}  // namespace
+
+int run(std::vector<std::string> words, Session& session) {
+    CLI::App app(
+        "Frayhold keeps doubtful textile fall-protection gear on hold, measures its damage on photos and\n"
+        "carries the case to the maker and to a competent person's verdict.",
+        "frayhold");
+    add_commands(app, session);
+    std::reverse(words.begin(), words.end());  // as the parser takes them
+    try {
+        app.parse(std::move(words));
+        return session.exit_code;
+    } catch (const Failure& failure) {
+        return fail(session, failure.error());
+    } catch (const CLI::ParseError& error) {
+        if (error.get_exit_code() == 0) return app.exit(error, session.out, session.err);
+        std::string what = error.what();
+        std::replace(what.begin(), what.end(), '\n', ' ');
+        return fail(session, {Fault::usage, what, "", "see --help"});
+    } catch (const std::filesystem::filesystem_error& error) {
+        return fail(session, {Fault::outside, error.code().message(), error.path1().string(),
+                              "check the folder and its permissions"});
+    } catch (const std::bad_alloc&) {
+        return fail(session, {Fault::outside, "there is not enough memory", "", "close other programs"});
+    }
+}
+
+}  // namespace frayhold::cli

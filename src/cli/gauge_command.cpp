@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/gauge_command.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <array>
+#include <ostream>
+
+#include "cli/text_table.h"
+#include "cli/whole_file.h"
+#include "cli/words.h"
+#include "criteria/advice.h"
+#include "desk/photo_measuring.h"
+#include "desk/usual_setup.h"
+#include "gauge/camera_calibration.h"
+#include "gauge/reading_words.h"
+#include "record/advice_entry.h"
+
+namespace frayhold::cli {
+namespace {
+
+using gauge::CardChoice;
+using gauge::Level;
+using gauge::Subject;
+
+// A word of the command line and what it stands for.
+template <class Value>
+struct Choice {
+    std::string_view word;
+    Value value;
+};
+
+constexpr std::array subjects{Choice{"rope", Subject::rope}, Choice{"webbing", Subject::webbing}};
+constexpr std::array cards{Choice{"auto", CardChoice::automatic}, Choice{"printed", CardChoice::printed},
+                           Choice{"id1", CardChoice::id1}, Choice{"none", CardChoice::none}};
+constexpr std::array levels{Choice{"bench", Level::bench}, Choice{"item", Level::item}};
+
+template <class Choices>
+auto chosen(const std::string& option, const std::string& text, const Choices& choices) {
+    std::vector<std::string> words;
+    for (const auto& choice : choices) {
+        if (choice.word == text) return choice.value;
+        words.emplace_back(choice.word);
+    }
+    not_a_choice(option, text, words);
+}
+
+gauge::HandMark hand_mark(gauge::Measurand measurand, const std::string& option, const std::string& text,
+                          std::size_t least_points) {
+    gauge::HandMark mark;
+    mark.measurand = measurand;
+    mark.points_px = points_of(option, text);
+    if (mark.points_px.size() < least_points)
+        throw Failure(
+            Fault::usage, option,
+            fmt::format("{} points were given, at least {} are needed", mark.points_px.size(), least_points),
+            "give them as x,y,x,y");
+    return mark;
+}
+
+gauge::Camera camera_from_profile(const std::string& path, const photo::Photo& photo) {
+    const std::vector<std::byte> bytes = read_whole_file(path);
+    const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+    const gauge::CameraProfile profile = value_or_throw(gauge::profile_from_json(text, path));
+    if (!gauge::holds_for(profile, photo.exif))
+        throw Failure(Fault::input, path,
+                      "the profile is of another camera, lens or focal length than the photo",
+                      "leave out --camera or calibrate this camera");
+    gauge::Camera camera =
+        value_or_throw(gauge::camera_of(profile, photo.bgr.size(), photo.exif.orientation));
+    camera.source = "profile " + path;
+    return camera;
+}
+
+std::string card_words(const gauge::CardFit& card) {
+    std::string words = card.kind == gauge::CardKind::printed ? "printed card"
+                        : card.kind == gauge::CardKind::id1   ? "plain ID-1 card"
+                                                              : "corners given by hand";
+    if (card.tilt) words += fmt::format(", tilted {:.1f}°", card.tilt->value());
+    if (card.distance) words += fmt::format(", {:.0f} mm away", card.distance->value());
+    words += fmt::format(", {:.4f} mm a pixel", card.mm_per_px);
+    if (!card.note.empty()) words += "; " + card.note;
+    return words;
+}
+
+void print_for_person(std::ostream& out, const std::string& name, const photo::Photo& photo,
+                      const desk::MeasuredPhoto& measured) {
+    const gauge::Report& report = measured.report;
+    out << fmt::format("{}: {} x {} pixels{}\n", name, photo.bgr.cols, photo.bgr.rows,
+                       photo.exif.taken.empty() ? "" : ", taken " + photo.exif.taken);
+    if (report.card) out << "Scale: " << card_words(*report.card) << '\n';
+    if (!report.readings.empty()) out << '\n';
+    TextTable readings;
+    for (const gauge::Reading& reading : report.readings)
+        readings.add({gauge::words_for(reading.measurand), gauge::value_words(reading),
+                      fmt::format("k = {:.2f}", reading.k)});
+    readings.print(out, 2);
+    if (!report.remarks.empty()) out << '\n';
+    for (const std::string& remark : report.remarks) out << "Note: " << remark << '\n';
+    if (!measured.advice.empty()) out << '\n';
+    for (const record::AdviceEntry& advice : measured.advice) {
+        out << fmt::format("Advice: {}", record::words_for(advice.outcome));
+        if (!advice.because.empty()) out << " (" << advice.because << ')';
+        out << '\n';
+        if (!advice.criterion.empty()) out << fmt::format("  {} Source: {}.\n", advice.words, advice.source);
+    }
+    out << '\n' << criteria::caution << '\n';
+}
+
+struct GaugeOptions {
+    std::string photo;
+    std::string mark;
+    bool json = false;
+};
+
+void run_gauge(Session& session, const GaugeOptions& options, const MeasuringOptions& measuring) {
+    gauge::Request request = request_of(measuring);
+    const photo::Photo photo = photo::load(options.photo);
+    request.camera = camera_of(measuring, photo);
+    criteria::About about;
+    about.subject =
+        request.subject == Subject::webbing ? criteria::Subject::webbing : criteria::Subject::rope;
+    const desk::MeasuredPhoto measured =
+        desk::measure_photo(photo, request, desk::usual_criteria(), about, !options.mark.empty());
+
+    if (!measured.markup.empty()) write_whole_file(options.mark, measured.markup);
+    const gauge::Quality& quality = measured.report.quality;
+    if (options.json) session.out << measured.report_json;
+    if (!quality.usable) {
+        session.err << Error{Fault::input, "this photo cannot be measured: " + joined(quality.reasons, "; "),
+                             options.photo, ""}
+                           .sentence()
+                    << '\n';
+        session.exit_code = static_cast<int>(Fault::input);
+        return;
+    }
+    if (!options.json) print_for_person(session.out, options.photo, photo, measured);
+}
+
+}  // namespace
+
+bool MeasuringOptions::any_given() const {
+    return !subject.empty() || !nominal.empty() || card != "auto" || level != "bench" || !corners.empty() ||
+           !focal_px.empty() || !camera_profile.empty() || !distances.empty() || !areas.empty() ||
+           !glazes.empty();
+}
+
+std::shared_ptr<MeasuringOptions> add_measuring_options(CLI::App& command, bool subject_required) {
+    auto options = std::make_shared<MeasuringOptions>();
+    auto* subject = command.add_option("--subject", options->subject, "what is measured: rope or webbing");
+    if (subject_required) subject->required();
+    command.add_option("--nominal", options->nominal,
+                       "diameter or width as sold, in mm: narrows the search only");
+    command.add_option("--card", options->card,
+                       "the reference card: auto, printed, id1 (any plain ID-1 card) or none (default auto)");
+    command.add_option("--corners", options->corners,
+                       "corners of an ID-1 card by hand, x,y four times, clockwise from its own top left");
+    command.add_option("--focal-px", options->focal_px, "focal length in pixels, good to 1 %");
+    command.add_option("--camera", options->camera_profile,
+                       "camera profile, a file made by 'camera calibrate'");
+    command.add_option("--level", options->level, "where the card lies: bench, or item (raised to its axis)");
+    command
+        .add_option("--distance", options->distances, "measure along x,y,x,y… on the bench; may be repeated")
+        ->allow_extra_args(false);
+    command.add_option("--area", options->areas, "measure the area inside x,y,x,y,x,y…; may be repeated")
+        ->allow_extra_args(false);
+    command.add_option("--glaze", options->glazes, "glazed length along x,y,x,y…; may be repeated")
+        ->allow_extra_args(false);
+    return options;
+}
+
+gauge::Request request_of(const MeasuringOptions& options) {
+    gauge::Request request;
+    if (!options.subject.empty()) request.subject = chosen("--subject", options.subject, subjects);
+    if (!options.nominal.empty()) request.nominal = length_of("--nominal", options.nominal);
+    request.card = chosen("--card", options.card, cards);
+    request.level = chosen("--level", options.level, levels);
+    if (!options.corners.empty()) {
+        const std::vector<cv::Point2d> points = points_of("--corners", options.corners);
+        std::array<cv::Point2d, 4> corners;
+        if (points.size() != corners.size())
+            throw Failure(Fault::usage, "--corners",
+                          fmt::format("{} points were given, 4 are needed", points.size()),
+                          "give x,y four times");
+        std::copy(points.begin(), points.end(), corners.begin());
+        request.corners_px = corners;
+    }
+    for (const std::string& text : options.distances)
+        request.marks.push_back(hand_mark(gauge::Measurand::distance, "--distance", text, 2));
+    for (const std::string& text : options.areas)
+        request.marks.push_back(hand_mark(gauge::Measurand::area, "--area", text, 3));
+    for (const std::string& text : options.glazes)
+        request.marks.push_back(hand_mark(gauge::Measurand::glaze_length, "--glaze", text, 2));
+    return request;
+}
+
+gauge::Camera camera_of(const MeasuringOptions& options, const photo::Photo& photo) {
+    if (!options.camera_profile.empty()) return camera_from_profile(options.camera_profile, photo);
+    if (options.focal_px.empty()) return desk::camera_from_exif(photo);
+    gauge::Camera camera;
+    camera.focal_px = number_of("--focal-px", options.focal_px);
+    if (*camera.focal_px <= 0.0)
+        throw Failure(Fault::usage, "--focal-px", "the focal length must be above 0", "see --help");
+    constexpr double as_the_help_says = 0.01;
+    camera.focal_u_rel = as_the_help_says;
+    camera.source = "given";
+    return camera;
+}
+
+void add_gauge_command(CLI::App& app, Session& session) {
+    CLI::App& command =
+        *app.add_subcommand("gauge", "Measure one photo in millimetres, each with its uncertainty");
+    command.footer(std::string(criteria::caution));
+    auto options = std::make_shared<GaugeOptions>();
+    command.add_option("PHOTO", options->photo, "JPEG, PNG or HEIC as the camera saved it")->required();
+    auto measuring = add_measuring_options(command, true);
+    command.add_option("--mark", options->mark, "write the marked-up picture, a JPEG, to this file");
+    command.add_flag("--json", options->json, "print JSON, numbers unrounded");
+    command.callback([&session, options, measuring] { run_gauge(session, *options, *measuring); });
+}
+
+}  // namespace frayhold::cli

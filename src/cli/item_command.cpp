@@ -1,0 +1,263 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/item_command.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <ostream>
+#include <vector>
+
+#include "cli/text_table.h"
+#include "cli/words.h"
+#include "record/item.h"
+#include "record/json.h"
+#include "record/life.h"
+
+namespace frayhold::cli {
+namespace {
+
+// The fields of an item as typed. Only an option that was given changes its field.
+class ItemFields {
+  public:
+    explicit ItemFields(CLI::App& command) {
+        text(command, "--kind", "what it is: " + kind_words(),
+             [](record::Item& item, const std::string& word) {
+                 item.kind = choice_of("--kind", word, record::kind_named, record::all_kinds(),
+                                       [](record::Kind kind) { return record::name_of(kind); });
+             });
+        plain(command, "--serial", "serial number", &record::Item::serial);
+        plain(command, "--maker", "who made it", &record::Item::maker);
+        plain(command, "--model", "model as the maker calls it", &record::Item::model);
+        plain(command, "--batch", "batch or lot", &record::Item::batch);
+        plain(command, "--standard", "standard marked on it, such as 'EN 1891 A'", &record::Item::standard);
+        plain(command, "--material", "material", &record::Item::material);
+        length(command, "--length", "whole length, such as 45m", &record::Item::length);
+        length(command, "--size", "diameter or width as sold, in mm", &record::Item::diameter_or_width);
+        plain(command, "--sheath-colour", "colour of the sheath", &record::Item::sheath_colour);
+        plain(command, "--core-colour", "colour of the core", &record::Item::core_colour);
+        date(command, "--made", "date made: 2019-03-14, 2019-03 or 2019", &record::Item::made);
+        date(command, "--bought", "date bought", &record::Item::bought);
+        date(command, "--first-used", "date of first use", &record::Item::first_used);
+        plain(command, "--place", "where it is kept", &record::Item::place);
+        plain(command, "--kit", "the kit it belongs to", &record::Item::kit);
+        years(command, "--life-from-made", "years the maker allows from the date made",
+              &record::LifeRule::years_from_made);
+        years(command, "--life-from-use", "years the maker allows from first use",
+              &record::LifeRule::years_from_first_use);
+        plain(command, "--note", "note", &record::Item::note);
+    }
+
+    void apply_to(record::Item& item) const {
+        for (const Field& field : fields_)
+            if (field.option->count() > 0) field.set(item, *field.text);
+    }
+
+  private:
+    using Set = std::function<void(record::Item&, const std::string&)>;
+    struct Field {
+        CLI::Option* option;
+        std::shared_ptr<std::string> text;
+        Set set;
+    };
+
+    static std::string kind_words() {
+        std::vector<std::string> names;
+        for (const record::Kind kind : record::all_kinds()) names.emplace_back(record::name_of(kind));
+        return joined(names, ", ");
+    }
+
+    void text(CLI::App& command, const std::string& name, const std::string& help, Set set) {
+        auto typed = std::make_shared<std::string>();
+        fields_.push_back({command.add_option(name, *typed, help), typed, std::move(set)});
+    }
+    void plain(CLI::App& command, const std::string& name, const std::string& help,
+               std::string record::Item::*field) {
+        text(command, name, help,
+             [field](record::Item& item, const std::string& typed) { item.*field = typed; });
+    }
+    void length(CLI::App& command, const std::string& name, const std::string& help,
+                std::optional<Millimetres> record::Item::*field) {
+        text(command, name, help, [name, field](record::Item& item, const std::string& typed) {
+            item.*field = length_of(name, typed);
+        });
+    }
+    void date(CLI::App& command, const std::string& name, const std::string& help,
+              std::optional<Date> record::Item::*field) {
+        text(command, name, help, [name, field](record::Item& item, const std::string& typed) {
+            item.*field = date_of(name, typed);
+        });
+    }
+    void years(CLI::App& command, const std::string& name, const std::string& help,
+               std::optional<int> record::LifeRule::*field) {
+        text(command, name, help, [name, field](record::Item& item, const std::string& typed) {
+            item.life.*field = whole_number_of(name, typed);
+        });
+    }
+
+    std::vector<Field> fields_;
+};
+
+std::string size_words(const record::Item& item) {
+    return item.diameter_or_width ? fmt::format("{:g} mm", item.diameter_or_width->value()) : "";
+}
+
+void print_item(std::ostream& out, const record::Item& item) {
+    const auto date = [](const std::optional<Date>& day) { return day ? to_text(*day) : std::string(); };
+    TextTable table;
+    const auto line = [&](const std::string& name, const std::string& words) {
+        if (!words.empty()) table.add({name, words});
+    };
+    line("status", std::string(record::words_for(item.status)));
+    line("limit", item.limit);
+    line("kind", std::string(record::words_for(item.kind)));
+    line("maker", item.maker);
+    line("model", item.model);
+    line("serial", item.serial);
+    line("batch", item.batch);
+    line("standard", item.standard);
+    line("material", item.material);
+    line("length", item.length ? record::length_words(*item.length) : "");
+    line("size", size_words(item));
+    line("sheath", item.sheath_colour);
+    line("core", item.core_colour);
+    line("made", date(item.made));
+    line("bought", date(item.bought));
+    line("first used", date(item.first_used));
+    line("place", item.place);
+    line("kit", item.kit);
+    line("cut from", item.parent);
+    line("note", item.note);
+    out << item.mark << '\n';
+    table.print(out, 2);
+}
+
+void add_add(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand("add", "Enter a new item; it comes into service");
+    auto mark = std::make_shared<std::string>();
+    auto who = std::make_shared<std::string>();
+    auto json = std::make_shared<bool>(false);
+    command.add_option("MARK", *mark, "the item's own mark, such as K-12")->required();
+    auto fields = std::make_shared<ItemFields>(command);
+    add_by_option(command, *who);
+    command.add_flag("--json", *json, "print the item as JSON");
+    command.callback([&session, mark, who, json, fields] {
+        record::Item item;
+        item.mark = *mark;
+        fields->apply_to(item);
+        desk::Desk desk = open_desk(session, *who);
+        const record::Item added = desk.add_item(item);
+        if (*json) return print_json(session.out, record::as_json(added));
+        session.out << fmt::format("{} is in the register, {}\n", added.mark,
+                                   record::words_for(added.status));
+    });
+    command.get_option("--kind")->required();
+}
+
+void add_edit(CLI::App& group, Session& session) {
+    CLI::App& command =
+        *group.add_subcommand("edit", "Change fields of an item; the journal keeps what they were");
+    auto mark = std::make_shared<std::string>();
+    auto who = std::make_shared<std::string>();
+    command.add_option("MARK", *mark, "the item's mark")->required();
+    auto fields = std::make_shared<ItemFields>(command);
+    add_by_option(command, *who);
+    command.callback([&session, mark, who, fields] {
+        desk::Desk desk = open_desk(session, *who);
+        desk.edit_item(*mark, [&](record::Item& item) { fields->apply_to(item); });
+        session.out << *mark << " is changed\n";
+    });
+}
+
+void add_show(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand("show", "Show an item and what happened to it");
+    auto mark = std::make_shared<std::string>();
+    auto json = std::make_shared<bool>(false);
+    command.add_option("MARK", *mark, "the item's mark")->required();
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, mark, json] {
+        const desk::Desk desk = open_desk(session);
+        const desk::ItemHistory history = desk.item_history(*mark);
+        if (*json) {
+            nlohmann::ordered_json out;
+            out["item"] = record::as_json(history.item);
+            out["life"] = record::as_json(history.life);
+            out["holds"] = nlohmann::ordered_json::array();
+            for (const record::EarlierHold& hold : history.holds)
+                out["holds"].push_back(record::as_json(hold));
+            out["parts"] = nlohmann::ordered_json::array();
+            for (const record::Item& part : history.parts) out["parts"].push_back(record::as_json(part));
+            return print_json(session.out, out);
+        }
+        print_item(session.out, history.item);
+        if (!history.life.words.empty()) session.out << "  " << history.life.words << '\n';
+        for (const record::EarlierHold& earlier : history.holds) {
+            session.out << fmt::format(
+                "  {} {}: {}\n", earlier.hold.number,
+                to_text(Date(std::chrono::floor<std::chrono::days>(earlier.hold.opened))), earlier.hold.seen);
+            if (earlier.verdict)
+                session.out << fmt::format("    {} by {}\n", record::words_for(earlier.verdict->kind),
+                                           earlier.verdict->by);
+        }
+        for (const record::Item& part : history.parts)
+            session.out << fmt::format("  part kept: {} {}\n", part.mark,
+                                       part.length ? record::length_words(*part.length) : "");
+    });
+}
+
+void add_list(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand("list", "List items");
+    auto filter = std::make_shared<desk::ItemFilter>();
+    auto status = std::make_shared<std::string>();
+    auto json = std::make_shared<bool>(false);
+    command.add_option("WORDS", filter->text,
+                       "words that begin a mark, serial, maker, model, batch, kit or place");
+    command.add_option("--maker", filter->maker, "only of this maker");
+    command.add_option("--model", filter->model, "only of this model");
+    command.add_option("--batch", filter->batch, "only of this batch");
+    command.add_option("--kit", filter->kit, "only of this kit");
+    command.add_option("--place", filter->place, "only at this place");
+    command.add_option(
+        "--status", *status,
+        "only in this state: in_service, on_hold, in_service_with_limit, retired, sent_to_maker");
+    command.add_option("--limit", filter->limit, "at most so many (default 200)")
+        ->check(CLI::Range(1, 1'000'000));
+    command.add_option("--offset", filter->offset, "leave out so many at the start")
+        ->check(CLI::NonNegativeNumber);
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, filter, status, json] {
+        if (!status->empty()) {
+            filter->status = record::item_status_named(*status);
+            if (!filter->status)
+                not_a_choice("--status", *status,
+                             {"in_service", "on_hold", "in_service_with_limit", "retired", "sent_to_maker"});
+        }
+        const desk::Desk desk = open_desk(session);
+        const std::vector<record::Item> items = desk.find_items(*filter);
+        if (*json) {
+            auto list = nlohmann::ordered_json::array();
+            for (const record::Item& item : items) list.push_back(record::as_json(item));
+            return print_json(session.out, list);
+        }
+        if (items.empty()) session.out << "No item fits.\n";
+        TextTable table({"mark", "kind", "maker", "model", "status", "place"});
+        for (const record::Item& item : items)
+            table.add({item.mark, std::string(record::words_for(item.kind)), item.maker, item.model,
+                       std::string(record::words_for(item.status)), item.place});
+        if (!items.empty()) table.print(session.out);
+    });
+}
+
+}  // namespace
+
+void add_item_command(CLI::App& app, Session& session) {
+    CLI::App& group = *app.add_subcommand("item", "The register: what there is and in which state");
+    group.require_subcommand(1);
+    add_add(group, session);
+    add_edit(group, session);
+    add_show(group, session);
+    add_list(group, session);
+}
+
+}  // namespace frayhold::cli

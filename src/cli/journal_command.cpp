@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/journal_command.h"
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "cli/text_table.h"
+#include "record/json.h"
+
+namespace frayhold::cli {
+
+void add_journal_command(CLI::App& app, Session& session) {
+    CLI::App& group =
+        *app.add_subcommand("journal", "What was done, by whom and when; nothing is ever erased");
+    group.require_subcommand(1);
+    CLI::App& command = *group.add_subcommand("list", "List entries, oldest first");
+    auto filter = std::make_shared<desk::JournalFilter>();
+    auto json = std::make_shared<bool>(false);
+    command.add_option("--subject", filter->subject, "only about this item's mark or hold's number");
+    command.add_option("--action", filter->action, "only this action, such as hold.open");
+    command.add_option("--after", filter->after, "only entries with a higher number");
+    command.add_option("--limit", filter->limit, "at most so many (default 1000)")
+        ->check(CLI::Range(1, 10'000'000));
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, filter, json] {
+        const std::vector<record::JournalEntry> entries = open_desk(session).journal(*filter);
+        if (*json) {
+            auto list = nlohmann::ordered_json::array();
+            for (const record::JournalEntry& entry : entries) list.push_back(record::as_json(entry));
+            return print_json(session.out, list);
+        }
+        TextTable table({"no", "time", "who", "action", "subject"});
+        for (const record::JournalEntry& entry : entries)
+            table.add(
+                {std::to_string(entry.number), to_text(entry.time), entry.who, entry.action, entry.subject});
+        table.print(session.out);
+    });
+}
+
+}  // namespace frayhold::cli

@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <iostream>
+#include <opencv2/core.hpp>
+#include <string>
+#include <vector>
+
+#include "cli/command_line.h"
+#include "photo/frame_memory.h"
+
+int main(int argc, char** argv) {
+    cv::Mat::setDefaultAllocator(&frayhold::photo::frame_memory());
+    frayhold::cli::Session session{std::cout, std::cerr, {}, {}, 0};
+    const int code = frayhold::cli::run(std::vector<std::string>(argv + 1, argv + argc), session);
+    std::cout.flush();
+    if (!std::cout) {
+        std::cerr << "frayhold: the output cannot be written; make room or choose another place\n";
+        return static_cast<int>(frayhold::Fault::outside);
+    }
+    return code;
+}

@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/pack_command.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <chrono>
+#include <memory>
+#include <ostream>
+
+#include "cli/whole_file.h"
+#include "desk/case_pack.h"
+#include "pack/evidence_pack.h"
+#include "pack/pack_folder.h"
+
+namespace frayhold::cli {
+namespace {
+
+struct Options {
+    std::string hold;
+    std::string output;
+    desk::LetterOrder order;
+};
+
+std::shared_ptr<Options> add_order_options(CLI::App& command) {
+    auto options = std::make_shared<Options>();
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("--language", options->order.language, "of the letter (default en)");
+    command
+        .add_option("--ask", options->order.questions,
+                    "a question by its key; may be repeated: see 'query questions'")
+        ->allow_extra_args(false);
+    command.add_option("--substance", options->order.substance,
+                       "the ink or cleaner that question 'cleaner' is about");
+    command.add_option("--words", options->order.own_words, "more, in your words");
+    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+        ->envname("FRAYHOLD_OUTFIT");
+    add_by_option(command, options->order.keeper);
+    return options;
+}
+
+Time now(const Session& session) {
+    return session.clock ? session.clock()
+                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
+}
+
+pack::PackOrder order_of(const Session& session, const Options& options) {
+    const auto desk = std::make_shared<const desk::Desk>(open_desk(session));
+    const auto kept = [desk](const std::string& sha256) { return desk->kept_bytes(sha256); };
+    return desk::pack_order(desk->case_file(options.hold), options.order, kept, now(session));
+}
+
+}  // namespace
+
+void add_pack_command(CLI::App& app, Session& session) {
+    CLI::App& group = *app.add_subcommand("pack", "A case put together: PDF, pictures, readings and letter");
+    group.require_subcommand(1);
+
+    CLI::App& make = *group.add_subcommand("make", "Make the evidence pack, a BagIt folder or one zip");
+    auto folder = add_order_options(make);
+    make.add_option("-o,--output", folder->output, "a new folder, or FILE.zip")->required();
+    make.callback([&session, folder] {
+        const pack::PackOrder order = order_of(session, *folder);
+        const pack::Bag bag = pack::bag_of(pack::make_evidence_pack(order), order);
+        if (folder->output.ends_with(".zip"))
+            write_whole_file(folder->output, pack::pack_zip(bag));
+        else
+            pack::write_pack_folder(folder->output, bag);
+        session.out << fmt::format("{}: {} files; 'sha256sum -c manifest-sha256.txt' proves them whole\n",
+                                   folder->output, bag.payload.size());
+    });
+
+    CLI::App& pdf = *group.add_subcommand("pdf", "Make only the PDF of the case");
+    auto file = add_order_options(pdf);
+    pdf.add_option("-o,--output", file->output, "FILE.pdf")->required();
+    pdf.callback([&session, file] {
+        write_whole_file(file->output, pack::make_evidence_pack(order_of(session, *file)).pdf);
+        session.out << file->output << " is written\n";
+    });
+}
+
+}  // namespace frayhold::cli

@@ -1,0 +1,201 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/query_command.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <ostream>
+
+#include "cli/case_text.h"
+#include "cli/text_table.h"
+#include "cli/whole_file.h"
+#include "cli/words.h"
+#include "pack/letter.h"
+#include "record/json.h"
+
+namespace frayhold::cli {
+namespace {
+
+const record::Query& query_numbered(const record::CaseFile& file, int number) {
+    for (const record::Query& query : file.queries)
+        if (query.number == number) return query;
+    throw Failure(Fault::input, file.hold.number, fmt::format("there is no query {}", number),
+                  fmt::format("see 'query list {}'", file.hold.number));
+}
+
+void add_make(CLI::App& group, Session& session) {
+    struct Options {
+        std::string hold;
+        desk::QueryOrder order;
+        std::string file;
+        std::string who;
+        bool json = false;
+    };
+    CLI::App& command =
+        *group.add_subcommand("make", "Make the mail to the maker, with the pack, as an .eml file");
+    auto options = std::make_shared<Options>();
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("--to", options->order.to, "the maker's address")->required();
+    command.add_option("--from", options->order.from, "your address; else FRAYHOLD_FROM")
+        ->envname("FRAYHOLD_FROM")
+        ->required();
+    command.add_option("--language", options->order.language, "of the letter (default en)");
+    command
+        .add_option("--ask", options->order.questions,
+                    "a question by its key; may be repeated: see 'query questions'")
+        ->allow_extra_args(false);
+    command.add_option("--substance", options->order.substance,
+                       "the ink or cleaner that question 'cleaner' is about");
+    command.add_option("--words", options->order.own_words, "more, in your words, in the maker's language");
+    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+        ->envname("FRAYHOLD_OUTFIT");
+    command
+        .add_option("--reply-days", options->order.reply_days,
+                    "days after which the reply is overdue (default 14)")
+        ->check(CLI::Range(1, 365));
+    command.add_option("-o,--output", options->file, "write the message to this .eml file")->required();
+    add_by_option(command, options->who);
+    command.add_flag("--json", options->json, "print the query as JSON");
+    command.callback([&session, options] {
+        desk::Desk desk = open_desk(session, options->who);
+        const record::Query query = desk.make_query(options->hold, options->order);
+        write_whole_file(options->file, desk.kept_bytes(query.sha256));
+        if (options->json) return print_json(session.out, record::as_json(query));
+        session.out << fmt::format("{}: query {} is in {}; send it, then say 'query sent {} {}'\n",
+                                   query.hold, query.number, options->file, query.hold, query.number);
+    });
+}
+
+void add_sent(CLI::App& group, Session& session) {
+    struct Options {
+        std::string hold;
+        int number = 0;
+        std::string when;
+        std::string who;
+    };
+    CLI::App& command = *group.add_subcommand("sent", "State that a query went out as it was made");
+    auto options = std::make_shared<Options>();
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
+    command.add_option("--when", options->when, "when, such as 2026-02-28T09:30:00Z (default now)");
+    add_by_option(command, options->who);
+    command.callback([&session, options] {
+        std::optional<Time> when;
+        if (!options->when.empty()) when = time_of("--when", options->when);
+        desk::Desk desk = open_desk(session, options->who);
+        const record::Query query = desk.mark_sent(options->hold, options->number, when);
+        session.out << fmt::format(
+            "{}: query {} is sent{}\n", query.hold, query.number,
+            query.reply_due ? "; the reply is due by " + to_text(*query.reply_due) : "");
+    });
+}
+
+void add_list(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand("list", "List the queries of a hold");
+    auto hold = std::make_shared<std::string>();
+    auto json = std::make_shared<bool>(false);
+    command.add_option("HOLD", *hold, "the hold's number")->required();
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, hold, json] {
+        const std::vector<record::Query> queries = open_desk(session).case_file(*hold).queries;
+        if (*json) {
+            auto list = nlohmann::ordered_json::array();
+            for (const record::Query& query : queries) list.push_back(record::as_json(query));
+            return print_json(session.out, list);
+        }
+        TextTable table({"no", "to", "subject", "sent", "reply due"});
+        for (const record::Query& query : queries)
+            table.add({std::to_string(query.number), query.to, query.subject,
+                       query.sent ? day_words(*query.sent) : "not yet",
+                       query.reply_due ? to_text(*query.reply_due) : ""});
+        table.print(session.out);
+    });
+}
+
+void add_show(CLI::App& group, Session& session) {
+    struct Options {
+        std::string hold;
+        int number = 0;
+        std::string file;
+        bool json = false;
+    };
+    CLI::App& command = *group.add_subcommand("show", "Show a query, or write its message to a file again");
+    auto options = std::make_shared<Options>();
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
+    command.add_option("-o,--output", options->file, "write the message, byte for byte, to this .eml file");
+    command.add_flag("--json", options->json, "print JSON");
+    command.callback([&session, options] {
+        const desk::Desk desk = open_desk(session);
+        const record::CaseFile file = desk.case_file(options->hold);
+        const record::Query& query = query_numbered(file, options->number);
+        if (!options->file.empty()) write_whole_file(options->file, desk.kept_bytes(query.sha256));
+        if (options->json) return print_json(session.out, record::as_json(query));
+        session.out << fmt::format("{}: query {} to {}: {}\n  Message-ID {}, SHA-256 {}\n  {}\n", query.hold,
+                                   query.number, query.to, query.subject, query.message_id, query.sha256,
+                                   query.sent ? "sent " + to_text(*query.sent) : "not sent yet");
+    });
+}
+
+void add_questions(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand("questions", "List the questions that --ask knows");
+    auto json = std::make_shared<bool>(false);
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, json] {
+        if (*json) {
+            auto list = nlohmann::ordered_json::array();
+            for (const pack::LetterQuestion& question : pack::letter_questions())
+                list.push_back({{"key", question.key}, {"words", question.words}});
+            return print_json(session.out, list);
+        }
+        TextTable table({"key", "question"});
+        for (const pack::LetterQuestion& question : pack::letter_questions())
+            table.add({std::string(question.key), std::string(question.words)});
+        table.print(session.out);
+    });
+}
+
+void add_due(CLI::App& group, Session& session) {
+    CLI::App& command =
+        *group.add_subcommand("due", "List queries whose reply is due, longest overdue first");
+    auto json = std::make_shared<bool>(false);
+    command.add_flag("--json", *json, "print JSON");
+    command.callback([&session, json] {
+        const std::vector<desk::DueReply> due = open_desk(session).overdue_replies();
+        if (*json) {
+            auto list = nlohmann::ordered_json::array();
+            for (const desk::DueReply& reply : due) {
+                nlohmann::ordered_json entry = record::as_json(reply.query);
+                entry["item"] = reply.hold.item;
+                entry["days_overdue"] = reply.days_overdue;
+                list.push_back(std::move(entry));
+            }
+            return print_json(session.out, list);
+        }
+        if (due.empty()) session.out << "No reply is due.\n";
+        TextTable table({"hold", "item", "to", "sent", "days overdue"});
+        for (const desk::DueReply& reply : due)
+            table.add({reply.hold.number, reply.hold.item, reply.query.to,
+                       reply.query.sent ? day_words(*reply.query.sent) : "",
+                       std::to_string(reply.days_overdue)});
+        if (!due.empty()) table.print(session.out);
+    });
+}
+
+}  // namespace
+
+void add_query_command(CLI::App& app, Session& session) {
+    CLI::App& group = *app.add_subcommand("query", "Questions to the maker");
+    group.require_subcommand(1);
+    add_make(group, session);
+    add_sent(group, session);
+    add_list(group, session);
+    add_show(group, session);
+    add_questions(group, session);
+    add_due(group, session);
+}
+
+}  // namespace frayhold::cli

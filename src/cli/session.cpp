@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/session.h"
+
+#include <CLI/CLI.hpp>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "criteria/advice.h"
+#include "desk/usual_setup.h"
+
+namespace frayhold::cli {
+
+desk::Desk open_desk(const Session& session, const std::string& who) {
+    if (session.store.empty())
+        throw Failure(Fault::usage, "--store", "no store is named", "give --store DIR or set FRAYHOLD_STORE");
+    desk::Setup setup = desk::usual_setup(session.store, who);
+    if (session.clock) setup.clock = session.clock;
+    return desk::Desk(std::move(setup));
+}
+
+void add_by_option(CLI::App& command, std::string& who) {
+    command.add_option("--by", who, "your name, for the journal; else FRAYHOLD_BY")
+        ->envname("FRAYHOLD_BY")
+        ->required();
+}
+
+void add_caution(CLI::App& command) {
+    command.footer(std::string(criteria::caution));
+}
+
+void print_json(std::ostream& out, const nlohmann::ordered_json& json) {
+    constexpr int indent = 1;
+    out << json.dump(indent, ' ', false, nlohmann::ordered_json::error_handler_t::replace) << '\n';
+}
+
+}  // namespace frayhold::cli

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "desk/asking.h"
+#include "pack/evidence_pack.h"
+#include "record/case_file.h"
+#include "units/date.h"
+
+// A case put together for the maker, with the letters that come with the program.
+namespace frayhold::desk {
+
+// What the maker is asked, and by whom.
+struct LetterOrder {
+    std::string language = "en";
+    std::vector<std::string> questions;  // keys of pack::letter_questions()
+    std::string substance;               // the ink or cleaner that question "cleaner" is about
+    std::string own_words;
+    std::string keeper;  // who signs
+    std::string outfit;  // may be empty
+    std::optional<Date> reply_by;
+};
+
+// Throws Failure (Fault::usage) where there is no letter in that language.
+[[nodiscard]] pack::PackOrder pack_order(const record::CaseFile& file, const LetterOrder& order,
+                                         const KeptBytes& bytes, Time made);
+
+// The query as a message: the letter, with the case as PDF and its pictures attached. The same case, order,
+// person and time give the same bytes.
+[[nodiscard]] ComposedQuery compose_query(const record::CaseFile& file, const QueryOrder& order,
+                                          const KeptBytes& bytes, const std::string& who, Time now);
+
+}  // namespace frayhold::desk

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "desk/usual_setup.h"
+
+#include <memory>
+
+#include "desk/case_pack.h"
+#include "desk/item_subject.h"
+#include "desk/photo_measuring.h"
+#include "post/mailbox.h"
+#include "post/reply_mail.h"
+#include "record/photo_entry.h"
+
+namespace frayhold::desk {
+namespace {
+
+namespace fs = std::filesystem;
+
+// The photo's own camera facts, where the request knows no camera.
+MeasuredPhoto measure_for_hold(const criteria::Table& table, const photo::Photo& photo,
+                               const PhotoOrder& order, gauge::Request request, const record::Item& item) {
+    if (request.camera.source.empty()) request.camera = camera_from_exif(photo);
+    return measure_photo(photo, request, table, criteria_about(item), record::needs_card(order.role));
+}
+
+ReadReply read_reply(std::span<const std::byte> message, const std::string& name) {
+    post::ReplyMail mail = post::parse_reply(message, name);
+    ReadReply reply;
+    reply.from = post::to_text(mail.from);
+    reply.subject = std::move(mail.subject);
+    reply.message_id = std::move(mail.message_id);
+    reply.answers_to = std::move(mail.in_reply_to);
+    reply.answers_to.insert(reply.answers_to.end(), mail.references.rbegin(), mail.references.rend());
+    reply.date = mail.date;
+    reply.text = std::move(mail.text);
+    for (post::IncomingAttachment& attachment : mail.attachments)
+        reply.attachments.push_back(
+            {std::move(attachment.file_name), std::move(attachment.media_type), std::move(attachment.bytes)});
+    reply.automatic = mail.kind != post::ReplyKind::answer;
+    return reply;
+}
+
+}  // namespace
+
+std::vector<fs::path> shipped_folders(const std::string& name) {
+    std::vector<fs::path> folders;
+    std::error_code unreadable;
+    const fs::path program = fs::read_symlink("/proc/self/exe", unreadable);
+    if (!unreadable) folders.push_back(program.parent_path().parent_path() / "share" / "frayhold" / name);
+    folders.push_back(fs::path(FRAYHOLD_SOURCE_TREE) / name);
+    return folders;
+}
+
+criteria::Table usual_criteria() {
+    const std::vector<fs::path> files = criteria::table_files(shipped_folders("templates/criteria"));
+    return criteria::load_tables(files);
+}
+
+Setup usual_setup(const fs::path& store, const std::string& who) {
+    Setup setup;
+    setup.store = store;
+    setup.who = who;
+    const auto table = std::make_shared<const criteria::Table>(usual_criteria());
+    setup.criteria = table;
+    setup.measure = [table](const photo::Photo& photo, const PhotoOrder& order, const gauge::Request& request,
+                            const record::Item& item) {
+        return measure_for_hold(*table, photo, order, request, item);
+    };
+    setup.compose = compose_query;
+    setup.read_reply = read_reply;
+    return setup;
+}
+
+}  // namespace frayhold::desk
