@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/command_line.h"
 
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <exception>
@@ -29,8 +31,7 @@ namespace frayhold::cli {
 namespace {
 
 void add_commands(CLI::App& app, Session& session) {
-    app.add_option("--store", session.store, "folder of the store; else FRAYHOLD_STORE")
-        ->envname("FRAYHOLD_STORE");
+    app.add_option("--store", session.store, "folder of the store; else FRAYHOLD_STORE");
     app.require_subcommand(1);
     // --store may stand anywhere in the line.
     app.fallthrough();
@@ -55,6 +56,15 @@ void add_commands(CLI::App& app, Session& session) {
     add_demo_command(app, session);
 }
 
+// The parser's words, but for a word that is no command: it says only that one is missing.
+std::string words_for(const CLI::App& app, const CLI::ParseError& error) {
+    std::string what = error.what();
+    std::replace(what.begin(), what.end(), '\n', ' ');
+    if (what != "A subcommand is required") return what;
+    const std::vector<std::string> unknown = app.remaining(true);
+    return unknown.empty() ? "a command is missing" : fmt::format("\"{}\" is no command", unknown.front());
+}
+
 int fail(Session& session, const Error& error) {
     session.err << "frayhold: " << error.sentence() << '\n';
     return static_cast<int>(error.fault);
@@ -76,9 +86,7 @@ int run(std::vector<std::string> words, Session& session) {
         return fail(session, failure.error());
     } catch (const CLI::ParseError& error) {
         if (error.get_exit_code() == 0) return app.exit(error, session.out, session.err);
-        std::string what = error.what();
-        std::replace(what.begin(), what.end(), '\n', ' ');
-        return fail(session, {Fault::usage, what, "", "see --help"});
+        return fail(session, {Fault::usage, words_for(app, error), "", "see --help"});
     } catch (const std::filesystem::filesystem_error& error) {
         return fail(session, {Fault::outside, error.code().message(), error.path1().string(),
                               "check the folder and its permissions"});

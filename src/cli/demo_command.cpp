@@ -261,7 +261,8 @@ void tell(Session& session, const std::string& named) {
     session.out
         << "A whole case in " << folder.string()
         << ". The pictures are rendered; the Korrel Tree Crew, its people, gear and makers are invented,\n"
-           "and the demo's clock starts on 2026-02-28. Each line after a $ can be typed as it stands.\n";
+           "and the demo's clock starts on 2026-02-28. With FRAYHOLD_STORE="
+        << (folder / "store").string() << " each line after a $ can be typed as it stands.\n";
     constexpr int steps = 19;
     Story story(session, folder, steps);
     story.step("The reference card, to print at 100 % and lay beside the item");

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <cstdlib>
 #include <iostream>
 #include <opencv2/core.hpp>
 #include <string>
@@ -9,7 +10,8 @@
 
 int main(int argc, char** argv) {
     cv::Mat::setDefaultAllocator(&frayhold::photo::frame_memory());
-    frayhold::cli::Session session{std::cout, std::cerr, {}, {}, 0};
+    const char* store = std::getenv("FRAYHOLD_STORE");
+    frayhold::cli::Session session{std::cout, std::cerr, {}, store == nullptr ? "" : store, 0};
     const int code = frayhold::cli::run(std::vector<std::string>(argv + 1, argv + argc), session);
     std::cout.flush();
     if (!std::cout) {

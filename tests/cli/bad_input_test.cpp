@@ -164,8 +164,10 @@ TEST_CASE("wrong usage names the word and what was expected") {
     const Folder folder;
     make_picture(folder, "whole.jpg", 640, 480);
     const std::string gauge = "gauge whole.jpg --subject rope ";
-    check_fails(folder.frayhold(""), usage, "subcommand");
-    check_fails(folder.frayhold("mend"), usage, "mend");
+    check_fails(folder.frayhold(""), usage, "a command is missing");
+    check_fails(folder.frayhold("hold"), usage, "a command is missing");
+    check_fails(folder.frayhold("mend"), usage, "\"mend\" is no command");
+    check_fails(folder.frayhold("hold mend"), usage, "\"mend\" is no command");
     check_fails(folder.frayhold("gauge whole.jpg"), usage, "--subject");
     check_fails(folder.frayhold("gauge whole.jpg --subject cloth"), usage, "one of rope, webbing");
     check_fails(folder.frayhold(gauge + "--card big"), usage, "one of auto, printed, id1, none");

@@ -46,7 +46,7 @@ class FileSizeLimit {
 TEST_CASE("a file is written whole, over an older one, and read back") {
     const program::Folder folder;
     const auto path = folder.file("out.bin");
-    for (const std::string text : {std::string("old"), std::string(), std::string(300'000, 'x')}) {
+    for (const std::string& text : {std::string("old"), std::string(), std::string(300'000, 'x')}) {
         write_whole_file(path, bytes_of(text));
         CHECK(read_whole_file(path) == bytes_of(text));
     }
