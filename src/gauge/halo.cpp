@@ -2,11 +2,12 @@
 #include "gauge/halo.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <optional>
 
 #include <opencv2/imgproc.hpp>
+
+#include "gauge/fibre_cover.h"
+#include "gauge/fibre_tracing.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -14,347 +15,211 @@ namespace {
 constexpr double skin_mm = 0.35;   // beside the sound edge: blur and single surface yarns
 constexpr double reach_mm = 30.0;  // no fibre is looked for farther out than this
 
-double interpolated(const std::vector<double>& values, const std::vector<double>& at_row, double row) {
-    const double step = at_row.size() > 1 ? at_row[1] - at_row[0] : 1.0;
-    const double i = std::clamp((row - at_row[0]) / step, 0.0, static_cast<double>(values.size() - 1));
-    const auto a = static_cast<std::size_t>(i);
-    const auto b = std::min(a + 1, values.size() - 1);
-    return values[a] + (values[b] - values[a]) * (i - static_cast<double>(a));
+double srgb_of_linear(double value) {
+    const double v = std::clamp(value, 0.0, 1.0);
+    return 255.0 * (v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055);
 }
 
-// The strip with the item painted over by what lies beside it, row by row, so that a median near the item's edge sees
-// the bench alone.
-cv::Mat without_item(const Strip& strip, const cv::Mat& item) {
-    cv::Mat out = strip.bgr.clone();
-    for (int r = 0; r < out.rows; ++r) {
-        auto* p = out.ptr<cv::Vec3b>(r);
-        const auto* m = item.ptr<uchar>(r);
-        int a = 0, b = out.cols - 1;
-        while (a < out.cols && !m[a]) ++a;
-        while (b > a && !m[b]) --b;
-        if (a >= b) continue;
-        const cv::Vec3b left = p[std::max(0, a - 1)], right = p[std::min(out.cols - 1, b + 1)];
-        const int middle = (a + b) / 2;
-        std::fill(p + a, p + middle, left);
-        std::fill(p + middle, p + b + 1, right);
-    }
-    cv::Mat smooth;
-    cv::blur(out, smooth, {1, 15});
-    smooth.copyTo(out, item);
-    return out;
-}
-
-// Fine detail: the strip less its local median over about 3 mm, taken on a reduced copy.
-cv::Mat fine_detail(const cv::Mat& bgr, double mm_per_px) {
-    const int reduce = std::max(1, static_cast<int>(std::lround(0.5 / mm_per_px)));
-    cv::Mat small, detail, around;
-    cv::resize(bgr, small, {std::max(1, bgr.cols / reduce), std::max(1, bgr.rows / reduce)}, 0, 0, cv::INTER_AREA);
-    cv::medianBlur(small, small, 5);
-    cv::resize(small, around, bgr.size(), 0, 0, cv::INTER_LINEAR);
-    cv::subtract(bgr, around, detail, cv::noArray(), CV_32F);
-    return detail;
-}
-
-// Mean sRGB colour of pixels under a mask, and covariance.
-struct ColourSpread {
-    cv::Vec3d mean;
-    cv::Matx33d covariance;
-};
-
-template <class Pixel>
-std::optional<ColourSpread> spread_of(const cv::Mat& pixels, const cv::Mat& mask, double most_distance = 1e9) {
-    cv::Vec3d sum;
-    cv::Matx33d products = cv::Matx33d::zeros();
-    double n = 0;
-    constexpr int stride = 2;
-    for (int r = 0; r < pixels.rows; r += stride) {
-        const auto* p = pixels.ptr<Pixel>(r);
-        const auto* m = mask.ptr<uchar>(r);
-        for (int c = 0; c < pixels.cols; ++c) {
-            if (!m[c]) continue;
-            const cv::Vec3d v(p[c]);
-            if (v.dot(v) > most_distance * most_distance) continue;
-            sum += v;
-            products += v * v.t();
-            n += 1;
-        }
-    }
-    if (n < 200) return std::nullopt;
-    const cv::Vec3d mean = sum / n;
-    return ColourSpread{mean, products * (1.0 / n) - mean * mean.t()};
-}
-
-// The same, once more without the fibres themselves and other rare marks.
-std::optional<ColourSpread> spread_without_rare(const cv::Mat& detail, const cv::Mat& mask) {
-    const auto all = spread_of<cv::Vec3f>(detail, mask);
-    if (!all) return all;
-    const auto usual = spread_of<cv::Vec3f>(detail, mask, 3.0 * std::sqrt(cv::trace(all->covariance) + 1.0));
-    return usual ? usual : all;
-}
-
-// The step from bench to fibre as a thin fibre shows it: all of its lightness, but of its colour only what the halved
+// What a thin fibre shows of the step from bench to fibre: all of its lightness, but of its colour only what the halved
 // colour resolution of JPEG and HEIC leaves of a line one pixel wide.
-cv::Vec3d thin(const cv::Vec3d& step) {
+cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
     constexpr double colour_left = 0.4;
+    cv::Vec3d step;
+    for (int i = 0; i < 3; ++i) step[i] = srgb_of_linear(fibre[i]) - srgb_of_linear(bench[i]);
     const double luma = 0.114 * step[0] + 0.587 * step[1] + 0.299 * step[2];
     return cv::Vec3d::all((1 - colour_left) * luma) + colour_left * step;
 }
 
-void subtract_column_medians(cv::Mat& colours) {
-    constexpr int row_step = 5;
-    std::vector<float> column;
-    std::vector<cv::Vec3f> usual(static_cast<std::size_t>(colours.cols));
-    for (int c = 0; c < colours.cols; ++c)
-        for (int channel = 0; channel < 3; ++channel) {
-            column.clear();
-            for (int r = 0; r < colours.rows; r += row_step) column.push_back(colours.at<cv::Vec3f>(r, c)[channel]);
-            const auto middle = column.begin() + static_cast<std::ptrdiff_t>(column.size() / 2);
-            std::nth_element(column.begin(), middle, column.end());
-            usual[static_cast<std::size_t>(c)][channel] = *middle;
+// The rows about the fibres, with undamaged rows to either side.
+class Stretch {
+  public:
+    Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover)
+        : strip_(strip), sound_(sound), cover_(cover),
+          rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0])) : 1) {
+        constexpr std::size_t margin = 34, clear = 14;
+        const auto stations = sound.left.size();
+        std::size_t first = stations, last = 0;
+        for (std::size_t s = 0; s < stations; ++s)
+            if (cover.stirred[s]) {
+                first = std::min(first, s);
+                last = std::max(last, s);
+            }
+        first_ = first > margin ? first - margin : 0;
+        last_ = std::min(stations - 1, last + margin);
+        calm_.assign(stations, 1);
+        for (std::size_t s = 0; s < stations; ++s)
+            if (cover.stirred[s])
+                std::fill(calm_.begin() + static_cast<std::ptrdiff_t>(s > clear ? s - clear : 0),
+                          calm_.begin() + static_cast<std::ptrdiff_t>(std::min(stations, s + clear + 1)), char{0});
+        const cv::Range range(static_cast<int>(first_) * rows_a_station_, std::min(strip.bgr.rows, static_cast<int>(last_ + 1) * rows_a_station_));
+        bgr_ = strip.bgr.rowRange(range);
+        seen_ = strip.seen.rowRange(range);
+    }
+
+    void trace(Halo& halo, double blur_mm) {
+        paint_masks();
+        cv::Mat colours;
+        bgr_.convertTo(colours, CV_32FC3);
+        const cv::Vec3d step = thin_step(cover_.bench, cover_.fibre);
+        const cv::Vec3d weights = weights_of(colours, step);
+        cv::Mat signal;
+        cv::transform(colours, signal, cv::Mat(cv::Matx13f(cv::Vec3f(weights).t())));
+        paint_item_over(signal);
+        const FibreTracing tracing(signal, calm_bench_, strip_.mm_per_px);
+
+        constexpr double least_toll = 1.6, dearer = 1.25, most_toll = 4.0;
+        double toll = least_toll;
+        while (true) {
+            follow(tracing, toll, halo.left, halo.right);
+            if (toll > most_toll || false_share(halo.left, halo.right) < 0.03) break;
+            toll *= dearer;
         }
-    for (int r = 0; r < colours.rows; ++r)
-        for (int c = 0; c < colours.cols; ++c) colours.at<cv::Vec3f>(r, c) -= usual[static_cast<std::size_t>(c)];
-}
+        follow(tracing, 1.5 * toll, halo.strict_left, halo.strict_right);
+        const double visible = FibreTracing::response(blur_mm / strip_.mm_per_px) * weights.dot(step);
+        halo.toll = toll;
+        halo.finest_mm = toll * tracing.scatter() / visible * strip_.mm_per_px;
+    }
 
-cv::Vec3d fisher_weights(const ColourSpread& detail, const cv::Vec3d& step) {
-    // The floor stands for rounding to 8 bits and for JPEG, which alone would leave colours without scatter.
-    cv::Matx33d covariance = detail.covariance;
-    for (int i = 0; i < 3; ++i) covariance(i, i) += 0.5;
-    const cv::Vec3d weights = covariance.inv() * step;
-    const double spread = std::sqrt(weights.dot(detail.covariance * weights) + 0.5 * weights.dot(weights));
-    return weights / spread;
-}
+  private:
+    [[nodiscard]] std::size_t station_of(int row) const { return std::min(first_ + static_cast<std::size_t>(row / rows_a_station_), last_); }
+    [[nodiscard]] int column(double across_mm) const {
+        return std::clamp(static_cast<int>(std::lround(strip_.column_at(across_mm))), 0, bgr_.cols - 1);
+    }
 
-// The weighed sum of each pixel's colours, kept within what a fibre can show. What differs from its surroundings by
-// more light where a fibre would take some away, or the other way round, is no fibre whatever its hue.
-cv::Mat projection(const cv::Mat& colours, const ColourSpread& bench, const cv::Vec3d& step) {
-    const cv::Vec3f weights(fisher_weights(bench, step));
-    const cv::Vec3f luma(0.114F, 0.587F, 0.299F);
-    constexpr float plain_step = 8.0F;
-    const float light = cv::Vec3f(step).dot(luma);
-    const float sign = light > plain_step ? 1.0F : light < -plain_step ? -1.0F : 0.0F;
-    cv::Mat out(colours.size(), CV_32F);
-    for (int r = 0; r < colours.rows; ++r) {
-        const auto* from = colours.ptr<cv::Vec3f>(r);
-        auto* to = out.ptr<float>(r);
-        for (int c = 0; c < colours.cols; ++c) {
-            const float value = std::clamp(from[c].dot(weights), -8.0F, 16.0F);
-            to[c] = sign * from[c].dot(luma) < 0 ? std::min(value, 0.0F) : value;
+    // How far from the sound edge the share hidden stays plain, without a break.
+    [[nodiscard]] double mass_edge(std::size_t s, double sound_mm, double side) const {
+        const auto* row = cover_.share.ptr<float>(static_cast<int>(s));
+        const double plain = std::max(0.25, 4 * cover_.scatter);
+        const int cell = std::max(1, static_cast<int>(std::lround(0.5 / strip_.mm_per_px)));
+        double t = sound_mm;
+        while (std::abs(t) < reach_mm) {
+            float sum = 0.0F;
+            for (int i = 0; i < cell; ++i) sum += row[std::clamp(column(t) + static_cast<int>(side) * i, 0, bgr_.cols - 1)];
+            if (sum < plain * cell) break;
+            t += side * strip_.mm_per_px;
+        }
+        return t;
+    }
+
+    void paint_masks() {
+        roots_ = cv::Mat::zeros(bgr_.size(), CV_8U);
+        calm_bench_ = roots_.clone();
+        for (int r = 0; r < bgr_.rows; ++r) {
+            const std::size_t s = station_of(r);
+            const double left = sound_.left[s], right = sound_.right[s];
+            left_edge_.push_back(column(left - skin_mm));
+            right_edge_.push_back(column(right + skin_mm));
+            const auto fill = [&](cv::Mat& mask, double from_mm, double to_mm) {
+                std::fill(mask.ptr<uchar>(r) + column(from_mm), mask.ptr<uchar>(r) + column(to_mm) + 1, uchar{1});
+            };
+            if (cover_.stirred[s])
+                fill(roots_, std::min(left - skin_mm, mass_edge(s, left, -1.0)), std::max(right + skin_mm, mass_edge(s, right, 1.0)));
+            else
+                fill(roots_, left - skin_mm, right + skin_mm);
+            if (!calm_[s]) continue;
+            fill(calm_bench_, left - reach_mm, left - 0.5);
+            fill(calm_bench_, right + 0.5, right + reach_mm);
+        }
+        calm_bench_ &= seen_;
+    }
+
+    [[nodiscard]] cv::Vec3d weights_of(const cv::Mat& colours, const cv::Vec3d& step) const {
+        cv::Mat around;
+        cv::blur(colours, around, {9, 9});
+        cv::Matx33d covariance = cv::Matx33d::zeros();
+        double n = 0;
+        for (int r = 0; r < colours.rows; r += 2) {
+            const auto* p = colours.ptr<cv::Vec3f>(r);
+            const auto* a = around.ptr<cv::Vec3f>(r);
+            const auto* m = calm_bench_.ptr<uchar>(r);
+            for (int c = r / 2 % 2; c < colours.cols; c += 2) {
+                if (!m[c]) continue;
+                const cv::Vec3d v(p[c] - a[c]);
+                covariance += v * v.t();
+                n += 1;
+            }
+        }
+        covariance *= 1.0 / std::max(1.0, n);
+        // The floor stands for rounding to 8 bits and for JPEG, which alone would leave colours without scatter.
+        for (int i = 0; i < 3; ++i) covariance(i, i) += 0.5;
+        const cv::Vec3d weights = covariance.inv() * step;
+        return weights / std::sqrt(std::max(1e-12, weights.dot(covariance * weights)));
+    }
+
+    // Row by row with what lies beside it, so that nothing near the item's edge is judged against the item.
+    void paint_item_over(cv::Mat& signal) const {
+        const int beside = std::max(1, static_cast<int>(std::lround(0.3 / strip_.mm_per_px)));
+        for (int r = 0; r < signal.rows; ++r) {
+            auto* p = signal.ptr<float>(r);
+            const int a = left_edge_[static_cast<std::size_t>(r)], b = right_edge_[static_cast<std::size_t>(r)];
+            float left = 0.0F, right = 0.0F;
+            for (int i = 1; i <= beside; ++i) {
+                left += p[std::max(0, a - i)];
+                right += p[std::min(signal.cols - 1, b + i)];
+            }
+            std::fill(p + a, p + (a + b) / 2, left / static_cast<float>(beside));
+            std::fill(p + (a + b) / 2, p + b + 1, right / static_cast<float>(beside));
         }
     }
-    return out;
-}
 
-// Pixel steps of a line of `length_px` through the middle, in one of `directions` directions.
-std::vector<cv::Point> line_steps(int direction, int directions, double length_px) {
-    const double angle = CV_PI * direction / directions;
-    std::vector<cv::Point> steps;
-    const int half = std::max(1, static_cast<int>(std::lround(length_px / 2)));
-    for (int i = -half; i <= half; ++i) {
-        const cv::Point p(static_cast<int>(std::lround(i * std::cos(angle))), static_cast<int>(std::lround(i * std::sin(angle))));
-        if (steps.empty() || steps.back() != p) steps.push_back(p);
-    }
-    return steps;
-}
-
-// The value below which `share` of the values lie. Reorders them.
-double centile(std::vector<float>& values, double share) {
-    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), at, values.end());
-    return static_cast<double>(*at);
-}
-
-// Robust standard deviation about zero over the bench. From the 68th and 95th centiles: wide tails, as of wood grain,
-// must raise the measure.
-double bench_scatter(const cv::Mat& values, const cv::Mat& bench) {
-    std::vector<float> sizes;
-    for (int r = 0; r < values.rows; r += 4) {
-        const auto* v = values.ptr<float>(r);
-        const auto* m = bench.ptr<uchar>(r);
-        for (int c = (r / 4) % 3; c < values.cols; c += 3)
-            if (m[c]) sizes.push_back(std::abs(v[c]));
-    }
-    if (sizes.size() < 100) return 1.0;
-    return std::max({centile(sizes, 0.6827), centile(sizes, 0.9545) / 2, 1e-3});
-}
-
-// Takes from each column its median and puts it in units of its own scatter, but never of less than `least`: next to
-// the item lie the steep foot of its shadow and the colour that JPEG lets run over the edge, all along it, and neither
-// is a fibre. From the 50th and 75th centiles: fibres may fill up to a third of a column.
-void judge_by_column(cv::Mat& values, double least) {
-    constexpr int row_step = 4;
-    std::vector<float> column, usual(static_cast<std::size_t>(values.cols)), scale(static_cast<std::size_t>(values.cols));
-    for (int c = 0; c < values.cols; ++c) {
-        column.clear();
-        for (int r = 0; r < values.rows; r += row_step) column.push_back(values.at<float>(r, c));
-        const auto i = static_cast<std::size_t>(c);
-        usual[i] = static_cast<float>(centile(column, 0.5));
-        for (float& v : column) v = std::abs(v - usual[i]);
-        scale[i] = static_cast<float>(std::max({least, centile(column, 0.5) / 0.6745, centile(column, 0.75) / 1.1503}));
-    }
-    for (int r = 0; r < values.rows; ++r) {
-        auto* p = values.ptr<float>(r);
-        for (int c = 0; c < values.cols; ++c) {
-            const auto i = static_cast<std::size_t>(c);
-            p[c] = (p[c] - usual[i]) / scale[i];
+    void follow(const FibreTracing& tracing, double toll, std::vector<double>& left, std::vector<double>& right) const {
+        left = sound_.left;
+        right = sound_.right;
+        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll), far_right = tracing.outermost(roots_, right_edge_, 1, toll);
+        for (int r = 0; r < bgr_.rows; ++r) {
+            const auto i = static_cast<std::size_t>(r);
+            const std::size_t s = station_of(r);
+            const auto farthest = [&](int edge, int reached, double side) {
+                int c = reached;
+                if (cover_.stirred[s]) {  // the mass reaches where its share does
+                    const auto* root = roots_.ptr<uchar>(r);
+                    int mass = edge;
+                    while (mass > 0 && mass < bgr_.cols - 1 && root[mass + static_cast<int>(side)]) mass += static_cast<int>(side);
+                    c = side < 0 ? std::min(c, mass) : std::max(c, mass);
+                }
+                return c;
+            };
+            const int a = farthest(left_edge_[i], far_left[i], -1.0), b = farthest(right_edge_[i], far_right[i], 1.0);
+            if (a < left_edge_[i]) left[s] = std::min(left[s], strip_.across_mm(a));
+            if (b > right_edge_[i]) right[s] = std::max(right[s], strip_.across_mm(b));
         }
     }
-}
 
-// Largest line response over all directions, each in units of its own scatter on the bench and in its column.
-cv::Mat line_evidence(const cv::Mat& z, const cv::Mat& bench, double length_px) {
-    constexpr int directions = 8;
-    const int pad = static_cast<int>(std::ceil(length_px / 2)) + 1;
-    cv::Mat padded;
-    cv::copyMakeBorder(z, padded, pad, pad, pad, pad, cv::BORDER_REFLECT);
-    cv::Mat best = cv::Mat::zeros(z.size(), CV_32F);
-    for (int d = 0; d < directions; ++d) {
-        cv::Mat sum = cv::Mat::zeros(z.size(), CV_32F);
-        for (const cv::Point step : line_steps(d, directions, length_px))
-            sum += padded(cv::Rect(pad + step.x, pad + step.y, z.cols, z.rows));
-        judge_by_column(sum, bench_scatter(sum, bench));
-        cv::max(best, sum, best);
+    // Share of undamaged sides on which a fibre seems to be seen.
+    [[nodiscard]] double false_share(const std::vector<double>& left, const std::vector<double>& right) const {
+        constexpr double plain_mm = 1.2;
+        double n = 0, seen = 0;
+        for (std::size_t s = first_; s <= last_; ++s) {
+            if (!calm_[s]) continue;
+            n += 2;
+            seen += (sound_.left[s] - left[s] > plain_mm) + (right[s] - sound_.right[s] > plain_mm);
+        }
+        return n > 0 ? seen / n : 0.0;
     }
-    return best;
-}
 
-// How plainly each pixel belongs to a single fibre, and to a mass of them, both in standard deviations of the bench.
-struct Evidence {
-    cv::Mat line;
-    cv::Mat strongest;  // the largest `line` within a millimetre
-    cv::Mat mass;
+    const Strip& strip_;
+    const SoundEdges& sound_;
+    const FibreCover& cover_;
+    int rows_a_station_;
+    std::size_t first_ = 0, last_ = 0;
+    std::vector<char> calm_;  // stations well away from all fibres
+    cv::Mat bgr_, seen_, roots_, calm_bench_;
+    std::vector<int> left_edge_, right_edge_;
 };
-
-// Places that pass, and are joined to the item by a chain of such places.
-cv::Mat joined_to_item(const Evidence& evidence, double threshold, const cv::Mat& zone, const cv::Mat& item, int gap_px) {
-    cv::Mat passing = (((evidence.line > threshold) & (evidence.line > 0.5 * evidence.strongest)) | (evidence.mass > threshold)) & (zone > 0);
-    cv::Mat joined = passing | (item > 0);
-    const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * gap_px + 1, 2 * gap_px + 1});
-    cv::dilate(joined, joined, disc);
-    cv::Mat labels;
-    const int count = cv::connectedComponents(joined, labels, 8, CV_32S);
-    std::vector<char> is_item(static_cast<std::size_t>(count), 0);
-    for (int r = 0; r < labels.rows; ++r)
-        for (int c = 0; c < labels.cols; ++c)
-            if (item.at<uchar>(r, c)) is_item[static_cast<std::size_t>(labels.at<int>(r, c))] = 1;
-    for (int r = 0; r < labels.rows; ++r)
-        for (int c = 0; c < labels.cols; ++c)
-            if (!is_item[static_cast<std::size_t>(labels.at<int>(r, c))]) passing.at<uchar>(r, c) = 0;
-    return passing;
-}
-
-struct Extent {
-    std::vector<double> left, right;
-};
-
-// Outermost passing pixel of each station; the sound edge where there is none. A station needs a few pixels to count.
-Extent extent_of(const cv::Mat& passing, int first_row, const Strip& strip, const StationLight& light, const SoundEdges& sound) {
-    Extent extent{sound.left, sound.right};
-    const double rows_a_station = light.row.size() > 1 ? light.row[1] - light.row[0] : 1.0;
-    for (int r = 0; r < passing.rows; ++r) {
-        const double row = r + first_row;
-        const auto s = static_cast<std::size_t>(std::clamp(row / rows_a_station, 0.0, static_cast<double>(sound.left.size() - 1)));
-        const auto* p = passing.ptr<uchar>(r);
-        for (int c = 0; c < passing.cols; ++c) {
-            if (!p[c]) continue;
-            const double t = strip.across_mm(c);
-            if (t < sound.left[s]) extent.left[s] = std::min(extent.left[s], t);
-            if (t > sound.right[s]) extent.right[s] = std::max(extent.right[s], t);
-        }
-    }
-    return extent;
-}
-
-// Outward from the sound edge to where the mean cover of a station falls to a half.
-double dense_edge(const Strip& strip, const StationLight& light, std::size_t station, double sound, double outermost, double side) {
-    const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(station));
-    const auto mean = [&](double from_mm, double to_mm) {
-        const int a = std::clamp(static_cast<int>(std::lround(strip.column_at(std::min(from_mm, to_mm)))), 0, strip.bgr.cols - 1);
-        const int b = std::clamp(static_cast<int>(std::lround(strip.column_at(std::max(from_mm, to_mm)))), a, strip.bgr.cols - 1);
-        cv::Vec3d sum;
-        for (int c = a; c <= b; ++c) sum += cv::Vec3d(row[c]);
-        return sum / (b - a + 1);
-    };
-    const cv::Vec3d fibre = mean(0.35 * sound, 0.9 * sound);
-    const cv::Vec3d bench = mean(outermost + side * 1.0, outermost + side * 4.0);
-    const cv::Vec3d axis = fibre - bench;
-    const double length2 = axis.dot(axis);
-    if (length2 < 1e-6) return sound;
-    double at = sound;
-    for (double t = sound; side * (outermost - t) > 0; t += side * strip.mm_per_px) {
-        const double cover = (mean(t, t + side * 0.3) - bench).dot(axis) / length2;
-        if (cover < 0.5) break;
-        at = t;
-    }
-    return at;
-}
 
 }  // namespace
 
-Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound) {
-    const int rows = strip.bgr.rows, columns = strip.bgr.cols;
-    Halo halo{sound.left, sound.right, sound.left, sound.right, sound.left, sound.right, 0.0};
-
-    cv::Mat zone = cv::Mat::zeros(rows, columns, CV_8U), item = zone.clone(), bench = zone.clone(), inner = zone.clone();
-    for (int r = 0; r < rows; ++r) {
-        const double left = interpolated(sound.left, light.row, r), right = interpolated(sound.right, light.row, r);
-        const auto mark = [&](cv::Mat& mask, double from_mm, double to_mm) {
-            const int a = std::clamp(static_cast<int>(std::ceil(strip.column_at(from_mm))), 0, columns);
-            const int b = std::clamp(static_cast<int>(std::floor(strip.column_at(to_mm))) + 1, a, columns);
-            std::fill(mask.ptr<uchar>(r) + a, mask.ptr<uchar>(r) + b, uchar{1});
-        };
-        mark(zone, left - reach_mm, left - skin_mm);
-        mark(zone, right + skin_mm, right + reach_mm);
-        mark(bench, left - reach_mm, left - 1.0);
-        mark(bench, right + 1.0, right + reach_mm);
-        mark(item, left - skin_mm, right + skin_mm);
-        mark(inner, 0.6 * left, 0.6 * right);
-    }
-    zone &= strip.seen;
-    bench &= strip.seen;
-
-    const cv::Mat detail = fine_detail(without_item(strip, item), strip.mm_per_px);
-    const auto bench_colour = spread_of<cv::Vec3b>(strip.bgr, bench), sheath_colour = spread_of<cv::Vec3b>(strip.bgr, inner);
-    const auto bench_detail = spread_without_rare(detail, bench);
-    if (!bench_detail || !bench_colour || !sheath_colour) return halo;
-
-    // A single fibre is lit on its own and shows paler than the sheath it came from.
-    const cv::Vec3d fibre = 0.6 * sheath_colour->mean + 0.4 * cv::Vec3d(235, 235, 235) - bench_colour->mean;
-    Evidence evidence;
-    cv::Mat fine = projection(detail, *bench_detail, thin(fibre));
-    fine.setTo(0, item);
-    // Short lines follow a bent fibre to its end; long ones raise a faint fibre above the bench.
-    evidence.line = cv::Mat::zeros(rows, columns, CV_32F);
-    for (const double line_mm : {1.3, 2.6})
-        cv::max(evidence.line, line_evidence(fine, bench, line_mm / strip.mm_per_px), evidence.line);
-    const int near_px = std::max(1, static_cast<int>(std::lround(1.0 / strip.mm_per_px)));
-    cv::dilate(evidence.line, evidence.strongest, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * near_px + 1, 2 * near_px + 1}));
-
-    // A mass of fibres has no fine detail of its own: it shows against what its column looks like elsewhere.
-    cv::Mat broad;
-    strip.bgr.convertTo(broad, CV_32FC3);
-    const int mass_px = std::max(1, static_cast<int>(std::lround(0.5 / strip.mm_per_px)));
-    cv::blur(broad, broad, {2 * mass_px + 1, 2 * mass_px + 1});
-    subtract_column_medians(broad);
-    if (const auto bench_broad = spread_without_rare(broad, bench)) {
-        evidence.mass = projection(broad, *bench_broad, fibre);
-        judge_by_column(evidence.mass, bench_scatter(evidence.mass, bench));
-        evidence.mass.setTo(0, item);
-    } else {
-        evidence.mass = cv::Mat::zeros(rows, columns, CV_32F);
-    }
-
-    halo.threshold = 4.0;
-    const int gap_px = std::max(1, static_cast<int>(std::lround(0.4 / strip.mm_per_px)));
-    const auto usual_extent = extent_of(joined_to_item(evidence, halo.threshold, zone, item, gap_px), 0, strip, light, sound);
-    const auto strict_extent = extent_of(joined_to_item(evidence, 1.5 * halo.threshold, zone, item, gap_px), 0, strip, light, sound);
-    halo.left = usual_extent.left;
-    halo.right = usual_extent.right;
-    halo.strict_left = strict_extent.left;
-    halo.strict_right = strict_extent.right;
+Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {
+    Halo halo{sound.left, sound.right, sound.left, sound.right, sound.left, sound.right, 0.0, 0.0, 0.0};
+    const auto cover = fibre_cover(strip, light, sound);
+    if (!cover) return halo;
+    halo.cover_scatter = cover->scatter;
+    if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;
+    Stretch(strip, light, sound, *cover).trace(halo, blur_mm);
     for (std::size_t s = 0; s < sound.left.size(); ++s) {
-        if (halo.left[s] < sound.left[s]) halo.dense_left[s] = dense_edge(strip, light, s, sound.left[s], halo.left[s], -1.0);
-        if (halo.right[s] > sound.right[s]) halo.dense_right[s] = dense_edge(strip, light, s, sound.right[s], halo.right[s], 1.0);
+        if (!cover->stirred[s]) continue;
+        halo.dense_left[s] = dense_edge_mm(*cover, strip, s, sound.left[s], -1.0);
+        halo.dense_right[s] = dense_edge_mm(*cover, strip, s, sound.right[s], 1.0);
     }
     return halo;
 }

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "gauge/sound_edges.h"
 #include "gauge/strip.h"
 #include "gauge/strip_edges.h"
 
@@ -17,24 +18,18 @@ struct Halo {
     std::vector<double> strict_right;
     std::vector<double> dense_left;   // to where fibres cover half the bench
     std::vector<double> dense_right;
-    double threshold = 0.0;           // evidence asked for, in standard deviations of the bare bench
+    double toll = 0.0;                // evidence asked for, in standard deviations of the bare bench
+    double finest_mm = 0.0;           // thickness of the finest single fibre that could be followed on this bench
+    double cover_scatter = 0.0;       // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench
 };
 
-// The sound edges, one entry a station, without gaps.
-struct SoundEdges {
-    std::vector<double> left;
-    std::vector<double> right;
-};
-
-// Finds fibres as thin lines of the item's colour against what lies around them.
-//   1. What is left after the local median (about 3 mm) holds only fine detail.
-//   2. Its three colours are weighed to part fibre from bench best (Fisher 1936: the inverse covariance of the bench's
-//      own fine detail times the step from bench to fibre), for fibres of the sheath's colour and for paler ones.
-//   3. Sums along short lines of eight directions, each over its own scatter on the bare bench and in its own column
-//      along the item, so that the grain of wood counts for little along the grain; the best direction is kept.
-//   4. A mass of fibres has no fine detail: it is judged by its colour against what its column shows elsewhere.
-//   5. A place counts where the evidence passes the threshold (for a line also half of the strongest nearby, which puts
-//      a fibre's end at its end, not where its blur ends), and where a chain of such places leads back to the item.
-[[nodiscard]] Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound);
+// Finds loose fibres.
+//   1. The share of the bench that they hide, station by station (fibre_cover.h), tells cheaply where any are; the
+//      rest of the strip is not looked at again. A mass of fibres is told by this share alone.
+//   2. There, the three colours are weighed to part fibre from bench best in fine detail (Fisher 1936: the inverse
+//      covariance of the bare bench's fine detail times the step from bench to fibre).
+//   3. Single fibres are followed outward from the item and from the mass (fibre_tracing.h). The evidence asked for is
+//      raised until the undamaged stretches of the same strip, on the same bench, show next to no fibres.
+[[nodiscard]] Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm);
 
 }  // namespace frayhold::gauge

@@ -1,0 +1,187 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/fibre_cover.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double reach_mm = 30.0;  // of the bench that is looked at on either side
+
+float middle_of(std::vector<float>& values, double share = 0.5) {
+    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), at, values.end());
+    return *at;
+}
+
+// The running median over the stations, column by column, on a coarse grid.
+cv::Mat usual_light(const cv::Mat& cells) {
+    constexpr int every = 8, reach = 64, step = 2;
+    const int knots = std::max(1, (cells.rows + every - 1) / every);
+    cv::Mat coarse(knots, cells.cols, CV_32FC3);
+    std::vector<float> values;
+    for (int k = 0; k < knots; ++k) {
+        const int from = std::max(0, std::min(k * every + every / 2 - reach, cells.rows - 2 * reach));
+        const int to = std::min(cells.rows, from + 2 * reach);
+        for (int c = 0; c < cells.cols; ++c)
+            for (int channel = 0; channel < 3; ++channel) {
+                values.clear();
+                for (int r = from; r < to; r += step) values.push_back(cells.at<cv::Vec3f>(r, c)[channel]);
+                coarse.at<cv::Vec3f>(k, c)[channel] = middle_of(values);
+            }
+    }
+    return coarse;
+}
+
+struct Scatter {
+    cv::Matx33d covariance;
+    double count = 0;
+};
+
+// Covariance of cells beside the item, once all and once without rare ones.
+Scatter scatter_of(const std::vector<cv::Vec3f>& cells) {
+    Scatter out;
+    double most = std::numeric_limits<double>::infinity();
+    for (int round = 0; round < 2; ++round) {
+        out = {};
+        for (const cv::Vec3f& cell : cells) {
+            const cv::Vec3d v(cell);
+            if (v.dot(v) > most) continue;
+            out.covariance += v * v.t();
+            out.count += 1;
+        }
+        out.covariance *= 1.0 / std::max(1.0, out.count);
+        most = 9.0 * cv::trace(out.covariance);
+    }
+    return out;
+}
+
+cv::Vec3d mean_inside(const StationLight& light, const Strip& strip, const SoundEdges& sound, const std::vector<char>* only) {
+    cv::Vec3d sum;
+    double n = 0;
+    for (std::size_t s = 0; s < sound.left.size(); ++s) {
+        if (only && !(*only)[s]) continue;
+        const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(s));
+        const int a = std::clamp(static_cast<int>(strip.column_at(0.85 * sound.left[s])), 0, strip.bgr.cols - 1);
+        const int b = std::clamp(static_cast<int>(strip.column_at(0.85 * sound.right[s])), a, strip.bgr.cols - 1);
+        for (int c = a; c <= b; ++c) sum += cv::Vec3d(row[c]);
+        n += b - a + 1;
+    }
+    return sum / std::max(1.0, n);
+}
+
+class CoverEstimate {
+  public:
+    CoverEstimate(const Strip& strip, const StationLight& light, const SoundEdges& sound) : strip_(strip), light_(light), sound_(sound) {
+        const int columns = std::max(8, static_cast<int>(std::lround(strip.bgr.cols * strip.mm_per_px)));
+        cv::Mat cells;
+        cv::resize(light.mean, cells, {columns, light.mean.rows}, 0, 0, cv::INTER_AREA);
+        const cv::Mat coarse = usual_light(cells);
+        cv::Mat usual;
+        cv::resize(coarse, usual, cells.size(), 0, 0, cv::INTER_LINEAR);
+        cv::resize(coarse, usual_, light.mean.size(), 0, 0, cv::INTER_LINEAR);
+        const double cell_mm = strip.mm_per_px * strip.bgr.cols / columns;
+        for (std::size_t s = 0; s < sound.left.size(); s += 2)
+            for (int c = 0; c < columns; ++c) {
+                const double t = (c + 0.5) * cell_mm - (strip.middle + 0.5) * strip.mm_per_px;
+                const double beyond = std::max(sound.left[s] - t, t - sound.right[s]);
+                if (beyond < 1.0 || beyond > reach_mm || light.seen.at<float>(static_cast<int>(s), strip_column(t)) < 0.5F) continue;
+                bare_.push_back(cells.at<cv::Vec3f>(static_cast<int>(s), c) - usual.at<cv::Vec3f>(static_cast<int>(s), c));
+                bench_ += cv::Vec3d(usual.at<cv::Vec3f>(static_cast<int>(s), c));
+            }
+        if (!bare_.empty()) bench_ *= 1.0 / static_cast<double>(bare_.size());
+        scatter_ = scatter_of(bare_);
+    }
+
+    [[nodiscard]] bool enough_bench() const { return bare_.size() > 200; }
+
+    void estimate(FibreCover& cover, const cv::Vec3d& fibre) const {
+        cover.bench = bench_;
+        cover.fibre = fibre;
+        const cv::Vec3d step = fibre - bench_;
+        cv::Matx33d covariance = scatter_.covariance;
+        for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
+        const cv::Vec3d raw = covariance.inv() * step;
+        const double information = std::max(1e-9, raw.dot(step));
+        const cv::Vec3f weights(raw / information);
+        cover.scatter = 1 / std::sqrt(information);
+        cover.share.create(light_.mean.size(), CV_32F);
+        for (int s = 0; s < cover.share.rows; ++s) {
+            const auto* from = light_.mean.ptr<cv::Vec3f>(s);
+            const auto* usual = usual_.ptr<cv::Vec3f>(s);
+            auto* to = cover.share.ptr<float>(s);
+            for (int c = 0; c < cover.share.cols; ++c) to[c] = (from[c] - usual[c]).dot(weights);
+        }
+        find_stirred(cover);
+    }
+
+  private:
+    [[nodiscard]] int strip_column(double t) const {
+        return std::clamp(static_cast<int>(std::lround(strip_.column_at(t))), 0, strip_.bgr.cols - 1);
+    }
+
+    void find_stirred(FibreCover& cover) const {
+        const std::size_t stations = sound_.left.size();
+        cover.stirred.assign(stations, 0);
+        for (const double side : {-1.0, 1.0}) {
+            std::vector<float> beside(stations, 0.0F);
+            for (std::size_t s = 0; s < stations; ++s) {
+                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+                const int a = strip_column(edge + side * 0.5), b = strip_column(edge + side * 2.5);
+                const auto* row = cover.share.ptr<float>(static_cast<int>(s));
+                for (int c = std::min(a, b); c <= std::max(a, b); ++c) beside[s] += row[c];
+                beside[s] /= static_cast<float>(std::abs(b - a) + 1);
+            }
+            std::vector<float> sorted = beside;
+            const float usual = middle_of(sorted);
+            for (float& v : sorted) v = std::abs(v - usual);
+            const float scatter = std::max(middle_of(sorted, 0.5) / 0.6745F, middle_of(sorted, 0.6827));
+            constexpr float plain = 3.0F, least_share = 0.06F;
+            for (std::size_t s = 0; s < stations; ++s)
+                if (beside[s] - usual > std::max(least_share, plain * scatter)) cover.stirred[s] = 1;
+        }
+    }
+
+    const Strip& strip_;
+    const StationLight& light_;
+    const SoundEdges& sound_;
+    cv::Mat usual_;
+    std::vector<cv::Vec3f> bare_;
+    cv::Vec3d bench_;
+    Scatter scatter_;
+};
+
+}  // namespace
+
+std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& light, const SoundEdges& sound) {
+    const CoverEstimate estimate(strip, light, sound);
+    if (!estimate.enough_bench()) return std::nullopt;
+    FibreCover cover;
+    // A loose fibre is lit on its own and shows paler than the sheath it came from.
+    estimate.estimate(cover, 0.8 * mean_inside(light, strip, sound, nullptr) + 0.2 * cv::Vec3d::all(0.6));
+    // Where fibres were found, the item itself is covered by them: there their colour can be read.
+    if (std::count(cover.stirred.begin(), cover.stirred.end(), 1) >= 3) {
+        const std::vector<char> stirred = cover.stirred;
+        estimate.estimate(cover, mean_inside(light, strip, sound, &stirred));
+    }
+    return cover;
+}
+
+double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side) {
+    const auto* row = cover.share.ptr<float>(static_cast<int>(station));
+    const int cell = std::max(1, static_cast<int>(std::lround(0.25 / strip.mm_per_px)));
+    const auto share = [&](double t) {
+        const int first = static_cast<int>(std::lround(strip.column_at(t) - 0.5 * (cell - 1)));
+        float sum = 0.0F;
+        for (int c = first; c < first + cell; ++c) sum += row[std::clamp(c, 0, cover.share.cols - 1)];
+        return sum / static_cast<float>(cell);
+    };
+    double t = sound_mm;
+    while (std::abs(t - sound_mm) < reach_mm && share(t + side * strip.mm_per_px) > 0.5F) t += side * strip.mm_per_px;
+    return t;
+}
+
+}  // namespace frayhold::gauge
