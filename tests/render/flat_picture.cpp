@@ -237,7 +237,7 @@ Vec2 on_flat(const Flat& flat, Vec2 bench_point) {
 }
 
 FlatPicture::FlatPicture(const Flat& flat) : flat_(flat), axis_(heading(flat.heading)) {
-    per_mm_ = flat.width_mm * flat.height_mm < 8000.0 ? 20.0 : 6.0;
+    per_mm_ = flat.width_mm * flat.height_mm < 8000.0 ? 12.0 : 6.0;
     raster_.create(static_cast<int>(std::ceil(flat.height_mm * per_mm_)) + 1,
                    static_cast<int>(std::ceil(flat.width_mm * per_mm_)) + 1, CV_32FC3);
     raster_.setTo(cv::Scalar(static_cast<double>(flat.paper.r), static_cast<double>(flat.paper.g),

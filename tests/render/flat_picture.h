@@ -38,7 +38,7 @@ class FlatPicture {
   private:
     Flat flat_;
     Vec2 axis_;
-    double per_mm_ = 20.0;
+    double per_mm_ = 12.0;
     cv::Mat raster_;  // CV_32FC3, red green blue
 };
 

@@ -12,6 +12,7 @@
 #include <opencv2/core.hpp>
 
 #include "render/bench_texture.h"
+#include "render/big_picture.h"
 #include "render/camera_view.h"
 #include "render/flat_picture.h"
 #include "render/hair_shade.h"
@@ -43,6 +44,7 @@ constexpr int block_px = LightField::step_px;
 // A ray that meets a surface more nearly along it than this keeps the pixel's middle hit (sine of the angle).
 constexpr double grazing = 0.08;
 constexpr float nothing_there = std::numeric_limits<float>::infinity();
+constexpr double out_of_reach = std::numeric_limits<double>::infinity();
 
 double power(double base, int exponent) {
     double result = 1.0;
@@ -61,8 +63,15 @@ class Canvas {
           projection_(scene.view),
           light_(scene, projection_),
           noise_(shared_noise()),
-          picture_(scene.view.height_px, scene.view.width_px, CV_32FC3),
-          depth_(scene.view.height_px, scene.view.width_px, CV_32FC1, cv::Scalar(static_cast<double>(nothing_there))) {}
+          picture_memory_(scene.view.height_px, scene.view.width_px, CV_32FC3),
+          depth_memory_(scene.view.height_px, scene.view.width_px, CV_32FC1),
+          owner_memory_(scene.view.height_px, scene.view.width_px, CV_8UC1),
+          picture_(picture_memory_.mat()),
+          depth_(depth_memory_.mat()),
+          owner_(owner_memory_.mat()) {
+        depth_.setTo(cv::Scalar(static_cast<double>(nothing_there)));
+        owner_.setTo(cv::Scalar(0));
+    }
 
     void bench() {
         const BenchTexture texture(scene_.bench, noise_);
@@ -179,9 +188,10 @@ class Canvas {
         }
     }
 
+    // `number` tells the things that stand on the bench apart: 1 to 255.
     template <class Surface>
-    void item(const Surface& surface) {
-        cv::Mat met(picture_.size(), CV_8UC1, cv::Scalar(0));
+    void item(const Surface& surface, int number) {
+        const auto owner = static_cast<uchar>(number);
         const auto each_block = [&](auto&& work) {
             for (int by = 0; by < picture_.rows; by += block_px)
                 for (int bx = 0; bx < picture_.cols; bx += block_px) {
@@ -189,18 +199,20 @@ class Canvas {
                     const double spread = spread_of_block(surface.top_mm(), bx, by, middle);
                     if (surface.occluder(middle).distance_mm >= surface.reach_mm() + spread) continue;
                     const auto& part = surface.around(middle, spread);
+                    const double from_depth = clear_depth(part, bx, by);
+                    if (from_depth == out_of_reach) continue;
                     for (int y = by; y < std::min(by + block_px, picture_.rows); ++y)
-                        for (int x = bx; x < std::min(bx + block_px, picture_.cols); ++x) work(part, x, y);
+                        for (int x = bx; x < std::min(bx + block_px, picture_.cols); ++x) work(part, x, y, from_depth);
                 }
         };
-        each_block([&](const auto& part, int x, int y) {
+        each_block([&](const auto& part, int x, int y, double from_depth) {
             Hit hit;
-            if (!meets(part, x, y, hit)) return;
+            if (!meets(part, x, y, from_depth, hit)) return;
             if (hit.depth >= static_cast<double>(depth_.at<float>(y, x))) return;
             depth_.at<float>(y, x) = static_cast<float>(hit.depth);
-            met.at<uchar>(y, x) = 1;
+            owner_.at<uchar>(y, x) = owner;
         });
-        each_block([&](const auto& part, int x, int y) { paint(part, met, x, y); });
+        each_block([&](const auto& part, int x, int y, double from_depth) { paint(part, owner, x, y, from_depth); });
     }
 
     void hairs() { draw_hairs(scene_, projection_, light_, depth_, picture_); }
@@ -333,13 +345,36 @@ class Canvas {
         lit *= static_cast<float>(smooth_step(r - soft, r + soft, miss));
     }
 
+    // How far along the camera's axis all rays of a block are clear of the surface, by marching one cone that holds
+    // them (Crassin et al. 2011 call it cone tracing); out_of_reach where none can meet it.
     template <class Surface>
-    [[nodiscard]] bool meets(const Surface& surface, double px, double py, Hit& hit) const {
+    [[nodiscard]] double clear_depth(const Surface& surface, int bx, int by) const {
+        constexpr double half_diagonal_px = 12.5;  // of a block, with the half pixels round it and some to spare
+        const Vec3& eye = projection_.view().position;
+        const Vec3 ray = projection_.ray(bx + (block_px - 1) / 2.0, by + (block_px - 1) / 2.0);
+        const double radius_per_depth = half_diagonal_px / projection_.view().focal_px;
+        const double per_mm = 1.0 / length(ray);
+        double depth = (surface.top_mm() - eye.z) / ray.z;
+        const double bottom = -eye.z / ray.z;
+        // The block's outer rays reach the top sooner and the bench later than its middle one.
+        const double slope = length(plan(ray)) / -ray.z;
+        const double slack = 2.0 * radius_per_depth * bottom * (1.0 + slope);
+        depth -= slack;
+        CentreLine::Foot foot;
+        for (;;) {
+            const double radius = radius_per_depth * depth;
+            const double room = surface.distance(eye + depth * ray, foot) - radius;
+            if (room < 0.05) return depth;
+            depth += room * per_mm;
+            if (depth > bottom + slack) return out_of_reach;
+        }
+    }
+
+    template <class Surface>
+    [[nodiscard]] bool meets(const Surface& surface, double px, double py, double from_depth, Hit& hit) const {
         const Vec3 ray = projection_.ray(px, py);
         const Vec3& eye = projection_.view().position;
-        const double top = (surface.top_mm() - eye.z) / ray.z;
-        const double bottom = -eye.z / ray.z;
-        return trace(surface, eye, ray, top, bottom, hit);
+        return trace(surface, eye, ray, from_depth, -eye.z / ray.z, hit);
     }
 
     template <class Surface>
@@ -362,14 +397,14 @@ class Canvas {
     }
 
     template <class Surface>
-    void paint(const Surface& surface, const cv::Mat& met, int x, int y) {
+    void paint(const Surface& surface, uchar owner, int x, int y, double from_depth) {
         bool all = true;
         bool any = false;
         for (int dy = -1; dy <= 1; ++dy)
             for (int dx = -1; dx <= 1; ++dx) {
-                const int nx = std::clamp(x + dx, 0, met.cols - 1);
-                const int ny = std::clamp(y + dy, 0, met.rows - 1);
-                const bool there = met.at<uchar>(ny, nx) != 0;
+                const int nx = std::clamp(x + dx, 0, owner_.cols - 1);
+                const int ny = std::clamp(y + dy, 0, owner_.rows - 1);
+                const bool there = owner_.at<uchar>(ny, nx) == owner;
                 all = all && there;
                 any = any || there;
             }
@@ -403,7 +438,7 @@ class Canvas {
             const auto sample = [&](Vec2 offset) {
                 ++samples;
                 Hit hit;
-                if (!meets(surface, x + offset.x, y + offset.y, hit)) return;
+                if (!meets(surface, x + offset.x, y + offset.y, from_depth, hit)) return;
                 sum += lit(surface, hit, projection_.ray(x + offset.x, y + offset.y), here);
                 ++hits;
             };
@@ -424,8 +459,10 @@ class Canvas {
     Projection projection_;
     LightField light_;
     const Noise& noise_;
-    cv::Mat picture_;
-    cv::Mat depth_;
+    BigPicture picture_memory_, depth_memory_, owner_memory_;
+    cv::Mat& picture_;  // first reflectance, then light
+    cv::Mat& depth_;    // of what stands on the bench, along the camera's axis
+    cv::Mat& owner_;    // which thing that is; 0 for none
 };
 
 }  // namespace
@@ -443,9 +480,10 @@ Rendered render(const Scene& scene) {
     if (scene.webbing) web.emplace(*scene.webbing, shared_noise());
     for (const Solid& solid : scene.solids) solids.emplace_back(solid, shared_noise());
     canvas.light_flat(rope ? &*rope : nullptr, web ? &*web : nullptr, solids);
-    if (rope) canvas.item(*rope);
-    if (web) canvas.item(*web);
-    for (const SolidSurface& solid : solids) canvas.item(solid);
+    int number = 0;
+    if (rope) canvas.item(*rope, ++number);
+    if (web) canvas.item(*web, ++number);
+    for (const SolidSurface& solid : solids) canvas.item(solid, ++number);
     canvas.hairs();
     canvas.glares();
     return {canvas.develop_picture(), truth_of(scene)};

@@ -2,6 +2,7 @@
 #include "render/solid_surface.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace frayhold::render {
@@ -59,11 +60,12 @@ double SolidSurface::distance(Vec3 point) const {
 }
 
 Vec3 SolidSurface::outward(const Hit& hit) const {
+    // Four corners of a tetrahedron give the gradient of the distance.
     constexpr double step = 0.05;
-    const Vec3& p = hit.point;
-    return unit({distance(p + Vec3{step, 0, 0}) - distance(p - Vec3{step, 0, 0}),
-                 distance(p + Vec3{0, step, 0}) - distance(p - Vec3{0, step, 0}),
-                 distance(p + Vec3{0, 0, step}) - distance(p - Vec3{0, 0, step})});
+    constexpr std::array<Vec3, 4> corners{{{1, -1, -1}, {-1, -1, 1}, {-1, 1, -1}, {1, 1, 1}}};
+    Vec3 sum;
+    for (const Vec3 corner : corners) sum = sum + distance(hit.point + step * corner) * corner;
+    return unit(sum);
 }
 
 Finish SolidSurface::finish(const Hit& hit) const {
