@@ -118,6 +118,33 @@ class CoverEstimate {
         find_stirred(cover);
     }
 
+    // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it goes from the
+    // bench, there or on the item, which they cover too, whichever is more.
+    [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item) const {
+        constexpr double from_mm = 0.5, to_mm = 1.5, thickest_share = 0.15, cover_there = 0.9;
+        std::vector<std::pair<double, cv::Vec3d>> cells;
+        for (std::size_t s = 0; s < stirred.size(); ++s) {
+            if (!stirred[s]) continue;
+            for (const double side : {-1.0, 1.0}) {
+                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+                const int a = strip_column(edge + side * from_mm), b = strip_column(edge + side * to_mm);
+                cv::Vec3d sum;
+                for (int c = std::min(a, b); c <= std::max(a, b); ++c)
+                    sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) - usual_.at<cv::Vec3f>(static_cast<int>(s), c));
+                sum *= 1.0 / (std::abs(b - a) + 1);
+                cells.emplace_back(cv::norm(sum), sum);
+            }
+        }
+        std::sort(cells.begin(), cells.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+        cells.resize(std::max<std::size_t>(1, static_cast<std::size_t>(thickest_share * static_cast<double>(cells.size()))));
+        cv::Vec3d step;
+        for (const auto& cell : cells) step += cell.second / static_cast<double>(cells.size());
+        const double there = cv::norm(step);
+        if (there < 1e-6) return on_item;
+        const cv::Vec3d hue = step / there;
+        return bench_ + hue * std::max(there / cover_there, hue.dot(on_item - bench_));
+    }
+
   private:
     [[nodiscard]] int strip_column(double t) const {
         return std::clamp(static_cast<int>(std::lround(strip_.column_at(t))), 0, strip_.bgr.cols - 1);
@@ -143,6 +170,22 @@ class CoverEstimate {
             for (std::size_t s = 0; s < stations; ++s)
                 if (beside[s] - usual > std::max(least_share, plain * scatter)) cover.stirred[s] = 1;
         }
+        // A fray is a stretch; what stirs one station or two is a knot in the wood or a crumb.
+        constexpr std::size_t least = 4, gap = 3;
+        for (std::size_t from = 0; from < stations;) {
+            if (!cover.stirred[from]) {
+                ++from;
+                continue;
+            }
+            std::size_t to = from + 1, count = 1;
+            for (std::size_t s = to; s < stations && s - to <= gap; ++s)
+                if (cover.stirred[s]) {
+                    to = s + 1;
+                    ++count;
+                }
+            if (count < least) std::fill(cover.stirred.begin() + static_cast<std::ptrdiff_t>(from), cover.stirred.begin() + static_cast<std::ptrdiff_t>(to), char{0});
+            from = to;
+        }
     }
 
     const Strip& strip_;
@@ -165,22 +208,22 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
     // Where fibres were found, the item itself is covered by them: there their colour can be read.
     if (std::count(cover.stirred.begin(), cover.stirred.end(), 1) >= 3) {
         const std::vector<char> stirred = cover.stirred;
-        estimate.estimate(cover, mean_inside(light, strip, sound, &stirred));
+        estimate.estimate(cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred)));
     }
     return cover;
 }
 
-double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side) {
+double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side, double share) {
     const auto* row = cover.share.ptr<float>(static_cast<int>(station));
     const int cell = std::max(1, static_cast<int>(std::lround(0.25 / strip.mm_per_px)));
-    const auto share = [&](double t) {
+    const auto share_at = [&](double t) {
         const int first = static_cast<int>(std::lround(strip.column_at(t) - 0.5 * (cell - 1)));
         float sum = 0.0F;
         for (int c = first; c < first + cell; ++c) sum += row[std::clamp(c, 0, cover.share.cols - 1)];
         return sum / static_cast<float>(cell);
     };
     double t = sound_mm;
-    while (std::abs(t - sound_mm) < reach_mm && share(t + side * strip.mm_per_px) > 0.5F) t += side * strip.mm_per_px;
+    while (std::abs(t - sound_mm) < reach_mm && share_at(t + side * strip.mm_per_px) > static_cast<float>(share)) t += side * strip.mm_per_px;
     return t;
 }
 

@@ -28,7 +28,9 @@ struct FibreCover {
 // Empty where too little bench is seen.
 [[nodiscard]] std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& light, const SoundEdges& sound);
 
-// Outward from the sound edge (side -1 left, +1 right) to where the share over a cell of 1 mm x 0.25 mm falls to a half.
-[[nodiscard]] double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side);
+// Outward from the sound edge (side -1 left, +1 right) to where the share over a cell of 1 mm x 0.25 mm falls to
+// `share`.
+[[nodiscard]] double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side,
+                                   double share);
 
 }  // namespace frayhold::gauge

@@ -16,7 +16,11 @@ namespace {
 constexpr std::array<double, 11> slopes{-3.08, -1.73, -1.0, -0.577, -0.268, 0.0, 0.268, 0.577, 1.0, 1.73, 3.08};
 constexpr int slope_count = static_cast<int>(slopes.size());
 constexpr double line_mm = 1.3;
-constexpr double narrow_px = 0.7, wide_px = 2.0;  // of the difference of Gaussians
+constexpr double memory_mm = 3.0;   // of a path's own strength
+constexpr double narrow_px = 0.7;   // smoothing along with the lens's own blur
+constexpr double beside_px = 2.5;   // how far to either side of a line the bench is looked at
+constexpr double uneven_share = 0.25;
+constexpr float level_share = 0.4F;  // of its own evidence of late that a fibre must keep up
 constexpr float never = -1e9F;
 
 float centile(std::vector<float>& values, double share) {
@@ -25,26 +29,44 @@ float centile(std::vector<float>& values, double share) {
     return *at;
 }
 
-// Mean along a line of `length` pixels through each place, at a slope.
-cv::Mat line_mean(const cv::Mat& padded, cv::Size size, int pad, double slope, double length) {
-    cv::Mat sum = cv::Mat::zeros(size, CV_32F);
+// How far the mean along a line of `length` pixels through each place stands above that of the lines beside it: the
+// lesser of both sides, less a share of what the sides differ by, so that a border, a shadow or the flank of a dark line
+// does not pass for a line.
+cv::Mat ridge(const cv::Mat& padded, cv::Size size, int pad, double slope, double length) {
     const double norm = std::hypot(1.0, slope);
     const int half = std::max(2, static_cast<int>(std::lround(length / 2)));
-    for (int i = -half; i <= half; ++i) {
-        const int along = static_cast<int>(std::lround(i * slope / norm)), across = static_cast<int>(std::lround(i / norm));
-        sum += padded(cv::Rect({pad + along, pad + across}, size));
+    const int away_x = static_cast<int>(std::lround(beside_px / norm)), away_y = static_cast<int>(std::lround(-beside_px * slope / norm));
+    const int room_x = std::abs(away_x), room_y = std::abs(away_y);
+    const auto width = static_cast<std::size_t>(size.width + 2 * room_x);
+    cv::Mat line(size.height + 2 * room_y, static_cast<int>(width), CV_32F), out(size, CV_32F);
+    for (int y = 0; y < line.rows; ++y) {
+        float* to = line.ptr<float>(y);
+        std::fill(to, to + width, 0.0F);
+        for (int i = -half; i <= half; ++i) {
+            const int along = static_cast<int>(std::lround(i * slope / norm)), across = static_cast<int>(std::lround(i / norm));
+            const float* from = padded.ptr<float>(pad + across - room_y + y) + (pad + along - room_x);
+            for (std::size_t x = 0; x < width; ++x) to[x] += from[x];
+        }
     }
-    sum *= 1.0 / (2 * half + 1);
-    return sum;
+    const float scale = 1.0F / static_cast<float>(2 * half + 1);
+    constexpr auto uneven = static_cast<float>(0.5 + uneven_share);
+    for (int y = 0; y < size.height; ++y) {
+        const float* middle = line.ptr<float>(room_y + y) + room_x;
+        const float* one = line.ptr<float>(room_y + y + away_y) + room_x + away_x;
+        const float* other = line.ptr<float>(room_y + y - away_y) + room_x - away_x;
+        float* to = out.ptr<float>(y);
+        for (int x = 0; x < size.width; ++x) to[x] = scale * (middle[x] - 0.5F * (one[x] + other[x]) - uneven * std::abs(one[x] - other[x]));
+    }
+    return out;
 }
 
 // Wide tails, as of grain, must raise the measure: from the 68th and the 95th centile.
 double scatter_on(const cv::Mat& values, const cv::Mat& calm) {
     std::vector<float> sizes;
-    for (int r = 0; r < values.rows; r += 3) {
+    for (int r = 0; r < values.rows; r += 4) {
         const auto* v = values.ptr<float>(r);
         const auto* m = calm.ptr<uchar>(r);
-        for (int c = r % 4; c < values.cols; c += 4)
+        for (int c = r / 4 % 5; c < values.cols; c += 5)
             if (m[c]) sizes.push_back(std::abs(v[c]));
     }
     if (sizes.size() < 100) return 1.0;
@@ -59,15 +81,16 @@ void judge_by_column(cv::Mat& values, const cv::Mat& calm, double least) {
         auto* v = values.ptr<float>(y);
         const auto* m = calm.ptr<uchar>(y);
         seen.clear();
-        for (int x = y % 3; x < values.cols; x += 3)
+        for (int x = y % 5; x < values.cols; x += 5)
             if (m[x]) seen.push_back(v[x]);
         float usual = 0.0F, scale = static_cast<float>(least);
         if (seen.size() > 20) {
             usual = centile(seen, 0.5);
             for (float& s : seen) s = std::abs(s - usual);
-            scale = std::max({scale, centile(seen, 0.6827), centile(seen, 0.9) / 1.645F});
+            scale = std::max(scale, centile(seen, 0.8) / 1.2816F);
         }
-        for (int x = 0; x < values.cols; ++x) v[x] = (v[x] - usual) / scale;
+        const float per_scatter = 1.0F / scale;
+        for (int x = 0; x < values.cols; ++x) v[x] = (v[x] - usual) * per_scatter;
     }
 }
 
@@ -75,34 +98,83 @@ int shift_at(double slope, int column) {
     return static_cast<int>(std::lround(slope * column)) - static_cast<int>(std::lround(slope * (column - 1)));
 }
 
+// The best path to each place of one column at one slope.
 struct Paths {
-    std::vector<float> gain, best, level;
+    std::vector<float> gain, best, level;  // now, at its best so far, and its evidence of late
     explicit Paths(std::size_t n) : gain(n, never), best(n, never), level(n, 0.0F) {}
 };
+
+struct Tolls {
+    float toll, gap, bend, memory;
+};
+
+constexpr std::uint8_t rooted = 3;  // a path starts here; else 0, 1, 2: it came from the slope below, the same, above
+
+// Lengthens the paths by one column. One loop without branches over flat arrays, which compilers turn into vector code.
+//   count: places. To place x leads place x of `same` (and of its neighbours, null at the ends of the slopes).
+void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below, const Paths& same, const Paths* above,
+              const float* evidence, const std::int32_t* root, float step, const Tolls& tolls, std::int32_t* came) {
+    float* gain = to.gain.data() + first;
+    float* best = to.best.data() + first;
+    float* level = to.level.data() + first;
+    const float* gain1 = same.gain.data() + shifted;
+    const float* best1 = same.best.data() + shifted;
+    const float* level1 = same.level.data() + shifted;
+    const Paths& under = below ? *below : same;
+    const Paths& over = above ? *above : same;
+    const float* gain0 = under.gain.data() + shifted;
+    const float* best0 = under.best.data() + shifted;
+    const float* level0 = under.level.data() + shifted;
+    const float* gain2 = over.gain.data() + shifted;
+    const float* best2 = over.best.data() + shifted;
+    const float* level2 = over.level.data() + shifted;
+    const float share = std::min(1.0F, tolls.memory * step);
+    for (std::size_t i = 0; i < count; ++i) {
+        float g = gain1[i], b = best1[i], l = level1[i];
+        std::int32_t how = 1;
+        const float lower = gain0[i] - tolls.bend, upper = gain2[i] - tolls.bend;
+        const bool from_lower = lower > g;
+        g = from_lower ? lower : g;
+        b = from_lower ? best0[i] : b;
+        l = from_lower ? level0[i] : l;
+        how = from_lower ? 0 : how;
+        const bool from_upper = upper > g;
+        g = from_upper ? upper : g;
+        b = from_upper ? best2[i] : b;
+        l = from_upper ? level2[i] : l;
+        how = from_upper ? 2 : how;
+        const float z = evidence[i];
+        const float kept_up = level_share * l;
+        g += step * (z - (kept_up > tolls.toll ? kept_up : tolls.toll));
+        l += share * (z - l);
+        b = g > b ? g : b;
+        g = g < b - tolls.gap ? never : g;
+        const bool starts = (root[i] != 0) & (g < 0);
+        gain[i] = starts ? 0.0F : g;
+        best[i] = starts ? 0.0F : b;
+        level[i] = starts ? 0.0F : l;
+        came[i] = starts ? rooted : how;
+    }
+}
 
 }  // namespace
 
 double FibreTracing::response(double blur_px) {
-    return (1 / std::hypot(blur_px, narrow_px) - 1 / std::hypot(blur_px, wide_px)) / std::sqrt(2 * CV_PI);
+    const double sigma = std::hypot(blur_px, narrow_px);
+    return (1 - std::exp(-0.5 * std::pow(beside_px / sigma, 2))) / (sigma * std::sqrt(2 * CV_PI));
 }
 
 FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm_per_px) : mm_per_px_(mm_per_px) {
-    cv::Mat narrow, wide, flat, bare, padded;
+    cv::Mat narrow, flat, bare, padded;
     cv::transpose(signal, flat);
     cv::transpose(calm, bare);
     cv::GaussianBlur(flat, narrow, {5, 5}, narrow_px);
-    cv::GaussianBlur(flat, wide, {13, 13}, wide_px);
-    cv::Mat detail = narrow - wide;
-    const double pixel_scatter = scatter_on(detail, bare);
-    // No fibre stands out more than a bold one; specks do.
-    cv::min(detail, 8 * pixel_scatter, detail);
-    cv::max(detail, -4 * pixel_scatter, detail);
     const double length = line_mm / mm_per_px;
-    const int pad = static_cast<int>(std::ceil(length / 2)) + 2;
-    cv::copyMakeBorder(detail, padded, pad, pad, pad, pad, cv::BORDER_REFLECT);
+    const int pad = static_cast<int>(std::ceil(length / 2 + beside_px)) + 2;
+    cv::copyMakeBorder(narrow, padded, pad, pad, pad, pad, cv::BORDER_REFLECT);
     double squares = 0.0;
     for (const double slope : slopes) {
-        evidence_.push_back(line_mean(padded, flat.size(), pad, slope, length));
+        evidence_.push_back(ridge(padded, flat.size(), pad, slope, length));
         const double scatter = scatter_on(evidence_.back(), bare);
         squares += scatter * scatter;
         judge_by_column(evidence_.back(), bare, scatter);
@@ -110,75 +182,51 @@ FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm
     scatter_ = std::sqrt(squares / slope_count);
 }
 
-std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side, double toll) const {
-    const int length = evidence_.front().cols;
+std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side, double toll, cv::Range rows) const {
+    const int length = rows.size();
     const auto n = static_cast<std::size_t>(length);
-    std::vector<int> reach = first_column;
-    int start = side > 0 ? *std::min_element(first_column.begin(), first_column.end()) : *std::max_element(first_column.begin(), first_column.end());
-    const int columns = side > 0 ? evidence_.front().rows - start : start + 1;
-    if (columns < 2) return reach;
+    std::vector<int> reach(first_column.begin() + rows.start, first_column.begin() + rows.end);
+    if (length < 8) return reach;
+    const int start = side > 0 ? *std::min_element(reach.begin(), reach.end()) : *std::max_element(reach.begin(), reach.end());
+    constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
+    const int columns = std::min(static_cast<int>(reach_mm / mm_per_px_), side > 0 ? evidence_.front().rows - start : start + 1);
     constexpr double gap_mm = 0.7, gain_mm = 1.6;
-    const auto gap = static_cast<float>(toll * gap_mm / mm_per_px_), least_gain = static_cast<float>(toll * gain_mm / mm_per_px_);
-    const auto bend_cost = static_cast<float>(0.5 * toll);
-    const auto memory = static_cast<float>(mm_per_px_ / line_mm);
+    const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
+    const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll), static_cast<float>(mm_per_px_ / memory_mm)};
+    const float least_gain = in_px(gain_mm);
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
-    std::vector<std::uint8_t> from(static_cast<std::size_t>(columns) * slope_count * n, 3);
-    const auto from_at = [&](int j, int k) { return from.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n; };
+    std::vector<std::uint8_t> came(static_cast<std::size_t>(columns) * slope_count * n, rooted);
+    std::vector<std::int32_t> came_now(n);
+    const auto came_at = [&](int j, int k) { return came.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n; };
     struct End { int j, k, x; };
     std::vector<End> ends;
     cv::Mat roots_across;
-    cv::transpose(roots, roots_across);
+    cv::transpose(roots.rowRange(rows), roots_across);
+    roots_across.convertTo(roots_across, CV_32S);
     for (int j = 0; j < columns; ++j) {
         const int y = start + side * j;
-        const auto* root = roots_across.ptr<uchar>(y);
         bool any = false;
         for (int k = 0; k < slope_count; ++k) {
-            // The slope outward: to the left, columns run down.
-            const auto* z = evidence_[static_cast<std::size_t>(side > 0 ? k : slope_count - 1 - k)].ptr<float>(y);
-            const double slope = slopes[static_cast<std::size_t>(k)];
-            const int shift = shift_at(slope, j);
-            const auto step = static_cast<float>(std::hypot(1.0, slope)), t = static_cast<float>(toll);
-            auto* came = from_at(j, k);
-            Paths& to = now[static_cast<std::size_t>(k)];
-            for (int x = 0; x < length; ++x) {
+            const auto here = static_cast<std::size_t>(k);
+            // To the left, columns run down, and slopes the other way.
+            const auto* evidence = evidence_[side > 0 ? here : slopes.size() - 1 - here].ptr<float>(y) + rows.start;
+            const int shift = shift_at(slopes[here], j);
+            const int from = std::clamp(shift, 0, length), to = std::clamp(length + shift, 0, length);
+            Paths& paths = now[here];
+            std::fill(paths.gain.begin(), paths.gain.end(), never);
+            lengthen(paths, static_cast<std::size_t>(from), static_cast<std::size_t>(from - shift), static_cast<std::size_t>(to - from),
+                     k > 0 ? &before[here - 1] : nullptr, before[here], k + 1 < slope_count ? &before[here + 1] : nullptr, evidence + from,
+                     roots_across.ptr<std::int32_t>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls, came_now.data());
+            auto* kept = came_at(j, k);
+            for (int x = from; x < to; ++x) {
                 const auto i = static_cast<std::size_t>(x);
-                const int px = x - shift;
-                float gain = never, best = never, level = 0.0F;
-                std::uint8_t how = 3;
-                if (j > 0 && px >= 0 && px < length) {
-                    for (int d = -1; d <= 1; ++d) {
-                        if (k + d < 0 || k + d >= slope_count) continue;
-                        const Paths& p = before[static_cast<std::size_t>(k + d)];
-                        const float g = p.gain[static_cast<std::size_t>(px)] - (d == 0 ? 0.0F : bend_cost);
-                        if (g <= gain) continue;
-                        gain = g;
-                        best = p.best[static_cast<std::size_t>(px)];
-                        level = p.level[static_cast<std::size_t>(px)];
-                        how = static_cast<std::uint8_t>(d + 1);
-                    }
-                }
-                if (root[x] && gain < 0) {
-                    gain = best = level = 0.0F;
-                    how = 3;
-                } else if (gain > never / 2) {
-                    gain += step * (z[x] - t);
-                    level += std::min(1.0F, memory * step) * (z[x] - level);
-                    if (gain > best) {
-                        best = gain;
-                        if (gain > least_gain && z[x] > 0.5F * level) ends.push_back({j, k, x});
-                    } else if (gain < best - gap) {
-                        gain = never;
-                    }
-                }
-                to.gain[i] = gain;
-                to.best[i] = best;
-                to.level[i] = level;
-                came[i] = how;
-                any |= gain > never / 2;
+                kept[x] = static_cast<std::uint8_t>(came_now[i - static_cast<std::size_t>(from)]);
+                any |= paths.gain[i] > never / 2;
+                if (paths.gain[i] > least_gain && paths.gain[i] >= paths.best[i] && evidence[x] > level_share * paths.level[i]) ends.push_back({j, k, x});
             }
         }
-        if (!any && j > 40) break;
+        if (!any && j > columns / 4) break;
         std::swap(now, before);
     }
     // From the farthest end inward: whatever leads back along a path already walked adds nothing.
@@ -189,8 +237,8 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             walked.at<uchar>(j, x) = 1;
             auto& r = reach[static_cast<std::size_t>(x)];
             r = side > 0 ? std::max(r, start + j) : std::min(r, start - j);
-            const int how = from_at(j, k)[x];
-            if (how == 3) break;
+            const int how = came_at(j, k)[x];
+            if (how == rooted) break;
             x -= shift_at(slopes[static_cast<std::size_t>(k)], j);
             k += how - 1;
             --j;

@@ -12,11 +12,11 @@ namespace frayhold::gauge {
 // Track before detect (Barniv 1985; Viterbi 1967): no place is judged alone. A path starts at the item and goes outward
 // column by column, at one of eleven slopes, the slope changing by one at most from column to column as a fibre bends.
 // It gains the line evidence at its place and slope less a toll, times the length stepped; of all paths to a place the
-// one with most gain is kept. A path is dropped once it has lost more than a gap's worth from its best; a fibre is a
-// path whose gain passes `least_gain`, and ends where its evidence falls to half of what it was (there half of the
-// line that gathers evidence hangs over the tip).
+// one with most gain is kept. The toll is never less than two fifths of the path's own evidence of late, for a fibre
+// keeps its thickness: a bold one ends at its tip and is not prolonged by chance marks beyond. A path is dropped once it
+// has lost more than a gap's worth from its best; a fibre is a path whose gain passes that of a plain length.
 //
-// Evidence is the mean along a short line of what differs from close by (difference of Gaussians), in units of its
+// Evidence is how far the mean along a short line stands above that of the lines to both its sides, in units of its
 // scatter on the bare bench for that slope: along the grain of wood the scatter is large and counts for little.
 class FibreTracing {
   public:
@@ -25,9 +25,10 @@ class FibreTracing {
     FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm_per_px);
 
     // roots: CV_8U, as signal: where fibres may start (the item, and the mass of fibres). first_column: of the item's
-    // edge, one a row. side: -1 left, +1 right. toll: in standard deviations.
-    // Gives each row's outermost column that a fibre reaches; first_column where none does.
-    [[nodiscard]] std::vector<int> outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side, double toll) const;
+    // edge, one a row. side: -1 left, +1 right. toll: in standard deviations. rows: the part to look at.
+    // Gives the outermost column that a fibre reaches in each of those rows; first_column where none does.
+    [[nodiscard]] std::vector<int> outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side, double toll,
+                                             cv::Range rows) const;
 
     // Scatter of the signal along a short line on the bare bench, over all slopes: what a fibre must stand out from.
     [[nodiscard]] double scatter() const { return scatter_; }

@@ -2,7 +2,9 @@
 #include "gauge/halo.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <limits>
 
 #include <opencv2/imgproc.hpp>
 
@@ -30,30 +32,47 @@ cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
     return cv::Vec3d::all((1 - colour_left) * luma) + colour_left * step;
 }
 
-// The rows about the fibres, with undamaged rows to either side.
+constexpr std::size_t margin = 28, clear = 14;  // stations: looked at beside the fibres; too close to them to be called bare
+
+// Stations [first, last] with fibres, those with room for undamaged stations in between apart.
+struct StationRange {
+    std::size_t first, last;
+};
+std::vector<StationRange> frayed_stretches(const std::vector<char>& stirred) {
+    std::vector<StationRange> stretches;
+    for (std::size_t s = 0; s < stirred.size(); ++s) {
+        if (!stirred[s]) continue;
+        if (!stretches.empty() && s - stretches.back().last < margin + clear)
+            stretches.back().last = s;
+        else
+            stretches.push_back({s, s});
+    }
+    return stretches;
+}
+
+// The rows about one fray, with undamaged rows to either side.
 class Stretch {
   public:
-    Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover)
+    Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover, StationRange frayed)
         : strip_(strip), sound_(sound), cover_(cover),
           rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0])) : 1) {
-        constexpr std::size_t margin = 34, clear = 14;
         const auto stations = sound.left.size();
-        std::size_t first = stations, last = 0;
-        for (std::size_t s = 0; s < stations; ++s)
-            if (cover.stirred[s]) {
-                first = std::min(first, s);
-                last = std::max(last, s);
-            }
-        first_ = first > margin ? first - margin : 0;
-        last_ = std::min(stations - 1, last + margin);
+        first_ = frayed.first > margin ? frayed.first - margin : 0;
+        last_ = std::min(stations - 1, frayed.last + margin);
         calm_.assign(stations, 1);
         for (std::size_t s = 0; s < stations; ++s)
             if (cover.stirred[s])
                 std::fill(calm_.begin() + static_cast<std::ptrdiff_t>(s > clear ? s - clear : 0),
                           calm_.begin() + static_cast<std::ptrdiff_t>(std::min(stations, s + clear + 1)), char{0});
         const cv::Range range(static_cast<int>(first_) * rows_a_station_, std::min(strip.bgr.rows, static_cast<int>(last_ + 1) * rows_a_station_));
-        bgr_ = strip.bgr.rowRange(range);
-        seen_ = strip.seen.rowRange(range);
+        // Finer than this shows no finer fibres, only takes longer.
+        constexpr double fine_enough_mm = 0.1;
+        fold_ = std::max(1, static_cast<int>(std::lround(fine_enough_mm / strip.mm_per_px)));
+        mm_per_px_ = strip.mm_per_px * fold_;
+        const cv::Size size(strip.bgr.cols / fold_, range.size() / fold_);
+        const cv::Rect whole(0, range.start, size.width * fold_, size.height * fold_);
+        cv::resize(strip.bgr(whole), bgr_, size, 0, 0, cv::INTER_AREA);
+        cv::resize(strip.seen(whole), seen_, size, 0, 0, cv::INTER_NEAREST);
     }
 
     void trace(Halo& halo, double blur_mm) {
@@ -65,26 +84,30 @@ class Stretch {
         cv::Mat signal;
         cv::transform(colours, signal, cv::Mat(cv::Matx13f(cv::Vec3f(weights).t())));
         paint_item_over(signal);
-        const FibreTracing tracing(signal, calm_bench_, strip_.mm_per_px);
+        const FibreTracing tracing(signal, calm_bench_, mm_per_px_);
 
-        constexpr double least_toll = 1.6, dearer = 1.25, most_toll = 4.0;
-        double toll = least_toll;
-        while (true) {
-            follow(tracing, toll, halo.left, halo.right);
-            if (toll > most_toll || false_share(halo.left, halo.right) < 0.03) break;
-            toll *= dearer;
-        }
-        follow(tracing, 1.5 * toll, halo.strict_left, halo.strict_right);
-        const double visible = FibreTracing::response(blur_mm / strip_.mm_per_px) * weights.dot(step);
-        halo.toll = toll;
-        halo.finest_mm = toll * tracing.scatter() / visible * strip_.mm_per_px;
+        const cv::Range all(0, bgr_.rows);
+        // In a fray paths start from every fibre, on an undamaged stretch from the item alone: ask for somewhat more.
+        constexpr double safe = 1.25;
+        const double least = calm_toll(tracing), toll = safe * least;
+        follow(tracing, least, all, halo.loose_left, halo.loose_right);
+        follow(tracing, toll, all, halo.left, halo.right);
+        follow(tracing, safe * toll, all, halo.strict_left, halo.strict_right);
+        // A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
+        constexpr std::array<double, 3> turns{0.75, 1.0, 1.2};
+        double least_step = std::numeric_limits<double>::infinity();
+        for (const double turn : turns) least_step = std::min(least_step, weights.dot(thin_step(cover_.bench, turn * cover_.fibre)));
+        const double visible = FibreTracing::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
+        halo.toll = std::max(halo.toll, toll);
+        halo.finest_mm = std::max(halo.finest_mm, toll * tracing.scatter() / std::max(1e-6, visible) * mm_per_px_);
     }
 
   private:
-    [[nodiscard]] std::size_t station_of(int row) const { return std::min(first_ + static_cast<std::size_t>(row / rows_a_station_), last_); }
+    [[nodiscard]] std::size_t station_of(int row) const { return std::min(first_ + static_cast<std::size_t>(row * fold_ / rows_a_station_), last_); }
     [[nodiscard]] int column(double across_mm) const {
-        return std::clamp(static_cast<int>(std::lround(strip_.column_at(across_mm))), 0, bgr_.cols - 1);
+        return std::clamp(static_cast<int>(std::lround((strip_.column_at(across_mm) + 0.5) / fold_ - 0.5)), 0, bgr_.cols - 1);
     }
+    [[nodiscard]] double across_mm(int column) const { return strip_.across_mm((column + 0.5) * fold_ - 0.5); }
 
     // How far from the sound edge the share hidden stays plain, without a break.
     [[nodiscard]] double mass_edge(std::size_t s, double sound_mm, double side) const {
@@ -92,10 +115,11 @@ class Stretch {
         const double plain = std::max(0.25, 4 * cover_.scatter);
         const int cell = std::max(1, static_cast<int>(std::lround(0.5 / strip_.mm_per_px)));
         double t = sound_mm;
-        while (std::abs(t) < reach_mm) {
+        while (std::abs(t - sound_mm) < reach_mm) {
+            const int c = static_cast<int>(std::lround(strip_.column_at(t)));
             float sum = 0.0F;
-            for (int i = 0; i < cell; ++i) sum += row[std::clamp(column(t) + static_cast<int>(side) * i, 0, bgr_.cols - 1)];
-            if (sum < plain * cell) break;
+            for (int i = 0; i < cell; ++i) sum += row[std::clamp(c + static_cast<int>(side) * i, 0, cover_.share.cols - 1)];
+            if (sum < static_cast<float>(plain * cell)) break;
             t += side * strip_.mm_per_px;
         }
         return t;
@@ -112,10 +136,11 @@ class Stretch {
             const auto fill = [&](cv::Mat& mask, double from_mm, double to_mm) {
                 std::fill(mask.ptr<uchar>(r) + column(from_mm), mask.ptr<uchar>(r) + column(to_mm) + 1, uchar{1});
             };
-            if (cover_.stirred[s])
-                fill(roots_, std::min(left - skin_mm, mass_edge(s, left, -1.0)), std::max(right + skin_mm, mass_edge(s, right, 1.0)));
-            else
-                fill(roots_, left - skin_mm, right + skin_mm);
+            const double root_left = cover_.stirred[s] ? std::min(left - skin_mm, mass_edge(s, left, -1.0)) : left - skin_mm;
+            const double root_right = cover_.stirred[s] ? std::max(right + skin_mm, mass_edge(s, right, 1.0)) : right + skin_mm;
+            left_root_.push_back(column(root_left));
+            right_root_.push_back(column(root_right));
+            fill(roots_, root_left, root_right);
             if (!calm_[s]) continue;
             fill(calm_bench_, left - reach_mm, left - 0.5);
             fill(calm_bench_, right + 0.5, right + reach_mm);
@@ -148,7 +173,7 @@ class Stretch {
 
     // Row by row with what lies beside it, so that nothing near the item's edge is judged against the item.
     void paint_item_over(cv::Mat& signal) const {
-        const int beside = std::max(1, static_cast<int>(std::lround(0.3 / strip_.mm_per_px)));
+        const int beside = std::max(1, static_cast<int>(std::lround(0.3 / mm_per_px_)));
         for (int r = 0; r < signal.rows; ++r) {
             auto* p = signal.ptr<float>(r);
             const int a = left_edge_[static_cast<std::size_t>(r)], b = right_edge_[static_cast<std::size_t>(r)];
@@ -162,64 +187,86 @@ class Stretch {
         }
     }
 
-    void follow(const FibreTracing& tracing, double toll, std::vector<double>& left, std::vector<double>& right) const {
-        left = sound_.left;
-        right = sound_.right;
-        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll), far_right = tracing.outermost(roots_, right_edge_, 1, toll);
-        for (int r = 0; r < bgr_.rows; ++r) {
+    void follow(const FibreTracing& tracing, double toll, cv::Range rows, std::vector<double>& left, std::vector<double>& right) const {
+        const auto first = static_cast<std::ptrdiff_t>(station_of(rows.start)), last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
+        std::copy(sound_.left.begin() + first, sound_.left.begin() + last, left.begin() + first);
+        std::copy(sound_.right.begin() + first, sound_.right.begin() + last, right.begin() + first);
+        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll, rows), far_right = tracing.outermost(roots_, right_edge_, 1, toll, rows);
+        for (int r = rows.start; r < rows.end; ++r) {
             const auto i = static_cast<std::size_t>(r);
+            const auto k = static_cast<std::size_t>(r - rows.start);
             const std::size_t s = station_of(r);
-            const auto farthest = [&](int edge, int reached, double side) {
-                int c = reached;
-                if (cover_.stirred[s]) {  // the mass reaches where its share does
-                    const auto* root = roots_.ptr<uchar>(r);
-                    int mass = edge;
-                    while (mass > 0 && mass < bgr_.cols - 1 && root[mass + static_cast<int>(side)]) mass += static_cast<int>(side);
-                    c = side < 0 ? std::min(c, mass) : std::max(c, mass);
-                }
-                return c;
-            };
-            const int a = farthest(left_edge_[i], far_left[i], -1.0), b = farthest(right_edge_[i], far_right[i], 1.0);
-            if (a < left_edge_[i]) left[s] = std::min(left[s], strip_.across_mm(a));
-            if (b > right_edge_[i]) right[s] = std::max(right[s], strip_.across_mm(b));
+            // The mass reaches where its share does.
+            const int a = std::min(far_left[k], left_root_[i]), b = std::max(far_right[k], right_root_[i]);
+            if (a < left_edge_[i]) left[s] = std::min(left[s], across_mm(a));
+            if (b > right_edge_[i]) right[s] = std::max(right[s], across_mm(b));
         }
     }
 
-    // Share of undamaged sides on which a fibre seems to be seen.
-    [[nodiscard]] double false_share(const std::vector<double>& left, const std::vector<double>& right) const {
-        constexpr double plain_mm = 1.2;
-        double n = 0, seen = 0;
-        for (std::size_t s = first_; s <= last_; ++s) {
-            if (!calm_[s]) continue;
-            n += 2;
-            seen += (sound_.left[s] - left[s] > plain_mm) + (right[s] - sound_.right[s] > plain_mm);
+    // The least evidence to ask for at which undamaged stretches show next to no fibres.
+    [[nodiscard]] double calm_toll(const FibreTracing& tracing) const {
+        constexpr double least_toll = 0.8, dearer = 1.15, most_toll = 5.0;
+        constexpr double plain_mm = 1.2, long_mm = 4.0, few = 0.03;
+        std::vector<cv::Range> stretches;
+        for (int r = 0; r < bgr_.rows; ++r) {
+            if (!calm_[station_of(r)]) continue;
+            if (!stretches.empty() && stretches.back().end == r)
+                stretches.back().end = r + 1;
+            else
+                stretches.emplace_back(r, r + 1);
         }
-        return n > 0 ? seen / n : 0.0;
+        std::vector<double> left = sound_.left, right = sound_.right;
+        double toll = least_toll;
+        for (; toll < most_toll; toll *= dearer) {
+            double sides = 0, seen = 0, farthest = 0;
+            for (const cv::Range rows : stretches) {
+                follow(tracing, toll, rows, left, right);
+                for (std::size_t s = station_of(rows.start); s <= station_of(rows.end - 1); ++s)
+                    for (const double beyond : {sound_.left[s] - left[s], right[s] - sound_.right[s]}) {
+                        sides += 1;
+                        seen += beyond > plain_mm;
+                        farthest = std::max(farthest, beyond);
+                    }
+            }
+            if (seen <= few * sides && farthest < long_mm) break;
+        }
+        return toll;
     }
 
     const Strip& strip_;
     const SoundEdges& sound_;
     const FibreCover& cover_;
-    int rows_a_station_;
+    int rows_a_station_;       // of the strip
+    int fold_ = 1;             // rows and columns of the strip in one of the pictures below
+    double mm_per_px_ = 0.0;   // of those
     std::size_t first_ = 0, last_ = 0;
     std::vector<char> calm_;  // stations well away from all fibres
     cv::Mat bgr_, seen_, roots_, calm_bench_;
-    std::vector<int> left_edge_, right_edge_;
+    std::vector<int> left_edge_, right_edge_;  // of the item with its skin
+    std::vector<int> left_root_, right_root_;  // to where the mass of fibres reaches
 };
 
 }  // namespace
 
 Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {
-    Halo halo{sound.left, sound.right, sound.left, sound.right, sound.left, sound.right, 0.0, 0.0, 0.0};
+    Halo halo;
+    halo.left = halo.strict_left = halo.loose_left = halo.dense_left = halo.dense_loose_left = halo.dense_strict_left = sound.left;
+    halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right = halo.dense_strict_right = sound.right;
     const auto cover = fibre_cover(strip, light, sound);
     if (!cover) return halo;
     halo.cover_scatter = cover->scatter;
     if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;
-    Stretch(strip, light, sound, *cover).trace(halo, blur_mm);
+    for (const StationRange frayed : frayed_stretches(cover->stirred)) Stretch(strip, light, sound, *cover, frayed).trace(halo, blur_mm);
     for (std::size_t s = 0; s < sound.left.size(); ++s) {
         if (!cover->stirred[s]) continue;
-        halo.dense_left[s] = dense_edge_mm(*cover, strip, s, sound.left[s], -1.0);
-        halo.dense_right[s] = dense_edge_mm(*cover, strip, s, sound.right[s], 1.0);
+        constexpr double half = 0.5, step = 0.12;
+        const auto place = [&](std::vector<double>& left, std::vector<double>& right, double share) {
+            left[s] = dense_edge_mm(*cover, strip, s, sound.left[s], -1.0, share);
+            right[s] = dense_edge_mm(*cover, strip, s, sound.right[s], 1.0, share);
+        };
+        place(halo.dense_left, halo.dense_right, half);
+        place(halo.dense_loose_left, halo.dense_loose_right, half - step);
+        place(halo.dense_strict_left, halo.dense_strict_right, half + step);
     }
     return halo;
 }

@@ -14,10 +14,16 @@ namespace frayhold::gauge {
 struct Halo {
     std::vector<double> left;         // outermost fibre
     std::vector<double> right;
-    std::vector<double> strict_left;  // the same at half as much again of evidence: how well the end of a fibre is known
+    std::vector<double> strict_left;  // the same for more evidence, and for less: how well the end of a fibre is known
     std::vector<double> strict_right;
+    std::vector<double> loose_left;
+    std::vector<double> loose_right;
     std::vector<double> dense_left;   // to where fibres cover half the bench
     std::vector<double> dense_right;
+    std::vector<double> dense_loose_left;   // the same to where they cover somewhat less, as the fibres' own light is
+    std::vector<double> dense_loose_right;  // known to a quarter, and somewhat more
+    std::vector<double> dense_strict_left;
+    std::vector<double> dense_strict_right;
     double toll = 0.0;                // evidence asked for, in standard deviations of the bare bench
     double finest_mm = 0.0;           // thickness of the finest single fibre that could be followed on this bench
     double cover_scatter = 0.0;       // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench

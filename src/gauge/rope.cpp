@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 
+#include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
@@ -101,7 +102,6 @@ class RopeMeasurement {
 
     // Stations with fibres beyond both the blur and single surface yarns, as one stretch or several.
     void find_fray() {
-        constexpr double clear_of_edge_mm = 0.5;
         frayed_.assign(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s)
             frayed_[s] = limbs_.sound.left[s] - halo_.left[s] > clear_of_edge_mm || halo_.right[s] - limbs_.sound.right[s] > clear_of_edge_mm;
@@ -208,75 +208,130 @@ class RopeMeasurement {
                 {"likeness of item and bench", doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
     }
 
+    // What a pair of outlines amounts to over the frayed stretches, on the bench plane.
+    struct Extent {
+        std::size_t widest = 0;
+        double width = 0.0, next_width = 0.0;  // largest station, and the largest of the others
+        double length = 0.0, area = 0.0;       // stations clear of the sound edge, and what they show beyond it
+    };
+    [[nodiscard]] Extent extent(const std::vector<double>& left, const std::vector<double>& right) const {
+        constexpr std::size_t margin = 6;
+        Extent e;
+        for (std::size_t s = 0; s < stations(); ++s) {
+            if (!near_fray(s, margin)) continue;
+            const double width = right[s] - left[s];
+            if (width > e.width) {
+                e.next_width = e.width;
+                e.width = width;
+                e.widest = s;
+            } else {
+                e.next_width = std::max(e.next_width, width);
+            }
+            const double beyond_left = limbs_.sound.left[s] - left[s], beyond_right = right[s] - limbs_.sound.right[s];
+            if (std::max(beyond_left, beyond_right) <= clear_of_edge_mm) continue;
+            e.length += station_mm();
+            e.area += (beyond_left + beyond_right) * station_mm();
+        }
+        return e;
+    }
+    [[nodiscard]] double station_mm() const { return stations() > 1 ? limbs_.light.along_mm[1] - limbs_.light.along_mm[0] : 1.0; }
+
+    // Standard uncertainty of where the end of a fibre lies outward, for not knowing how high it stands.
+    [[nodiscard]] double lean_u_mm(std::size_t station, double across_mm, double reach_mm) const {
+        const cv::Point2d px = picture_px(station, across_mm);
+        const auto low = fit_.view.bench_from_picture(px, axis_height()), high = fit_.view.bench_from_picture(px, axis_height() + 1.0);
+        if (!low || !high) return 0.0;
+        const auto row = static_cast<std::size_t>(std::lround(limbs_.light.row[station]));
+        return std::abs((*low - *high).dot(limbs_.strip.line.across(row))) * standing_height_mm(0.5 * baseline_mm_, reach_mm);
+    }
+    // Of the card's plane: the rope's axis, at which all its readings are taken.
+    [[nodiscard]] double axis_height() const { return level_ == Level::bench ? 0.5 * baseline_mm_ : 0.0; }
+
+    // See fray_doubt.h for what a picture cannot show of a fray.
     void measure_fray(RopeFindings& out) {
         if (fray_runs_.empty()) return;
-        const double radius = 0.5 * baseline_mm_;
-        const double height = level_ == Level::bench ? radius : 0.0;
-        std::size_t widest = fray_runs_.front().from, widest_dense = widest;
-        std::vector<std::size_t> frayed;
-        for (const Run& run : fray_runs_)
-            for (std::size_t s = run.from; s < run.to; ++s) {
-                if (frayed_[s]) frayed.push_back(s);
-                if (halo_.right[s] - halo_.left[s] > halo_.right[widest] - halo_.left[widest]) widest = s;
-                if (halo_.dense_right[s] - halo_.dense_left[s] > halo_.dense_right[widest_dense] - halo_.dense_left[widest_dense]) widest_dense = s;
-            }
-        // A fibre may stand anywhere from the bench to twice the rope's height: a rectangle about its middle.
-        const double height_u = radius / std::sqrt(3.0);
-        const auto own_lines = [&](double width, double strict_width) {
-            std::vector<BudgetLine> lines;
-            lines.push_back({"height of the fibres", width * height_u / camera_height()});
-            lines.push_back({"where a fibre ends", std::hypot(std::abs(width - strict_width) / std::sqrt(12.0), 1.4 * limbs_.blur_mm)});
-            return lines;
+        const Extent usual = extent(halo_.left, halo_.right), strict = extent(halo_.strict_left, halo_.strict_right),
+                     loose = extent(halo_.loose_left, halo_.loose_right);
+        const auto span_u = [](double a, double b) { return std::abs(a - b) / std::sqrt(12.0); };
+        const double unseen = unseen_falloffs(halo_.finest_mm);
+        // Fibres stand out by some 3 mm on average where fewer are seen than are needed to tell.
+        constexpr double usual_reach_mm = 3.0;
+        const double falloff_mm = std::max(usual_reach_mm, usual.area / std::max(1.0, usual.length) / 2);
+        const double shortfall_mm = unseen * falloff_mm;
+        const auto lean_u = [&](std::size_t s, double left, double right) {
+            return std::hypot(lean_u_mm(s, left, limbs_.sound.left[s] - left), lean_u_mm(s, right, right - limbs_.sound.right[s]));
         };
-        const auto add_width = [&](Measurand measurand, std::size_t s, double left, double right, double strict_width) {
+        const auto add_width = [&](Measurand measurand, std::size_t s, double left, double right, double correction_mm, std::vector<BudgetLine> lines) {
             const PixelPair pair = pixels(s, left, right);
             out.readings.push_back(propagation_.reading(
-                measurand, [&, pair](const View& view) { return Ruler(view, level_).distance_mm(pair, height); },
-                own_lines(right - left, strict_width), {pair.left_px, pair.right_px}));
+                measurand, [&, pair](const View& view) { return Ruler(view, level_).distance_mm(pair, axis_height()) + correction_mm; },
+                std::move(lines), {pair.left_px, pair.right_px}));
         };
-        add_width(Measurand::fray_width, widest, halo_.left[widest], halo_.right[widest], halo_.strict_right[widest] - halo_.strict_left[widest]);
-        add_width(Measurand::fray_dense_width, widest_dense, halo_.dense_left[widest_dense], halo_.dense_right[widest_dense],
-                  halo_.dense_right[widest_dense] - halo_.dense_left[widest_dense]);
+        const std::size_t w = usual.widest;
+        const double height_u = lean_u(w, halo_.left[w], halo_.right[w]);
+        // Where the stations begin decides which ends on the left and on the right fall into one.
+        add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w], shortfall_made_good * shortfall_mm - outermost_lean * height_u,
+                  {{"height of the fibres", height_u},
+                   {"fibres too fine to be seen", shortfall_u * shortfall_mm},
+                   {"where a fibre ends", std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
+                   {"where the stations begin", std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
+
+        const Extent dense = extent(halo_.dense_left, halo_.dense_right);
+        const std::size_t d = dense.widest;
+        const double dense_span_u = span_u(extent(halo_.dense_loose_left, halo_.dense_loose_right).width, extent(halo_.dense_strict_left, halo_.dense_strict_right).width);
+        constexpr double cell_mm = 0.25;
+        add_width(Measurand::fray_dense_width, d, halo_.dense_left[d], halo_.dense_right[d], 0.0,
+                  {{"height of the fibres", lean_u(d, halo_.dense_left[d], halo_.dense_right[d])},
+                   {"light of the fibres", dense_span_u},
+                   {"light of the bench", 2 * halo_.cover_scatter * falloff_mm},
+                   {"where the stations begin", std::hypot(cell_mm, span_u(dense.width, dense.next_width))}});
 
         const Run whole{fray_runs_.front().from, fray_runs_.back().to};
-        const double station_mm = limbs_.light.along_mm.size() > 1 ? limbs_.light.along_mm[1] - limbs_.light.along_mm[0] : 1.0;
         std::vector<PixelPair> along;
-        for (const std::size_t s : frayed) {
-            const double row = limbs_.light.row[s], half = 0.5 * (limbs_.light.row[1] - limbs_.light.row[0]);
-            along.push_back({fit_.view.picture_from_bench(limbs_.strip.bench_mm(row - half, 0)), fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
-        }
-        std::size_t strict = 0;
-        for (const std::size_t s : frayed)
-            strict += limbs_.sound.left[s] - halo_.strict_left[s] > 0.5 || halo_.strict_right[s] - limbs_.sound.right[s] > 0.5;
-        const double doubtful_mm = static_cast<double>(frayed.size() - strict) * station_mm;
+        std::vector<std::array<PixelPair, 2>> sides;
+        double area_lean = 0.0;
+        for (const Run& run : fray_runs_)
+            for (std::size_t s = run.from; s < run.to; ++s) {
+                if (!frayed_[s]) continue;
+                const double row = limbs_.light.row[s], half = 0.5 * (limbs_.light.row[1] - limbs_.light.row[0]);
+                along.push_back({fit_.view.picture_from_bench(limbs_.strip.bench_mm(row - half, 0)), fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
+                sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]), pixels(s, limbs_.sound.right[s], halo_.right[s])});
+                area_lean += station_mm() * (lean_u_mm(s, halo_.left[s], limbs_.sound.left[s] - halo_.left[s]) + lean_u_mm(s, halo_.right[s], halo_.right[s] - limbs_.sound.right[s])) / 2;
+            }
         out.readings.push_back(propagation_.reading(
             Measurand::fray_length,
             [&, along](const View& view) {
                 double sum = 0.0;
-                for (const auto& pair : along) sum += Ruler(view, level_).distance_mm(pair, height);
+                for (const auto& pair : along) sum += Ruler(view, level_).distance_mm(pair, axis_height());
                 return sum;
             },
-            {{"where the fray begins and ends", std::hypot(doubtful_mm / std::sqrt(12.0), station_mm / std::sqrt(6.0))}},
+            {{"where the fray begins and ends", std::hypot(span_u(loose.length, strict.length), station_mm())},
+             {"fibres too fine to be seen", shortfall_u * shortfall_mm / 2},
+             {"height of the fibres", height_u / 2}},
             outline(whole, halo_.left, halo_.right)));
 
-        double strict_area = 0.0, area = 0.0;
-        std::vector<std::array<PixelPair, 2>> sides;
-        for (const std::size_t s : frayed) {
-            sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]), pixels(s, limbs_.sound.right[s], halo_.right[s])});
-            area += (limbs_.sound.left[s] - halo_.left[s] + halo_.right[s] - limbs_.sound.right[s]) * station_mm;
-            strict_area += (limbs_.sound.left[s] - halo_.strict_left[s] + halo_.strict_right[s] - limbs_.sound.right[s]) * station_mm;
-        }
+        // Every station's outermost fibre falls short alike, by less than that of the whole fray.
+        const double area_short = usual.area * unseen / 3;
+        const double area_correction = shortfall_made_good * area_short - outermost_lean * area_lean;
         out.readings.push_back(propagation_.reading(
             Measurand::fray_area,
             [&, sides, along](const View& view) {
                 const Ruler ruler(view, level_);
-                double sum = 0.0;
+                double sum = area_correction;
                 for (std::size_t i = 0; i < sides.size(); ++i)
-                    sum += (ruler.distance_mm(sides[i][0], height) + ruler.distance_mm(sides[i][1], height)) * ruler.distance_mm(along[i], height);
+                    sum += (ruler.distance_mm(sides[i][0], axis_height()) + ruler.distance_mm(sides[i][1], axis_height())) * ruler.distance_mm(along[i], axis_height());
                 return sum;
             },
-            {{"where fibres end", std::abs(area - strict_area) / std::sqrt(12.0)}, {"height of the fibres", 2 * area * height_u / camera_height()}},
+            {{"where fibres end", span_u(loose.area, strict.area)},
+             {"fibres too fine to be seen", shortfall_u * area_short},
+             {"height of the fibres", area_lean},
+             {"where the fray begins and ends", usual.area / std::max(1.0, usual.length) * station_mm()}},
             outline(whole, halo_.left, halo_.right)));
+        constexpr double coarse_mm = 0.06;
+        if (halo_.finest_mm > coarse_mm)
+            out.remarks.emplace_back("fine loose fibres hardly show on this bench: lay the rope on a plain one of another colour for a closer reading");
+        if (height_u > 0.05 * usual.width)
+            out.remarks.emplace_back("loose fibres stand at unknown heights: hold the camera straight above the fray for a closer reading");
     }
 
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
@@ -284,7 +339,7 @@ class RopeMeasurement {
         std::vector<double> widths(stations(), baseline_mm_);
         const Ruler ruler(fit_.view, level_);
         for (const LimbPair& p : limbs_.pairs)
-            if (!near_fray(p.station, 3)) {
+            if (!near_fray(p.station, 10)) {
                 const double d = ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm));
                 for (std::size_t s = p.station < 1 ? 0 : p.station - 1; s <= std::min(p.station + 1, stations() - 1); ++s) widths[s] = d;
             }
@@ -333,6 +388,8 @@ class RopeMeasurement {
 
     // The card lies on the bench with its own thickness, and a rope presses into a soft bench.
     static constexpr double plane_u_mm = 0.3;
+    static constexpr double clear_of_edge_mm = 0.5;  // a fibre counts from here outward
+    static constexpr double station_phase_mm = 0.5;
 
     RopeLimbs limbs_;
     const ViewFit& fit_;
