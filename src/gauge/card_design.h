@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <numbers>
 #include <vector>
 
 #include <opencv2/core/types.hpp>
@@ -10,10 +11,12 @@
 // Frame: millimetres from the card's top left corner, x right, y down.
 namespace frayhold::gauge {
 
-// ISO/IEC 7810:2019, ID-1: nominal size, corner radius, and the size limits of an unused card.
+// ISO/IEC 7810:2019, 5, ID-1: nominal size and corner radius. Width and height each stay within about 0.15 % of
+// nominal: a rectangle of that half-width (JCGM 100, 4.3.7).
 inline constexpr double id1_width_mm = 85.60;
 inline constexpr double id1_height_mm = 53.98;
 inline constexpr double id1_corner_radius_mm = 3.18;
+inline constexpr double id1_size_u_rel = 0.0015 / std::numbers::sqrt3;
 
 // A filled rectangle of one grey (sRGB value 0 to 255) on the white card.
 struct CardPatch {

@@ -4,18 +4,16 @@
 #include <array>
 #include <cmath>
 
-#include "gauge/light.h"
-
 namespace frayhold::gauge {
 
 std::optional<EdgeSighting> sight_edge(const cv::Mat& bgr, cv::Point2d near_px, cv::Point2d towards_light,
-                                       double reach_px, double least_step) {
+                                       double reach_px, double least_step, const cv::Vec3d& mix) {
     constexpr double spacing_px = 0.5;
     constexpr int most_samples = 128;
     const int half = std::min(most_samples / 2 - 1, static_cast<int>(std::ceil(reach_px / spacing_px)) + 2);
     std::array<double, most_samples> light{};
     for (int i = -half; i <= half; ++i) {
-        const auto value = luminance_at(bgr, near_px + towards_light * (i * spacing_px));
+        const auto value = light_at(bgr, near_px + towards_light * (i * spacing_px), mix);
         if (!value) return std::nullopt;
         light[static_cast<std::size_t>(i + half)] = *value;
     }

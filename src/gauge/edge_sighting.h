@@ -6,6 +6,8 @@
 #include <opencv2/core/mat.hpp>
 #include <opencv2/core/types.hpp>
 
+#include "gauge/light.h"
+
 namespace frayhold::gauge {
 
 // One point of an edge, found along its normal.
@@ -18,7 +20,9 @@ struct EdgeSighting {
 // Looks along `towards_light` (unit length, picture pixels) within +-reach_px of `near_px` for the steepest rise of
 // linear luminance, and places the edge at the centre of gravity of the slope around it, which is where the edge lies
 // under any symmetric blur. Empty where no rise of at least `least_step` is seen or the picture ends.
+// Where colour, not brightness, makes the edge, `mix` weighs linear blue, green and red instead.
 [[nodiscard]] std::optional<EdgeSighting> sight_edge(const cv::Mat& bgr, cv::Point2d near_px, cv::Point2d towards_light,
-                                                     double reach_px, double least_step);
+                                                     double reach_px, double least_step,
+                                                     const cv::Vec3d& mix = luminance_mix);
 
 }  // namespace frayhold::gauge

@@ -9,6 +9,7 @@
 #include "gauge/card_fit.h"
 #include "gauge/card_search.h"
 #include "gauge/hand_marks.h"
+#include "gauge/id1_search.h"
 #include "gauge/item_search.h"
 #include "gauge/propagation.h"
 #include "gauge/quality.h"
@@ -19,49 +20,56 @@ namespace {
 
 // A printed card checked with a steel rule to 0.1 mm in 40 mm: a rectangle of that half-width (JCGM 100, 4.3.7).
 constexpr double printed_size_u_rel = 0.1 / 40 / std::numbers::sqrt3;
-// ISO/IEC 7810:2019, 5: an ID-1 card's width and height each stay within about 0.15 % of nominal.
-constexpr double id1_size_u_rel = 0.0015 / std::numbers::sqrt3;
 // Corners given by hand, each way.
 constexpr double corner_pick_u_px = 1.5;
-
-CardFit describe(const ViewFit& fit, CardKind kind, std::size_t markers) {
-    const View& view = fit.view;
-    const cv::Point2d centre(id1_width_mm / 2, id1_height_mm / 2);
-    CardFit card;
-    card.kind = kind;
-    card.corners_px = {view.picture_from_bench({0, 0}), view.picture_from_bench({id1_width_mm, 0}),
-                       view.picture_from_bench({id1_width_mm, id1_height_mm}), view.picture_from_bench({0, id1_height_mm})};
-    // A tilt and a distance are only as good as the focal length they were told with.
-    constexpr double well_known = 0.1;
-    if (std::sqrt(fit.covariance(View::log_focal, View::log_focal)) < well_known) {
-        card.tilt = Degrees(view.tilt() * 180 / std::numbers::pi);
-        card.distance = Millimetres(view.distance_mm(centre));
-    }
-    card.mm_per_px = view.mm_per_px(centre);
-    card.rms_px = fit.rms_px;
-    card.markers_found = static_cast<int>(markers);
-    if (kind == CardKind::corners_by_hand) card.note = "corners given by hand; taken for an ID-1 card of 85.60 x 53.98 mm";
-    return card;
-}
 
 struct FoundCard {
     ViewFit fit;
     CardKind kind;
     std::size_t markers = 0;
     double size_u_rel = 0.0;
+    std::string note;  // what is assumed of it
 };
+
+CardFit describe(const FoundCard& found) {
+    const View& view = found.fit.view;
+    const cv::Point2d centre(id1_width_mm / 2, id1_height_mm / 2);
+    CardFit card;
+    card.kind = found.kind;
+    card.corners_px = {view.picture_from_bench({0, 0}), view.picture_from_bench({id1_width_mm, 0}),
+                       view.picture_from_bench({id1_width_mm, id1_height_mm}), view.picture_from_bench({0, id1_height_mm})};
+    // A tilt and a distance are only as good as the focal length they were told with.
+    constexpr double well_known = 0.1;
+    if (std::sqrt(found.fit.covariance(View::log_focal, View::log_focal)) < well_known) {
+        card.tilt = Degrees(view.tilt() * 180 / std::numbers::pi);
+        card.distance = Millimetres(view.distance_mm(centre));
+    }
+    card.mm_per_px = view.mm_per_px(centre);
+    card.rms_px = found.fit.rms_px;
+    card.markers_found = static_cast<int>(found.markers);
+    card.note = found.note;
+    return card;
+}
 
 Result<FoundCard> find_card(const cv::Mat& bgr, const ReducedPicture& reduced, const Request& request) {
     const CameraPrior prior = camera_prior(request.camera, bgr.size());
     if (request.corners_px) {
         auto fit = fit_corners(*request.corners_px, prior, corner_pick_u_px);
         if (!fit) return tl::make_unexpected(std::move(fit.error()));
-        return FoundCard{std::move(*fit), CardKind::corners_by_hand, 0, id1_size_u_rel};
+        return FoundCard{std::move(*fit), CardKind::corners_by_hand, 0, id1_size_u_rel,
+                         "corners given by hand; taken for an ID-1 card of 85.60 x 53.98 mm"};
     }
-    const auto markers = request.card == CardChoice::none ? std::vector<MarkerSighting>{} : find_markers(bgr, reduced);
-    auto fit = fit_card(bgr, markers, prior);
-    if (!fit) return tl::make_unexpected(std::move(fit.error()));
-    return FoundCard{std::move(*fit), CardKind::printed, markers.size(), printed_size_u_rel};
+    if (request.card == CardChoice::none)
+        return failed(Fault::input, "card", "no card was to be looked for", "give the card's four corners");
+    if (request.card != CardChoice::id1) {
+        const auto markers = find_markers(bgr, reduced);
+        auto fit = fit_card(bgr, markers, prior);
+        if (fit) return FoundCard{std::move(*fit), CardKind::printed, markers.size(), printed_size_u_rel, {}};
+        if (request.card == CardChoice::printed) return tl::make_unexpected(std::move(fit.error()));
+    }
+    auto plain = find_id1(bgr, reduced, prior);
+    if (!plain) return tl::make_unexpected(std::move(plain.error()));
+    return FoundCard{std::move(plain->fit), CardKind::id1, 0, plain->size_u_rel, std::move(plain->note)};
 }
 
 }  // namespace
@@ -77,7 +85,7 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     if (!card && request.corners_px) return tl::make_unexpected(card.error());
     report.quality = judge(bgr, reduced, card ? &card->fit : nullptr);
     if (!card) return report;
-    report.card = describe(card->fit, card->kind, card->markers);
+    report.card = describe(*card);
     if (!report.quality.usable) return report;
 
     const auto track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
