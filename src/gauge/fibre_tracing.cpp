@@ -5,8 +5,10 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <cstring>
 #include <limits>
 
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
 namespace frayhold::gauge {
@@ -105,55 +107,53 @@ struct Paths {
 };
 
 struct Tolls {
-    float toll, gap, bend, memory;
+    float toll, gap, bend, memory, least_gain;
 };
 
-constexpr std::uint8_t rooted = 3;  // a path starts here; else 0, 1, 2: it came from the slope below, the same, above
+// How a path came to its place: from the slope below, the same, the one above, or it starts here. And whether it may
+// end here, best and plain so far.
+constexpr std::int32_t from_below = 0, from_same = 1, from_above = 2, rooted = 3, way = 3, may_end = 4;
 
-// Lengthens the paths by one column. One loop without branches over flat arrays, which compilers turn into vector code.
-//   count: places. To place x leads place x of `same` (and of its neighbours, null at the ends of the slopes).
+// Lengthens the paths by one column, several places at a time: this takes most of the time of a fray.
+//   floor: what a path gains at least at a place: nothing gained yet where one may start.
+//   count: places, at least as many as a vector holds. To place x leads place x of `same` (and of its neighbours, null
+//   at the ends of the slopes).
 void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below, const Paths& same, const Paths* above,
-              const float* evidence, const std::int32_t* root, float step, const Tolls& tolls, std::int32_t* came) {
-    float* gain = to.gain.data() + first;
-    float* best = to.best.data() + first;
-    float* level = to.level.data() + first;
-    const float* gain1 = same.gain.data() + shifted;
-    const float* best1 = same.best.data() + shifted;
-    const float* level1 = same.level.data() + shifted;
+              const float* evidence, const float* floor, float step, const Tolls& tolls, std::int32_t* came) {
     const Paths& under = below ? *below : same;
     const Paths& over = above ? *above : same;
-    const float* gain0 = under.gain.data() + shifted;
-    const float* best0 = under.best.data() + shifted;
-    const float* level0 = under.level.data() + shifted;
-    const float* gain2 = over.gain.data() + shifted;
-    const float* best2 = over.best.data() + shifted;
-    const float* level2 = over.level.data() + shifted;
-    const float share = std::min(1.0F, tolls.memory * step);
-    for (std::size_t i = 0; i < count; ++i) {
-        float g = gain1[i], b = best1[i], l = level1[i];
-        std::int32_t how = 1;
-        const float lower = gain0[i] - tolls.bend, upper = gain2[i] - tolls.bend;
-        const bool from_lower = lower > g;
-        g = from_lower ? lower : g;
-        b = from_lower ? best0[i] : b;
-        l = from_lower ? level0[i] : l;
-        how = from_lower ? 0 : how;
-        const bool from_upper = upper > g;
-        g = from_upper ? upper : g;
-        b = from_upper ? best2[i] : b;
-        l = from_upper ? level2[i] : l;
-        how = from_upper ? 2 : how;
-        const float z = evidence[i];
-        const float kept_up = level_share * l;
-        g += step * (z - (kept_up > tolls.toll ? kept_up : tolls.toll));
-        l += share * (z - l);
-        b = g > b ? g : b;
-        g = g < b - tolls.gap ? never : g;
-        const bool starts = (root[i] != 0) & (g < 0);
-        gain[i] = starts ? 0.0F : g;
-        best[i] = starts ? 0.0F : b;
-        level[i] = starts ? 0.0F : l;
-        came[i] = starts ? rooted : how;
+    const auto all = [](float value) { return cv::vx_setall_f32(value); };
+    const auto all_int = [](std::int32_t value) { return cv::vx_setall_s32(value); };
+    const cv::v_float32 length = all(step), share = all(std::min(1.0F, tolls.memory * step)), toll = all(tolls.toll), gap = all(tolls.gap),
+                        bend = all(tolls.bend), least_gain = all(tolls.least_gain), kept_share = all(level_share), none = all(never),
+                        zero = all(0.0F);
+    constexpr std::size_t lanes = cv::v_float32::nlanes;
+    for (std::size_t at = 0; at < count; at += lanes) {
+        const std::size_t i = std::min(at, count - lanes), from = shifted + i, into = first + i;
+        cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]), l = cv::vx_load(&same.level[from]);
+        cv::v_int32 how = all_int(from_same);
+        const auto consider = [&](const Paths& paths, std::int32_t as) {
+            const cv::v_float32 other = cv::vx_load(&paths.gain[from]) - bend;
+            const cv::v_float32 better = other > g;
+            g = cv::v_select(better, other, g);
+            b = cv::v_select(better, cv::vx_load(&paths.best[from]), b);
+            l = cv::v_select(better, cv::vx_load(&paths.level[from]), l);
+            how = cv::v_select(cv::v_reinterpret_as_s32(better), all_int(as), how);
+        };
+        consider(under, from_below);
+        consider(over, from_above);
+        const cv::v_float32 z = cv::vx_load(evidence + i);
+        g = g + length * (z - cv::v_max(kept_share * l, toll));
+        l = l + share * (z - l);
+        b = cv::v_max(g, b);
+        g = cv::v_select(g < b - gap, none, g);
+        const cv::v_float32 ends = (g >= b) & (g > least_gain) & (z > kept_share * l);
+        how = how | (cv::v_reinterpret_as_s32(ends) & all_int(may_end));
+        const cv::v_float32 starts = g < cv::vx_load(floor + i);
+        cv::v_store(&to.gain[into], cv::v_select(starts, zero, g));
+        cv::v_store(&to.best[into], cv::v_select(starts, zero, b));
+        cv::v_store(&to.level[into], cv::v_select(starts, zero, l));
+        cv::v_store(came + i, cv::v_select(cv::v_reinterpret_as_s32(starts), all_int(rooted), how));
     }
 }
 
@@ -186,14 +186,14 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     const int length = rows.size();
     const auto n = static_cast<std::size_t>(length);
     std::vector<int> reach(first_column.begin() + rows.start, first_column.begin() + rows.end);
-    if (length < 8) return reach;
+    constexpr int least_rows = 24;  // room for the steepest slope and a vector
+    if (length < least_rows) return reach;
     const int start = side > 0 ? *std::min_element(reach.begin(), reach.end()) : *std::max_element(reach.begin(), reach.end());
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
     const int columns = std::min(static_cast<int>(reach_mm / mm_per_px_), side > 0 ? evidence_.front().rows - start : start + 1);
     constexpr double gap_mm = 0.7, gain_mm = 1.6;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
-    const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll), static_cast<float>(mm_per_px_ / memory_mm)};
-    const float least_gain = in_px(gain_mm);
+    const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll), static_cast<float>(mm_per_px_ / memory_mm), in_px(gain_mm)};
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
     std::vector<std::uint8_t> came(static_cast<std::size_t>(columns) * slope_count * n, rooted);
@@ -201,12 +201,11 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     const auto came_at = [&](int j, int k) { return came.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n; };
     struct End { int j, k, x; };
     std::vector<End> ends;
-    cv::Mat roots_across;
-    cv::transpose(roots.rowRange(rows), roots_across);
-    roots_across.convertTo(roots_across, CV_32S);
+    cv::Mat floors;
+    cv::transpose(roots.rowRange(rows), floors);
+    floors.convertTo(floors, CV_32F, -2.0 * never, 2.0 * never);
     for (int j = 0; j < columns; ++j) {
         const int y = start + side * j;
-        bool any = false;
         for (int k = 0; k < slope_count; ++k) {
             const auto here = static_cast<std::size_t>(k);
             // To the left, columns run down, and slopes the other way.
@@ -214,19 +213,22 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             const int shift = shift_at(slopes[here], j);
             const int from = std::clamp(shift, 0, length), to = std::clamp(length + shift, 0, length);
             Paths& paths = now[here];
-            std::fill(paths.gain.begin(), paths.gain.end(), never);
+            std::fill(paths.gain.begin(), paths.gain.begin() + from, never);
+            std::fill(paths.gain.begin() + to, paths.gain.end(), never);
             lengthen(paths, static_cast<std::size_t>(from), static_cast<std::size_t>(from - shift), static_cast<std::size_t>(to - from),
                      k > 0 ? &before[here - 1] : nullptr, before[here], k + 1 < slope_count ? &before[here + 1] : nullptr, evidence + from,
-                     roots_across.ptr<std::int32_t>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls, came_now.data());
+                     floors.ptr<float>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls, came_now.data());
             auto* kept = came_at(j, k);
-            for (int x = from; x < to; ++x) {
-                const auto i = static_cast<std::size_t>(x);
-                kept[x] = static_cast<std::uint8_t>(came_now[i - static_cast<std::size_t>(from)]);
-                any |= paths.gain[i] > never / 2;
-                if (paths.gain[i] > least_gain && paths.gain[i] >= paths.best[i] && evidence[x] > level_share * paths.level[i]) ends.push_back({j, k, x});
+            for (int x = from; x < to; ++x) kept[x] = static_cast<std::uint8_t>(came_now[static_cast<std::size_t>(x - from)]);
+            // Few paths may end: eight places are passed over at a time.
+            for (int x = from; x < to; x += 8) {
+                std::uint64_t eight = 0;
+                std::memcpy(&eight, kept + x, static_cast<std::size_t>(std::min(8, to - x)));
+                if (!(eight & 0x0404040404040404U)) continue;
+                for (int i = x; i < std::min(x + 8, to); ++i)
+                    if (kept[i] & may_end) ends.push_back({j, k, i});
             }
         }
-        if (!any && j > columns / 4) break;
         std::swap(now, before);
     }
     // From the farthest end inward: whatever leads back along a path already walked adds nothing.
@@ -237,10 +239,10 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             walked.at<uchar>(j, x) = 1;
             auto& r = reach[static_cast<std::size_t>(x)];
             r = side > 0 ? std::max(r, start + j) : std::min(r, start - j);
-            const int how = came_at(j, k)[x];
+            const int how = came_at(j, k)[x] & way;
             if (how == rooted) break;
             x -= shift_at(slopes[static_cast<std::size_t>(k)], j);
-            k += how - 1;
+            k += how - from_same;
             --j;
         }
     }

@@ -9,10 +9,10 @@ namespace frayhold::gauge {
 // item's axis, an end that stands z above it comes out shifted by z times the slope of that line. A fibre that reaches
 // `reach_mm` beyond the item may stand anywhere from the bench to that reach above the item's axis: a rectangle of
 // heights, here as its root mean square about the axis. Across all fibres the shifts cancel; but of many, the one that
-// reads farthest out is likelier one whose shift is outward, so the outermost reads too far by about two thirds of it
-// (the mean of the larger of two normal draws is 0.56 of their standard deviation, of three 0.85).
+// reads farthest out is likelier one whose shift is outward: the outermost of some four that reach about as far reads
+// too far by one standard deviation (the mean of the largest of four normal draws is 1.03).
 [[nodiscard]] double standing_height_mm(double item_radius_mm, double reach_mm);
-inline constexpr double outermost_lean = 0.7;
+inline constexpr double outermost_lean = 1.0;
 
 // Thickness. Single fibres of a rope's sheath, alone or a few together, are 0.02 to 0.08 mm thick (common practice, no
 // source). Where the bench lets fibres be followed only from `finest_mm` on, a share p of them stays unseen: those of
