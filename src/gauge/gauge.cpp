@@ -14,6 +14,7 @@
 #include "gauge/propagation.h"
 #include "gauge/quality.h"
 #include "gauge/rope.h"
+#include "gauge/webbing.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -104,6 +105,11 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
         report.readings = std::move(rope.readings);
         report.profile = std::move(rope.profile);
         report.remarks = std::move(rope.remarks);
+    } else {
+        WebbingFindings webbing = measure_webbing(bgr, reduced, card->fit, propagation, *track, request.level);
+        report.readings = std::move(webbing.readings);
+        report.profile = std::move(webbing.profile);
+        report.remarks = std::move(webbing.remarks);
     }
 
     // Marks drawn by hand stand on the item, half-way up.

@@ -7,8 +7,6 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double window_mm = 2.1;  // to either side of the expected edge
-
 // I - A (A'A)^-1 A', by QR so that nearly alike functions do no harm.
 cv::Mat residual_maker(const cv::Mat& functions) {
     cv::Mat w, u, vt;
@@ -80,8 +78,9 @@ cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm, 
 
 }  // namespace
 
-LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm)
-    : spacing_mm_(spacing_mm), samples_(2 * static_cast<int>(std::ceil(window_mm / spacing_mm)) + 1) {
+LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm, Window window)
+    : spacing_mm_(spacing_mm), inside_samples_(static_cast<int>(std::ceil(window.inside_mm / spacing_mm))),
+      samples_(inside_samples_ + 1 + static_cast<int>(std::ceil(window.outside_mm / spacing_mm))) {
     const double step_mm = spacing_mm / 6;
     const auto luminance_kernel = blur_kernel(blur_mm, step_mm);
     const auto colour_kernel = blur_kernel(std::hypot(blur_mm, pixel_mm), step_mm);
@@ -96,15 +95,20 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
     }
     cv::Mat smooth(samples_, 6, CV_64F);
     for (int i = 0; i < samples_; ++i)
-        for (int p = 0; p < 6; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window_mm, p);
+        for (int p = 0; p < 6; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
     smooth_maker_ = residual_maker(smooth);
 }
 
-std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) const {
+std::vector<double> LimbFit::costs(const std::vector<cv::Vec3d>& line) const {
     std::vector<double> cost;
     cost.reserve(places_mm_.size());
     for (std::size_t i = 0; i < places_mm_.size(); ++i)
         cost.push_back(log_determinant(line, luminance_makers_[i], colour_makers_[i]));
+    return cost;
+}
+
+std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) const {
+    std::vector<double> cost = costs(line);
     const auto best = static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
     if (best == 0 || best + 1 == cost.size()) return std::nullopt;
     // A curve with as many freedoms but no edge must do clearly worse.

@@ -27,13 +27,21 @@ namespace frayhold::gauge {
 // Not for an edge with loose fibres: nothing in the model stands for them.
 class LimbFit {
   public:
+    // How much of a line is looked at to either side of the expected edge.
+    struct Window {
+        double inside_mm = 2.1;
+        double outside_mm = 2.1;
+    };
+
     // spacing_mm: between samples. blur_mm: standard deviation of the lens's blur. pixel_mm: one pixel of the photo.
     // radius_mm: of the item.
-    LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm);
+    LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm, Window window);
+    LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm)
+        : LimbFit(spacing_mm, blur_mm, pixel_mm, radius_mm, Window{}) {}
 
     // Samples a line needs, and the place of sample i, outward from the expected edge.
     [[nodiscard]] int samples() const { return samples_; }
-    [[nodiscard]] double outward_mm(int i) const { return (i - (samples_ - 1) / 2) * spacing_mm_; }
+    [[nodiscard]] double outward_mm(int i) const { return (i - inside_samples_) * spacing_mm_; }
 
     struct Edge {
         double outward_mm = 0.0;  // from the expected place, within +-reach_mm
@@ -46,10 +54,17 @@ class LimbFit {
     // no edge. line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in span.
     [[nodiscard]] std::optional<Edge> edge(const std::vector<cv::Vec3d>& line) const;
 
+    // The places tried, outward from the expected one, evenly spaced over +-reach_mm; and how unlikely a line makes each
+    // of them (log determinant of the residuals' covariance, up to a constant): sums over lines of one edge say where
+    // they all have it.
+    [[nodiscard]] const std::vector<double>& places_mm() const { return places_mm_; }
+    [[nodiscard]] std::vector<double> costs(const std::vector<cv::Vec3d>& line) const;
+
     static constexpr double reach_mm = 0.9;
 
   private:
     double spacing_mm_;
+    int inside_samples_;
     int samples_;
     std::vector<double> places_mm_;
     // One a place: CV_64F, symmetric, projects out the six functions; for luminance and for colour.

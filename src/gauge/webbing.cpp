@@ -1,0 +1,343 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/webbing.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "gauge/halo.h"
+#include "gauge/webbing_cells.h"
+#include "gauge/webbing_edges.h"
+#include "gauge/webbing_nick.h"
+#include "gauge/webbing_stitches.h"
+
+namespace frayhold::gauge {
+namespace {
+
+// 1.5 to 3 mm, any as likely: usual for load-bearing webbing, common practice, no source.
+constexpr double thickness_mm = 2.25;
+const double thickness_u_mm = 0.75 / std::sqrt(3.0);
+// The card lies on the bench with its own thickness, and the webbing may not lie quite flat.
+constexpr double plane_u_mm = 0.3;
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+struct PixelPair {
+    cv::Point2d left_px;
+    cv::Point2d right_px;
+};
+
+// Millimetres from pixels, for a given view and thickness.
+class WebRuler {
+  public:
+    WebRuler(const View& view, Level level, double thickness) : view_(view), level_(level), thickness_(thickness) {}
+
+    [[nodiscard]] double distance_mm(const PixelPair& pair) const {
+        const auto left = at_edge_height(pair.left_px), right = at_edge_height(pair.right_px);
+        if (!left || !right) return std::numeric_limits<double>::quiet_NaN();
+        return cv::norm(*left - *right);
+    }
+
+    // Between two opposite edges of sight: see webbing.h.
+    [[nodiscard]] double width_mm(const PixelPair& pair) const {
+        const auto left = at_edge_height(pair.left_px), right = at_edge_height(pair.right_px);
+        if (!left || !right) return std::numeric_limits<double>::quiet_NaN();
+        const double apart = cv::norm(*left - *right);
+        const cv::Point2d across = (*right - *left) / apart;
+        const cv::Point3d camera = view_.camera_in_bench();
+        const auto beyond = [&](const cv::Point2d& at) {
+            const double slant = (cv::Point2d(camera.x, camera.y) - at).dot(across) / camera.z;
+            return thickness_ / 2 * (std::sqrt(1 + slant * slant) - 1);
+        };
+        return apart - beyond(*left) - beyond(*right);
+    }
+
+  private:
+    [[nodiscard]] std::optional<cv::Point2d> at_edge_height(cv::Point2d px) const {
+        return view_.bench_from_picture(px, level_ == Level::bench ? thickness_ / 2 : 0.0);
+    }
+
+    const View& view_;
+    Level level_;
+    double thickness_;
+};
+
+struct Run {
+    std::size_t from = 0;
+    std::size_t to = 0;
+};
+
+class WebMeasurement {
+  public:
+    WebMeasurement(WebEdges web, const ViewFit& fit, const Propagation& propagation, Level level)
+        : web_(std::move(web)), cells_(web_cells(web_)), fit_(fit), propagation_(propagation), level_(level),
+          halo_(find_halo(web_.strip, web_.light, web_.sound, web_.blur_mm)) {}
+
+    WebbingFindings findings() {
+        WebbingFindings out;
+        nick_ = find_nick(cells_);
+        find_fluff();
+        if (!measure_width(out)) return out;
+        measure_nick(out);
+        measure_fluff(out);
+        count_stitches(out);
+        fill_profile(out);
+        return out;
+    }
+
+  private:
+    [[nodiscard]] std::size_t stations() const { return web_.sound.left.size(); }
+    [[nodiscard]] double station_mm() const { return stations() > 1 ? web_.light.along_mm[1] - web_.light.along_mm[0] : 1.0; }
+    [[nodiscard]] cv::Point2d picture_px(double row, double across_mm) const {
+        return fit_.view.picture_from_bench(web_.strip.bench_mm(row, across_mm));
+    }
+    [[nodiscard]] PixelPair pixels(std::size_t s, double left_mm, double right_mm) const {
+        return {picture_px(web_.light.row[s], left_mm), picture_px(web_.light.row[s], right_mm)};
+    }
+    [[nodiscard]] double camera_height() const { return fit_.view.camera_in_bench().z; }
+    [[nodiscard]] std::size_t station_at(double row) const {
+        const double s = (row - web_.light.row[0]) / (web_.light.row[1] - web_.light.row[0]);
+        return static_cast<std::size_t>(std::clamp(std::lround(s), 0L, static_cast<long>(stations()) - 1));
+    }
+    // How well the place of a single edge in its blur is known: between a rounded, shaded selvedge and its own shadow
+    // nothing tells it better.
+    [[nodiscard]] double edge_u_mm() const { return 0.65 * web_.blur_mm; }
+
+    // Stations with fibres well clear of either edge. A stray fibre here and there is no fluff: that is a stretch,
+    // most of it with fibres.
+    void find_fluff() {
+        constexpr double clear_of_edge_mm = 0.5;
+        constexpr std::size_t gap = 3, least = 6;
+        fluffed_.assign(stations(), 0);
+        strict_.assign(stations(), 0);
+        std::vector<Run> runs;
+        for (std::size_t s = 0; s < stations(); ++s) {
+            const auto clear = [&](const std::vector<double>& left, const std::vector<double>& right) {
+                return web_.sound.left[s] - left[s] > clear_of_edge_mm || right[s] - web_.sound.right[s] > clear_of_edge_mm;
+            };
+            fluffed_[s] = clear(halo_.left, halo_.right);
+            strict_[s] = clear(halo_.strict_left, halo_.strict_right);
+            if (!fluffed_[s]) continue;
+            if (!runs.empty() && s - runs.back().to <= gap)
+                runs.back().to = s + 1;
+            else
+                runs.push_back({s, s + 1});
+        }
+        std::vector<char> kept(stations(), 0);
+        for (const Run& run : runs) {
+            const auto with_fibres = static_cast<std::size_t>(std::count(fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from),
+                                                                         fluffed_.begin() + static_cast<std::ptrdiff_t>(run.to), 1));
+            if (with_fibres < least || 2 * with_fibres < run.to - run.from || one_straight_line(run)) continue;
+            std::copy(fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from), fluffed_.begin() + static_cast<std::ptrdiff_t>(run.to),
+                      kept.begin() + static_cast<std::ptrdiff_t>(run.from));
+            fluff_runs_.push_back(run);
+        }
+        fluffed_ = std::move(kept);
+    }
+
+    // Whether what stands out along a run is one straight line leading away from the edge: a joint of the bench, not fibres.
+    [[nodiscard]] bool one_straight_line(const Run& run) const {
+        for (const bool left : {true, false}) {
+            double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0, syy = 0.0;
+            for (std::size_t s = run.from; s < run.to; ++s) {
+                const double out_mm = left ? web_.sound.left[s] - halo_.left[s] : halo_.right[s] - web_.sound.right[s];
+                if (out_mm <= 0) continue;
+                const double x = static_cast<double>(s - run.from) * station_mm();
+                n += 1.0;
+                sx += x;
+                sy += out_mm;
+                sxx += x * x;
+                sxy += x * out_mm;
+                syy += out_mm * out_mm;
+            }
+            if (2 * n < static_cast<double>(run.to - run.from)) continue;
+            const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread;
+            const double scatter_mm = std::sqrt(std::max(0.0, (syy - sy * sy / n - slope * slope * spread) / n));
+            constexpr double ragged_mm = 0.3, least_slope = 0.15;
+            if (scatter_mm < ragged_mm && std::abs(slope) > least_slope) return true;
+        }
+        return false;
+    }
+
+    [[nodiscard]] bool damaged(std::size_t station) const {
+        constexpr std::size_t margin = web_pair_window + 2;
+        const auto near = [&](std::size_t from, std::size_t to) { return station + margin >= from && station <= to + margin; };
+        if (nick_.deepest && near(station_at(nick_.deepest->from_row), station_at(nick_.deepest->to_row))) return true;
+        return std::any_of(fluff_runs_.begin(), fluff_runs_.end(), [&](const Run& r) { return near(r.from, r.to); });
+    }
+
+    bool measure_width(WebbingFindings& out) {
+        std::vector<PixelPair> pairs;
+        std::vector<double> widths;
+        const WebRuler ruler(fit_.view, level_, thickness_mm);
+        for (const WebPair& p : web_.pairs) {
+            if (damaged(p.station)) continue;
+            const PixelPair pair = pixels(p.station, p.left_mm, p.right_mm);
+            const double width = ruler.width_mm(pair);
+            if (std::isnan(width)) continue;
+            pairs.push_back(pair);
+            widths.push_back(width);
+        }
+        constexpr std::size_t least_pairs = 8;
+        if (widths.size() < least_pairs) {
+            out.remarks.emplace_back("too little of the webbing shows clear edges: lay it flat on a bench of another colour");
+            return false;
+        }
+        const auto width_of = [&](const View& view, double thickness) {
+            const WebRuler r(view, level_, thickness);
+            std::vector<double> values;
+            for (const PixelPair& pair : pairs) values.push_back(r.width_mm(pair));
+            return median(std::move(values));
+        };
+        width_mm_ = median(widths);
+        std::vector<double> deviations;
+        for (const double w : widths) deviations.push_back(std::abs(w - width_mm_));
+        const double scatter = 1.4826 * median(std::move(deviations));
+        // Neighbouring windows share stations; a median is 1.25 times as uncertain as a mean.
+        const double independent = std::max(2.0, static_cast<double>(widths.size()) * web_pair_stride / (2 * web_pair_window + 1));
+        const double by_thickness = (width_of(fit_.view, thickness_mm + thickness_u_mm) - width_of(fit_.view, thickness_mm - thickness_u_mm)) / 2;
+
+        const PixelPair& middle = pairs[pairs.size() / 2];
+        out.readings.push_back(propagation_.reading(
+            Measurand::web_width, [&](const View& view) { return width_of(view, thickness_mm); },
+            {{"scatter along the webbing", 1.25 * scatter / std::sqrt(independent), independent - 1},
+             {"where the edge of sight lies in its blur", std::sqrt(2.0) * edge_u_mm()},
+             {"likeness of webbing and bench", std::sqrt(2.0) * web_.edge_doubt_mm},
+             {"thickness of the webbing", std::abs(by_thickness)},
+             {"height of the bench under it", width_mm_ * plane_u_mm / camera_height()}},
+            {middle.left_px, middle.right_px}));
+        width_u_mm_ = out.readings.back().u;
+        return true;
+    }
+
+    void measure_nick(WebbingFindings& out) {
+        if (!nick_.can_tell) out.remarks.emplace_back("cannot tell nicks by colour on every edge: webbing and bench are alike; look and feel");
+        if (!nick_.deepest) return;
+        const WebNick& nick = *nick_.deepest;
+        const std::size_t s = station_at(nick.deepest_row);
+        const double edge = nick.side < 0 ? web_.sound.left[s] : web_.sound.right[s];
+        const PixelPair deep{picture_px(nick.deepest_row, edge), picture_px(nick.deepest_row, edge - nick.side * nick.depth_mm)};
+        const PixelPair along{picture_px(nick.from_row, edge), picture_px(nick.to_row, edge)};
+        const std::vector<cv::Point2d> outline{along.left_px, deep.right_px, along.right_px};
+        const auto distance = [&](const PixelPair& pair) {
+            return [this, pair](const View& view) { return WebRuler(view, level_, thickness_mm).distance_mm(pair); };
+        };
+        const double height_u_rel = std::hypot(thickness_u_mm / 2, plane_u_mm) / camera_height();
+        out.readings.push_back(propagation_.reading(Measurand::nick_depth, distance(deep),
+                                                    {{"where the cut closes", nick.depth_u_mm},
+                                                     {"where the edge line lies", std::hypot(edge_u_mm(), 0.05)},
+                                                     {"height of the webbing", nick.depth_mm * height_u_rel}},
+                                                    outline));
+        const double depth = out.readings.back().value, depth_u = out.readings.back().u;
+        out.readings.push_back(propagation_.reading(Measurand::nick_length, distance(along),
+                                                    {{"where the cut begins and ends", std::hypot(nick.length_u_mm, std::sqrt(2.0) * web_.blur_mm)},
+                                                     {"height of the webbing", nick.depth_mm * height_u_rel}},
+                                                    outline));
+        const double share = depth / width_mm_;
+        out.readings.push_back(combine(Measurand::nick_share, share,
+                                       {{"depth of the nick", depth_u / width_mm_}, {"width of the webbing", share * width_u_mm_ / width_mm_}}, outline));
+        if (nick_.others > 0)
+            out.remarks.push_back(std::to_string(nick_.others) + (nick_.others == 1 ? " more nick" : " more nicks") + " in the edges, less deep than the one measured");
+    }
+
+    void measure_fluff(WebbingFindings& out) const {
+        if (fluff_runs_.empty()) return;
+        std::vector<PixelPair> along;
+        std::size_t strict = 0;
+        const double half = 0.5 * (web_.light.row[1] - web_.light.row[0]);
+        for (std::size_t s = 0; s < stations(); ++s) {
+            if (!fluffed_[s]) continue;
+            along.push_back({picture_px(web_.light.row[s] - half, 0), picture_px(web_.light.row[s] + half, 0)});
+            strict += strict_[s];
+        }
+        // Stations that only pass the lower threshold may or may not be fluffed; each end falls anywhere in a station.
+        const double doubtful_mm = static_cast<double>(along.size() - strict) * station_mm();
+        std::vector<cv::Point2d> outline;
+        const Run whole{fluff_runs_.front().from, fluff_runs_.back().to};
+        const std::size_t step = std::max<std::size_t>(1, (whole.to - whole.from) / 40);
+        for (std::size_t s = whole.from; s < whole.to; s += step) outline.push_back(picture_px(web_.light.row[s], halo_.left[s]));
+        for (std::size_t s = whole.to; s-- > whole.from;)
+            if ((s - whole.from) % step == 0) outline.push_back(picture_px(web_.light.row[s], halo_.right[s]));
+        out.readings.push_back(propagation_.reading(
+            Measurand::fluff_length,
+            [&](const View& view) {
+                const WebRuler ruler(view, level_, thickness_mm);
+                double sum = 0.0;
+                for (const PixelPair& pair : along) sum += ruler.distance_mm(pair);
+                return sum;
+            },
+            {{"where the fluff begins and ends", std::hypot(doubtful_mm / std::sqrt(12.0), station_mm() / std::sqrt(6.0))},
+             {"height of the fibres", static_cast<double>(along.size()) * station_mm() * thickness_u_mm / camera_height()}},
+            std::move(outline)));
+    }
+
+    void count_stitches(WebbingFindings& out) const {
+        const StitchSearch found = find_stitches(cells_);
+        if (found.patches) out.remarks.emplace_back("stitching seen that is not in single rows across the webbing: count it by eye");
+        if (found.rows.empty()) {
+            out.remarks.emplace_back("cannot tell stitching by colour: none seen in another colour than the webbing's; look and feel");
+            return;
+        }
+        int gaps = 0, doubtful_rows = 0, doubtful_gaps = 0;
+        std::vector<cv::Point2d> outline;
+        for (const StitchRowSeen& row : found.rows) {
+            doubtful_rows += row.plain ? 0 : 1;
+            gaps += row.plain_gaps + row.doubtful_gaps;
+            doubtful_gaps += row.doubtful_gaps;
+            const double middle = cells_.strip_row(0.5 * (row.from_row + row.to_row) - 0.5);
+            const std::size_t s = station_at(middle);
+            outline.push_back(picture_px(middle, web_.sound.left[s] + (row.from_column - cells_.margin) * cells_.cell_mm));
+            outline.push_back(picture_px(middle, web_.sound.right[s] - (cells_.margin + cells_.across - row.to_column) * cells_.cell_mm));
+        }
+        const auto count_u = [](int doubtful) { return 0.5 * std::sqrt(static_cast<double>(doubtful)); };
+        out.readings.push_back(combine(Measurand::stitch_rows, static_cast<double>(found.rows.size()),
+                                       {{"rows that are not plain, half a count each", count_u(doubtful_rows)}}, outline));
+        out.readings.push_back(combine(Measurand::stitch_gaps, gaps, {{"gaps that are not plain, half a count each", count_u(doubtful_gaps)}}, outline));
+    }
+
+    void fill_profile(WebbingFindings& out) const {
+        WidthProfile profile;
+        profile.baseline_mm = width_mm_;
+        const WebRuler ruler(fit_.view, level_, thickness_mm);
+        for (std::size_t s = 0; s < stations(); ++s) {
+            const double sound = ruler.width_mm(pixels(s, web_.sound.left[s], web_.sound.right[s]));
+            const double fray = fluffed_[s] ? ruler.distance_mm(pixels(s, halo_.left[s], halo_.right[s])) : sound;
+            profile.station_mm.push_back(web_.light.along_mm[s] - web_.light.along_mm[0]);
+            profile.width_mm.push_back(sound);
+            profile.fray_mm.push_back(std::max(sound, fray));
+            profile.centre_px.push_back(picture_px(web_.light.row[s], (web_.sound.left[s] + web_.sound.right[s]) / 2));
+        }
+        out.profile = std::move(profile);
+    }
+
+    WebEdges web_;
+    WebCells cells_;
+    const ViewFit& fit_;
+    const Propagation& propagation_;
+    Level level_;
+    Halo halo_;
+    NickSearch nick_;
+    std::vector<char> fluffed_, strict_;
+    std::vector<Run> fluff_runs_;
+    double width_mm_ = 0.0;
+    double width_u_mm_ = 0.0;
+};
+
+}  // namespace
+
+WebbingFindings measure_webbing(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit& fit,
+                                const Propagation& propagation, const Track& track, Level level) {
+    auto edges = find_web_edges(bgr, reduced, fit.view, track, fit.edge_width_px);
+    if (!edges) {
+        WebbingFindings none;
+        none.remarks.emplace_back("the webbing's edges are not clear enough to measure: lay it flat on a bench of another colour");
+        return none;
+    }
+    return WebMeasurement(std::move(*edges), fit, propagation, level).findings();
+}
+
+}  // namespace frayhold::gauge

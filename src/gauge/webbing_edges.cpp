@@ -1,0 +1,418 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/webbing_edges.h"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <limits>
+
+#include "gauge/limb_fit.h"
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr double fibre_room_mm = 14.0;
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+// Median distance between the edges where both are seen; empty where that is hardly anywhere.
+std::optional<double> usual_width(const std::vector<double>& left, const std::vector<double>& right) {
+    std::vector<double> widths;
+    for (std::size_t s = 0; s < left.size(); ++s)
+        if (!std::isnan(left[s]) && !std::isnan(right[s])) widths.push_back(right[s] - left[s]);
+    constexpr std::size_t least = 10;
+    if (widths.size() < least) return std::nullopt;
+    return median(std::move(widths));
+}
+
+// One edge's word on where the middle runs.
+struct Vote {
+    double x = 0.0;  // -1 to 1 within the window
+    double y = 0.0;
+    bool agreed = false;  // the other edge says the same
+};
+
+cv::Vec3d quadratic_through(const std::vector<Vote>& votes, const std::function<double(const Vote&)>& weight_of) {
+    cv::Matx33d normal = cv::Matx33d::eye() * 1e-6;
+    cv::Vec3d right;
+    for (const Vote& v : votes) {
+        const double weight = weight_of(v);
+        const cv::Vec3d row(1.0, v.x, v.x * v.x);
+        normal += weight * row * row.t();
+        right += weight * v.y * row;
+    }
+    return normal.solve(right, cv::DECOMP_CHOLESKY);
+}
+
+// Value at x = 0 of the quadratic through the votes, without those far off it. It starts from the votes on which both
+// edges agree: a long fluffed edge may outvote the whole one, but not in agreement with it.
+double robust_middle(const std::vector<Vote>& votes) {
+    std::vector<double> sizes(votes.size());
+    std::transform(votes.begin(), votes.end(), sizes.begin(), [](const Vote& v) { return v.y; });
+    const auto agreed = std::count_if(votes.begin(), votes.end(), [](const Vote& v) { return v.agreed; });
+    constexpr auto enough = 12;
+    cv::Vec3d curve(median(sizes), 0.0, 0.0);
+    if (agreed >= enough) curve = quadratic_through(votes, [](const Vote& v) { return v.agreed ? 1.0 : 0.0; });
+    constexpr int rounds = 4;
+    constexpr double least_scale_mm = 0.05;
+    for (int round = 0; round < rounds; ++round) {
+        const auto off = [&](const Vote& v) { return std::abs(v.y - curve[0] - curve[1] * v.x - curve[2] * v.x * v.x); };
+        std::transform(votes.begin(), votes.end(), sizes.begin(), off);
+        const double reach = 4.685 * std::max(1.4826 * median(sizes), least_scale_mm);
+        curve = quadratic_through(votes, [&](const Vote& v) {
+            const double z = off(v) / reach;
+            return z < 1 ? (1 - z * z) * (1 - z * z) : 0.0;
+        });
+    }
+    return curve[0];
+}
+
+// How far every column, averaged along the whole strip, is from the bench, as if by more than its own shadow: in hue
+// and roughness either way, in lightness only upward. In standard deviations of single stations of bench.
+std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, double bench_from_mm, double bench_to_mm) {
+    constexpr int parts = 4;
+    using Look = cv::Vec<double, parts>;
+    constexpr float dark = 0.01F, smooth = 0.02F;
+    const auto columns = static_cast<std::size_t>(strip.bgr.cols);
+    std::vector<Look> mean(columns), square(columns);
+    std::vector<double> count(columns, 0.0);
+    for (int s = 0; s < light.mean.rows; ++s) {
+        const auto* row = light.mean.ptr<cv::Vec3f>(s);
+        const auto* rough = light.roughness.ptr<float>(s);
+        const auto* seen = light.seen.ptr<float>(s);
+        for (int c = 0; c < strip.bgr.cols; ++c) {
+            if (seen[c] < 0.5F) continue;
+            const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark), r = std::log(row[c][2] + dark);
+            const Look look((r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0), std::log(rough[c] + smooth), (b + g + r) / std::sqrt(3.0));
+            const auto i = static_cast<std::size_t>(c);
+            mean[i] += look;
+            square[i] += look.mul(look);
+            count[i] += 1.0;
+        }
+    }
+    Look bench, bench_square;
+    double bench_count = 0.0;
+    for (std::size_t i = 0; i < columns; ++i) {
+        const double across = strip.across_mm(static_cast<double>(i));
+        if (across > std::min(bench_from_mm, bench_to_mm) && across < std::max(bench_from_mm, bench_to_mm)) {
+            bench += mean[i];
+            bench_square += square[i];
+            bench_count += count[i];
+        }
+        if (count[i] > 0) mean[i] /= count[i];
+    }
+    std::vector<double> unlike(columns, 0.0);
+    constexpr double least_count = 100;
+    if (bench_count < least_count) return unlike;
+    bench /= bench_count;
+    bench_square /= bench_count;
+    // Light from all round may be of another hue than the lamp's, and the foot of a shadow is smoother than the bench.
+    const Look floor(0.06, 0.06, 0.5, 0.3);
+    for (std::size_t i = 0; i < columns; ++i) {
+        if (count[i] == 0) continue;
+        double sum = 0.0;
+        for (int k = 0; k < parts; ++k) {
+            double off = mean[i][k] - bench[k];
+            if (k == 3) off = std::max(off, 0.0);
+            sum += off * off / (bench_square[k] - bench[k] * bench[k] + floor[k] * floor[k]);
+        }
+        unlike[i] = std::sqrt(sum);
+    }
+    return unlike;
+}
+
+// Webbing has stripes, and a stripe's border is as straight as the edge. The edge on one side is where the outermost
+// columns unlike the bench end, half-way down from the plainest just within; but never far inside the border found, for
+// the webbing between its outer stripe and its edge may be much like the bench. Distances are outward.
+double outermost_edge(const Strip& strip, const StationLight& light, double found_mm, double side) {
+    constexpr double most_margin_mm = 9.0, bench_mm = 5.0, plain = 2.5, most_inward_mm = 0.7, blur_reach_mm = 1.5;
+    const auto unlike = unlike_bench(strip, light, side * (found_mm + most_margin_mm), side * (found_mm + most_margin_mm + bench_mm));
+    const auto at = [&](double outward_mm) {
+        const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0, strip.bgr.cols - 1);
+        return unlike[static_cast<std::size_t>(c)];
+    };
+    double t = found_mm + most_margin_mm;
+    while (t > found_mm - most_inward_mm && at(t) < plain) t -= strip.mm_per_px;
+    double most = 0.0;
+    for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
+    while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
+    return t > found_mm - most_inward_mm ? t + strip.mm_per_px / 2 : found_mm;
+}
+
+struct Straightened {
+    std::vector<cv::Point2d> centre_mm;
+    double width_mm = 0.0;
+};
+
+constexpr double straight_mm = 45.0;   // an edge is followed over this length to either side
+constexpr double smoothing_mm = 20.0;  // of the line that the webbing is unrolled along
+
+std::optional<Straightened> straighten(const ReducedPicture& reduced, const View& view, const Track& track) {
+    const double spacing_mm = std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
+    const auto unrolled = [&](const std::vector<cv::Point2d>& along_mm, double smoothing, double half_width_mm) {
+        return unroll(reduced.bgr, reduced.factor, view, centre_line(along_mm, smoothing, spacing_mm), half_width_mm);
+    };
+    Straightened out{track.centre_mm, track.width_mm};
+    double smoothing = 6.0;
+    constexpr double room_mm = 15.0;  // to tell a stripe from an edge
+    constexpr int most_rounds = 3;
+    for (int round = 0; round < most_rounds; ++round) {
+        const Strip strip = unrolled(out.centre_mm, smoothing, 0.5 * out.width_mm + room_mm);
+        const StationLight light = station_light(strip);
+        std::vector<double> left, right;
+        for (const auto& e : find_edges(strip, light, 0.5 * out.width_mm)) {
+            left.push_back(e.left);
+            right.push_back(e.right);
+        }
+        const auto width = usual_width(left, right);
+        if (!width) return std::nullopt;
+        const double station_mm = light.along_mm.size() > 1 ? light.along_mm[1] - light.along_mm[0] : 1.0;
+        const auto middle = line_between(left, right, *width, static_cast<int>(straight_mm / station_mm));
+        std::vector<cv::Point2d> middle_mm;
+        for (std::size_t s = 0; s < middle.size(); ++s)
+            if (!std::isnan(middle[s])) middle_mm.push_back(strip.bench_mm(light.row[s], middle[s]));
+        constexpr std::size_t least_stations = 20;
+        if (middle_mm.size() < least_stations) return std::nullopt;
+
+        smoothing = smoothing_mm;
+        const Strip straight = unrolled(middle_mm, smoothing, 0.5 * *width + room_mm);
+        const StationLight straight_light = station_light(straight);
+        const double left_mm = outermost_edge(straight, straight_light, *width / 2, -1.0);
+        const double right_mm = outermost_edge(straight, straight_light, *width / 2, 1.0);
+        out = {{}, left_mm + right_mm};
+        for (const double row : straight_light.row) out.centre_mm.push_back(straight.bench_mm(row, (right_mm - left_mm) / 2));
+        // What was followed were the edges, not stripes.
+        constexpr double stripe_mm = 1.4;
+        if (out.width_mm < *width + stripe_mm) break;
+    }
+    return out;
+}
+
+using Line = std::vector<cv::Vec3d>;
+
+// Mean of `values` over the window's stations along a line across one edge, each station about the place expected there;
+// empty where the strip is hidden.
+Line edge_line(const Strip& strip, const cv::Mat& values, const cv::Mat& seen, const LimbFit& fit, int station,
+               const std::vector<double>& expected_mm, double side) {
+    Line line;
+    line.reserve(static_cast<std::size_t>(fit.samples()));
+    for (int i = 0; i < fit.samples(); ++i) {
+        cv::Vec3d sum;
+        double weight = 0.0;
+        for (int k = station - web_pair_window; k <= station + web_pair_window; ++k) {
+            const double column = strip.column_at(expected_mm[static_cast<std::size_t>(k)] + side * fit.outward_mm(i));
+            const int c = static_cast<int>(std::floor(column));
+            if (c < 0 || c + 1 >= strip.bgr.cols) return {};
+            const double f = column - c;
+            const auto* row = values.ptr<cv::Vec3f>(k);
+            const double w = seen.at<float>(k, c);
+            sum += w * (cv::Vec3d(row[c]) * (1 - f) + cv::Vec3d(row[c + 1]) * f);
+            weight += w;
+        }
+        if (weight < web_pair_window) return {};
+        line.push_back(sum * (1 / weight));
+    }
+    return line;
+}
+
+// Mean over the samples between two places; zero where there are none.
+template <class Value>
+Value mean_between(const LimbFit& fit, const std::vector<Value>& values, double from_mm, double to_mm) {
+    Value sum{};
+    double n = 0.0;
+    for (int i = 0; i < fit.samples(); ++i) {
+        if (fit.outward_mm(i) < from_mm || fit.outward_mm(i) > to_mm) continue;
+        sum += values[static_cast<std::size_t>(i)];
+        n += 1.0;
+    }
+    return n > 0 ? sum * (1 / n) : sum;
+}
+
+// The edge by hue. Whatever the shading of the selvedge and of the shadow at its foot, each is light of one hue; so at
+// every sample linear light is parted into so much of the webbing's hue and so much of the bench's (least squares).
+// Each part taken in units of its own level just beside the blur, the edge is where both are equal, by the area under
+// the webbing's share. Empty where the hues are too much alike.
+std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double start_mm, double blur_mm) {
+    constexpr double clear_of_blur = 2.0, level_mm = 0.3, least_sine = 0.08;
+    const double clear_mm = clear_of_blur * blur_mm;
+    const cv::Vec3d web = cv::normalize(mean_between(fit, light, start_mm - clear_mm - 2 * level_mm, start_mm - clear_mm));
+    const cv::Vec3d bench = cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
+    const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
+    if (!(sine2 > least_sine * least_sine)) return std::nullopt;
+    std::vector<double> of_web, of_bench;
+    for (const cv::Vec3d& v : light) {
+        of_web.push_back(std::max(0.0, (v.dot(web) - cosine * v.dot(bench)) / sine2));
+        of_bench.push_back(std::max(0.0, (v.dot(bench) - cosine * v.dot(web)) / sine2));
+    }
+    const double spacing_mm = fit.outward_mm(1) - fit.outward_mm(0);
+    double edge_mm = start_mm;
+    constexpr int rounds = 4;
+    for (int round = 0; round < rounds; ++round) {
+        const double web_level = mean_between(fit, of_web, edge_mm - clear_mm - level_mm, edge_mm - clear_mm);
+        const double bench_level = mean_between(fit, of_bench, edge_mm + clear_mm, edge_mm + clear_mm + level_mm);
+        if (web_level <= 0 || bench_level <= 0) return std::nullopt;
+        double area_mm = 0.0, from_mm = nan;
+        for (int i = 0; i < fit.samples(); ++i) {
+            if (std::abs(fit.outward_mm(i) - edge_mm) > clear_mm + spacing_mm) continue;
+            if (std::isnan(from_mm)) from_mm = fit.outward_mm(i) - spacing_mm / 2;
+            const auto k = static_cast<std::size_t>(i);
+            const double w = of_web[k] / web_level, b = of_bench[k] / bench_level;
+            area_mm += w + b > 0 ? spacing_mm * w / (w + b) : 0.0;
+        }
+        edge_mm = from_mm + area_mm;
+        if (std::abs(edge_mm - start_mm) > LimbFit::reach_mm) return std::nullopt;
+    }
+    return edge_mm;
+}
+
+// The lowest of the costs' local minima within `reach_mm` of `about_mm`, to a fraction of a step; NaN where none is.
+double lowest(const LimbFit& fit, const std::vector<double>& costs, double about_mm, double reach_mm) {
+    const auto& places = fit.places_mm();
+    std::size_t best = 0;
+    for (std::size_t i = 1; i + 1 < places.size(); ++i)
+        if (std::abs(places[i] - about_mm) <= reach_mm && costs[i] <= costs[i - 1] && costs[i] <= costs[i + 1] && (best == 0 || costs[i] < costs[best])) best = i;
+    if (best == 0) return nan;
+    const double bend = costs[best - 1] - 2 * costs[best] + costs[best + 1];
+    const double shift = bend > 0 ? 0.5 * (costs[best - 1] - costs[best + 1]) / bend : 0.0;
+    return places[best] + shift * (places[1] - places[0]);
+}
+
+struct PlacedEdge {
+    std::vector<double> at_mm;  // across the strip, NaN where it is not plain
+    double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
+};
+
+// Places one side's edge about where it is expected. All windows together first say where it runs, then each where it
+// is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by the limb model; then
+// places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
+PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm, double side, double reach_mm) {
+    PlacedEdge edge{std::vector<double>(expected_mm.size(), nan)};
+    std::vector<std::vector<double>> costs(expected_mm.size());
+    std::vector<Line> lights(expected_mm.size());
+    std::vector<double> costs_together(fit.places_mm().size(), 0.0);
+    Line light_together(static_cast<std::size_t>(fit.samples()));
+    double lines = 0.0;
+    for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
+        const auto line = edge_line(web.strip, web.light.luminance_and_colour, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
+        if (line.empty()) continue;
+        lights[s] = edge_line(web.strip, web.light.mean, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
+        costs[s] = fit.costs(line);
+        for (std::size_t i = 0; i < costs_together.size(); ++i) costs_together[i] += costs[s][i];
+        for (std::size_t i = 0; i < light_together.size(); ++i) light_together[i] += lights[s][i];
+        lines += 1.0;
+    }
+    double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
+    if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
+    if (std::isnan(limb_mm)) return edge;
+    if (const auto hue_mm = edge_by_hue(fit, light_together, limb_mm, web.blur_mm)) {
+        for (std::size_t s = 0; s < expected_mm.size(); ++s) {
+            if (lights[s].empty()) continue;
+            const auto here_mm = edge_by_hue(fit, lights[s], *hue_mm, web.blur_mm);
+            if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm) edge.at_mm[s] = expected_mm[s] + side * *here_mm;
+        }
+        return edge;
+    }
+    for (std::size_t s = 0; s < expected_mm.size(); ++s)
+        if (!costs[s].empty()) edge.at_mm[s] = expected_mm[s] + side * lowest(fit, costs[s], limb_mm, reach_mm);
+    const auto& places = fit.places_mm();
+    const double step_mm = places[1] - places[0];
+    const auto at = static_cast<std::size_t>(std::lround((limb_mm - places[0]) / step_mm));
+    constexpr double nearly = 0.15;
+    std::size_t low = at, high = at;
+    while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
+    while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
+    edge.doubt_mm = static_cast<double>(high - low) * step_mm / std::sqrt(12.0);
+    return edge;
+}
+
+// The line between, moved out to one side by as much as that side's own placings ask for over a long stretch: in
+// perspective the edges of sight are not quite as far apart everywhere.
+std::vector<double> edge_beside(const std::vector<double>& middle, const std::vector<double>& placed) {
+    std::vector<double> offset(middle.size(), nan);
+    for (std::size_t s = 0; s < middle.size(); ++s) offset[s] = placed[s] - middle[s];
+    constexpr int long_stretch = 60;
+    offset = running_median(offset, long_stretch);
+    std::vector<double> edge(middle.size());
+    for (std::size_t s = 0; s < middle.size(); ++s) edge[s] = middle[s] + offset[s];
+    return edge;
+}
+
+// Numbers nearest to those that are none.
+void fill(std::vector<double>& values) {
+    for (std::size_t i = 1; i < values.size(); ++i)
+        if (std::isnan(values[i])) values[i] = values[i - 1];
+    for (std::size_t i = values.size(); i-- > 1;)
+        if (std::isnan(values[i - 1])) values[i - 1] = values[i];
+}
+
+}  // namespace
+
+std::vector<double> line_between(const std::vector<double>& left, const std::vector<double>& right, double width_mm, int reach) {
+    const int n = static_cast<int>(left.size());
+    std::vector<double> middle(left.size(), nan);
+    std::vector<Vote> votes;
+    constexpr double agreement_mm = 0.5;
+    for (int s = 0; s < n; ++s) {
+        votes.clear();
+        for (int k = std::max(0, s - reach); k <= std::min(n - 1, s + reach); ++k) {
+            const auto i = static_cast<std::size_t>(k);
+            const double x = static_cast<double>(k - s) / reach;
+            const bool agreed = std::abs(right[i] - left[i] - width_mm) < agreement_mm;
+            if (!std::isnan(left[i])) votes.push_back({x, left[i] + width_mm / 2, agreed});
+            if (!std::isnan(right[i])) votes.push_back({x, right[i] - width_mm / 2, agreed});
+        }
+        constexpr std::size_t least_votes = 8;
+        if (votes.size() >= least_votes) middle[static_cast<std::size_t>(s)] = robust_middle(votes);
+    }
+    return middle;
+}
+
+std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture& reduced, const View& view,
+                                       const Track& track, double edge_width_px) {
+    const auto straight = straighten(reduced, view, track);
+    if (!straight) return std::nullopt;
+    const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
+    WebEdges web;
+    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + fibre_room_mm);
+    web.light = station_light(web.strip);
+    // The strip's own sampling between pixels blurs a little more.
+    constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
+    web.blur_mm = std::hypot(edge_width_px / width_of_blur, sampling_blur_px) * mm_per_px;
+
+    // The selvedge is round; a stripe may begin not far within.
+    constexpr double least_spacing_mm = 0.1, selvedge_radius_mm = 1.125;
+    constexpr LimbFit::Window window{1.3, 1.8};
+    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), web.blur_mm, mm_per_px, selvedge_radius_mm, window);
+    std::vector<double> left(web.light.row.size(), -0.5 * straight->width_mm), right(web.light.row.size(), 0.5 * straight->width_mm);
+    constexpr std::size_t least_pairs = 10;
+    constexpr double outlier_mm = 0.25;
+    // Twice: the second time about where the neighbours' edges are, so that the window is centred on the edge.
+    for (int round = 0; round < 2; ++round) {
+        const double reach_mm = round == 0 ? 0.6 : 0.35;
+        const PlacedEdge left_edge = place_edge(web, fit, left, -1.0, reach_mm), right_edge = place_edge(web, fit, right, 1.0, reach_mm);
+        const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
+        web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
+        const auto width = usual_width(placed_left, placed_right);
+        if (!width) return std::nullopt;
+        const double station_mm = web.light.along_mm.size() > 1 ? web.light.along_mm[1] - web.light.along_mm[0] : 1.0;
+        const auto middle = line_between(placed_left, placed_right, *width, static_cast<int>(straight_mm / station_mm));
+        left = edge_beside(middle, placed_left);
+        right = edge_beside(middle, placed_right);
+        fill(left);
+        fill(right);
+        web.pairs.clear();
+        for (std::size_t s = 0; s < left.size(); ++s)
+            if (std::abs(placed_left[s] - left[s]) < outlier_mm && std::abs(placed_right[s] - right[s]) < outlier_mm)
+                web.pairs.push_back({s, placed_left[s], placed_right[s]});
+    }
+    if (web.pairs.size() < least_pairs) return std::nullopt;
+    web.sound = {std::move(left), std::move(right)};
+    return web;
+}
+
+}  // namespace frayhold::gauge

@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <catch2/catch.hpp>
+
+#include <cmath>
+#include <limits>
+
+#include <opencv2/imgproc.hpp>
+
+#include "gauge/webbing_cells.h"
+#include "gauge/webbing_edges.h"
+#include "gauge/webbing_nick.h"
+#include "gauge/webbing_stitches.h"
+
+using namespace frayhold::gauge;
+
+namespace {
+
+constexpr double mm_per_px = 0.125;
+constexpr double half_width_mm = 12.5;
+const cv::Scalar bench_colour(120, 140, 130), web_colour(50, 60, 170), thread_colour(210, 220, 225);
+
+// A straight webbing 25 mm wide and 200 mm long, unrolled, with a little noise; damage is painted in `paint`, which
+// works in pixels of the strip.
+template <class Paint>
+WebEdges painted(const Paint& paint, cv::Scalar web = web_colour) {
+    WebEdges edges;
+    const int rows = static_cast<int>(200 / mm_per_px), middle = static_cast<int>(27 / mm_per_px);
+    Strip& strip = edges.strip;
+    strip.mm_per_px = mm_per_px;
+    strip.middle = middle;
+    strip.line = centre_line({{0, 0}, {200, 0}}, 1.0, mm_per_px);
+    strip.bgr = cv::Mat(rows, 2 * middle + 1, CV_8UC3, bench_colour);
+    const auto column = [&](double across_mm) { return static_cast<int>(std::lround(strip.column_at(across_mm))); };
+    cv::rectangle(strip.bgr, {column(-half_width_mm), 0}, {column(half_width_mm) - 1, rows}, web, cv::FILLED);
+    paint(strip);
+    cv::Mat noise(strip.bgr.size(), CV_16SC3);
+    cv::RNG random(7);
+    random.fill(noise, cv::RNG::NORMAL, 0, 5);
+    cv::add(strip.bgr, noise, strip.bgr, cv::noArray(), CV_8U);
+    cv::GaussianBlur(strip.bgr, strip.bgr, {}, 0.8);
+    strip.seen = cv::Mat::ones(strip.bgr.size(), CV_8U);
+    edges.light = station_light(strip);
+    edges.sound = {std::vector<double>(edges.light.row.size(), -half_width_mm), std::vector<double>(edges.light.row.size(), half_width_mm)};
+    edges.blur_mm = 0.8 * mm_per_px;
+    return edges;
+}
+
+void cut(Strip& strip, double side, double at_mm, double length_mm, double depth_mm) {
+    const auto point = [&](double along_mm, double across_mm) {
+        return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))), static_cast<int>(std::lround(along_mm / mm_per_px)));
+    };
+    const double edge = side * half_width_mm;
+    const std::vector<cv::Point> triangle{point(at_mm - length_mm / 2, edge), point(at_mm, edge - side * depth_mm), point(at_mm + length_mm / 2, edge)};
+    cv::fillConvexPoly(strip.bgr, triangle, bench_colour);
+}
+
+// Zigzag thread across the webbing, with an optional stretch left out.
+void stitch(Strip& strip, double at_mm, double gap_from_mm = 0, double gap_to_mm = 0) {
+    constexpr double amplitude_mm = 1.2, half_period_mm = 0.9;
+    double across = -8.0, sign = 1.0;
+    while (across < 8.0) {
+        const auto point = [&](double along_mm, double across_mm) {
+            return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))), static_cast<int>(std::lround(along_mm / mm_per_px)));
+        };
+        if (across < gap_from_mm || across >= gap_to_mm)
+            cv::line(strip.bgr, point(at_mm - sign * amplitude_mm, across), point(at_mm + sign * amplitude_mm, across + half_period_mm), thread_colour, 6);
+        across += half_period_mm;
+        sign = -sign;
+    }
+}
+
+}  // namespace
+
+TEST_CASE("webbing without damage shows neither nick nor stitching") {
+    const WebCells cells = web_cells(painted([](Strip&) {}));
+    const NickSearch nick = find_nick(cells);
+    CHECK(nick.can_tell);
+    CHECK_FALSE(nick.deepest);
+    CHECK(find_stitches(cells).rows.empty());
+}
+
+TEST_CASE("a cut edge is found with its depth, length and side") {
+    const double side = GENERATE(-1.0, 1.0);
+    const double depth = GENERATE(1.5, 4.0, 8.0);
+    const double length = GENERATE(3.0, 6.0);
+    const WebCells cells = web_cells(painted([&](Strip& strip) { cut(strip, side, 90.0, length, depth); }));
+    const NickSearch search = find_nick(cells);
+    REQUIRE(search.deepest);
+    CHECK(search.others == 0);
+    CHECK(search.deepest->side == side);
+    CHECK(search.deepest->depth_mm == Approx(depth).margin(0.4));
+    CHECK((search.deepest->to_row - search.deepest->from_row) * mm_per_px == Approx(length).margin(0.7));
+    CHECK(search.deepest->deepest_row * mm_per_px == Approx(90.0).margin(0.5));
+}
+
+TEST_CASE("a second nick is told of, the deeper one is measured") {
+    const WebCells cells = web_cells(painted([](Strip& strip) {
+        cut(strip, -1.0, 50.0, 4.0, 2.0);
+        cut(strip, 1.0, 150.0, 5.0, 5.0);
+    }));
+    const NickSearch search = find_nick(cells);
+    REQUIRE(search.deepest);
+    CHECK(search.others == 1);
+    CHECK(search.deepest->side == 1.0);
+}
+
+TEST_CASE("webbing of the bench's own colour cannot be judged for nicks") {
+    CHECK_FALSE(find_nick(web_cells(painted([](Strip&) {}, bench_colour))).can_tell);
+}
+
+TEST_CASE("stitch rows and missing stitches are counted") {
+    const WebCells cells = web_cells(painted([](Strip& strip) {
+        stitch(strip, 80.0);
+        stitch(strip, 87.0, -1.0, 3.0);
+    }));
+    const StitchSearch search = find_stitches(cells);
+    REQUIRE(search.rows.size() == 2);
+    CHECK(search.rows[0].plain);
+    CHECK(search.rows[1].plain);
+    CHECK(search.rows[0].plain_gaps + search.rows[0].doubtful_gaps == 0);
+    CHECK(search.rows[1].plain_gaps == 1);
+}
+
+TEST_CASE("the line between the edges follows the whole edge past a nick in the other") {
+    constexpr double width = 20.0;
+    std::vector<double> left, right;
+    for (int i = 0; i < 120; ++i) {
+        const double bend = 1e-4 * (i - 60) * (i - 60);
+        left.push_back(bend - width / 2 + (i > 50 && i < 65 ? 4.0 : 0.0));
+        right.push_back(i % 3 == 0 ? bend + width / 2 : std::numeric_limits<double>::quiet_NaN());
+    }
+    const auto middle = line_between(left, right, width, 20);
+    for (int i = 20; i < 100; ++i) CHECK(middle[static_cast<std::size_t>(i)] == Approx(1e-4 * (i - 60) * (i - 60)).margin(0.03));
+}
