@@ -107,52 +107,107 @@ class WebMeasurement {
     // nothing tells it better.
     [[nodiscard]] double edge_u_mm() const { return 0.65 * web_.blur_mm; }
 
-    // Stations with fibres well clear of either edge. A stray fibre here and there is no fluff: that is a stretch,
-    // most of it with fibres.
+    // Stations where fibres leave the edge and stand well clear of it. A stray fibre here and there is no fluff: that is
+    // a stretch, most of it with fibres.
     void find_fluff() {
         constexpr double clear_of_edge_mm = 0.5;
         constexpr std::size_t gap = 3, least = 6;
-        fluffed_.assign(stations(), 0);
-        strict_.assign(stations(), 0);
+        std::vector<char> clear(stations(), 0);
         std::vector<Run> runs;
         for (std::size_t s = 0; s < stations(); ++s) {
-            const auto clear = [&](const std::vector<double>& left, const std::vector<double>& right) {
-                return web_.sound.left[s] - left[s] > clear_of_edge_mm || right[s] - web_.sound.right[s] > clear_of_edge_mm;
-            };
-            fluffed_[s] = clear(halo_.left, halo_.right);
-            strict_[s] = clear(halo_.strict_left, halo_.strict_right);
-            if (!fluffed_[s]) continue;
+            clear[s] = out_mm(s, -1.0) > clear_of_edge_mm || out_mm(s, 1.0) > clear_of_edge_mm;
+            if (!clear[s]) continue;
             if (!runs.empty() && s - runs.back().to <= gap)
                 runs.back().to = s + 1;
             else
                 runs.push_back({s, s + 1});
         }
-        std::vector<char> kept(stations(), 0);
-        for (const Run& run : runs) {
-            const auto with_fibres = static_cast<std::size_t>(std::count(fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from),
-                                                                         fluffed_.begin() + static_cast<std::ptrdiff_t>(run.to), 1));
-            if (with_fibres < least || 2 * with_fibres < run.to - run.from || one_straight_line(run)) continue;
-            std::copy(fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from), fluffed_.begin() + static_cast<std::ptrdiff_t>(run.to),
-                      kept.begin() + static_cast<std::ptrdiff_t>(run.from));
+        fluffed_.assign(stations(), 0);
+        for (Run run : runs) {
+            const auto with_fibres = [&] {
+                return static_cast<std::size_t>(std::count(clear.begin() + static_cast<std::ptrdiff_t>(run.from), clear.begin() + static_cast<std::ptrdiff_t>(run.to), 1));
+            };
+            if (with_fibres() < least || 2 * with_fibres() < run.to - run.from || one_straight_line(run) || out_of_strip(run)) continue;
+            trim(run);
+            if (with_fibres() < least) continue;
+            std::copy(clear.begin() + static_cast<std::ptrdiff_t>(run.from), clear.begin() + static_cast<std::ptrdiff_t>(run.to),
+                      fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from));
             fluff_runs_.push_back(run);
         }
-        fluffed_ = std::move(kept);
+    }
+
+    // How far the outermost fibre stands out from one edge.
+    [[nodiscard]] double out_mm(std::size_t s, double side) const {
+        return side < 0 ? web_.sound.left[s] - halo_.left[s] : halo_.right[s] - web_.sound.right[s];
+    }
+
+    // Whether most of a run seems to reach as far as the strip does: glare or another thing, not fibres.
+    [[nodiscard]] bool out_of_strip(const Run& run) const {
+        std::size_t far = 0;
+        for (std::size_t s = run.from; s < run.to; ++s) far += std::max(out_mm(s, -1.0), out_mm(s, 1.0)) > 0.9 * web_fibre_room_mm;
+        return 2 * far > run.to - run.from;
+    }
+
+    // Takes from both ends of a run the stations where fibres only lean over from the next: where the light just outside
+    // the edge, between that of the bench beyond the run and the webbing's, is far less changed than along the run.
+    // What is about as much as that is doubtful.
+    void trim(Run& run) {
+        std::vector<double> changes;
+        const double side = mean_out(run, -1.0) > mean_out(run, 1.0) ? -1.0 : 1.0;
+        constexpr std::size_t beside_from = 4, beside_to = 18;
+        cv::Vec3d bench, web;
+        double n = 0.0;
+        for (std::size_t s = run.from > beside_to ? run.from - beside_to : 0; s < std::min(run.to + beside_to, stations()); ++s) {
+            if (s + beside_from >= run.from && s < run.to + beside_from) continue;
+            bench += light_beside(s, side, 0.5, 1.2);
+            web += light_beside(s, side, -1.0, -0.4);
+            n += 1.0;
+        }
+        if (n == 0) return;
+        const cv::Vec3d step = (web - bench) / n;
+        for (std::size_t s = run.from; s < run.to; ++s) changes.push_back((light_beside(s, side, 0.5, 1.2) - bench / n).dot(step) / step.dot(step));
+        const double usual = median(changes);
+        constexpr double leans = 0.15, plain = 0.4;
+        std::size_t from = 0, to = changes.size();
+        while (from < to && changes[from] < leans * usual) ++from;
+        while (to > from && changes[to - 1] < leans * usual) --to;
+        for (std::size_t i = from; i < to && changes[i] < plain * usual; ++i) fluff_doubt_mm_ += station_mm();
+        for (std::size_t i = to; i > from && changes[i - 1] < plain * usual; --i) fluff_doubt_mm_ += station_mm();
+        run = {run.from + from, run.from + to};
+    }
+
+    [[nodiscard]] double mean_out(const Run& run, double side) const {
+        double sum = 0.0;
+        for (std::size_t s = run.from; s < run.to; ++s) sum += out_mm(s, side);
+        return sum / static_cast<double>(run.to - run.from);
+    }
+
+    // Mean linear light of a station between two distances outward of one edge.
+    [[nodiscard]] cv::Vec3d light_beside(std::size_t s, double side, double from_mm, double to_mm) const {
+        const double edge = side < 0 ? web_.sound.left[s] : web_.sound.right[s];
+        const double a = web_.strip.column_at(edge + side * from_mm), b = web_.strip.column_at(edge + side * to_mm);
+        const int from = std::clamp(static_cast<int>(std::lround(std::min(a, b))), 0, web_.strip.bgr.cols - 1);
+        const int to = std::clamp(static_cast<int>(std::lround(std::max(a, b))), from, web_.strip.bgr.cols - 1);
+        cv::Vec3d sum;
+        const auto* row = web_.light.mean.ptr<cv::Vec3f>(static_cast<int>(s));
+        for (int c = from; c <= to; ++c) sum += cv::Vec3d(row[c]);
+        return sum / (to - from + 1);
     }
 
     // Whether what stands out along a run is one straight line leading away from the edge: a joint of the bench, not fibres.
     [[nodiscard]] bool one_straight_line(const Run& run) const {
-        for (const bool left : {true, false}) {
+        for (const double side : {-1.0, 1.0}) {
             double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0, syy = 0.0;
             for (std::size_t s = run.from; s < run.to; ++s) {
-                const double out_mm = left ? web_.sound.left[s] - halo_.left[s] : halo_.right[s] - web_.sound.right[s];
-                if (out_mm <= 0) continue;
+                const double y = out_mm(s, side);
+                if (y <= 0) continue;
                 const double x = static_cast<double>(s - run.from) * station_mm();
                 n += 1.0;
                 sx += x;
-                sy += out_mm;
+                sy += y;
                 sxx += x * x;
-                sxy += x * out_mm;
-                syy += out_mm * out_mm;
+                sxy += x * y;
+                syy += y * y;
             }
             if (2 * n < static_cast<double>(run.to - run.from)) continue;
             const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread;
@@ -247,15 +302,13 @@ class WebMeasurement {
     void measure_fluff(WebbingFindings& out) const {
         if (fluff_runs_.empty()) return;
         std::vector<PixelPair> along;
-        std::size_t strict = 0;
         const double half = 0.5 * (web_.light.row[1] - web_.light.row[0]);
         for (std::size_t s = 0; s < stations(); ++s) {
             if (!fluffed_[s]) continue;
             along.push_back({picture_px(web_.light.row[s] - half, 0), picture_px(web_.light.row[s] + half, 0)});
-            strict += strict_[s];
         }
-        // Stations that only pass the lower threshold may or may not be fluffed; each end falls anywhere in a station.
-        const double doubtful_mm = static_cast<double>(along.size() - strict) * station_mm();
+        // Each end falls anywhere in a station, and a fibre's root within about one of where it stands clear.
+        const double ends = std::sqrt(2.0 * static_cast<double>(fluff_runs_.size()));
         std::vector<cv::Point2d> outline;
         const Run whole{fluff_runs_.front().from, fluff_runs_.back().to};
         const std::size_t step = std::max<std::size_t>(1, (whole.to - whole.from) / 40);
@@ -270,7 +323,7 @@ class WebMeasurement {
                 for (const PixelPair& pair : along) sum += ruler.distance_mm(pair);
                 return sum;
             },
-            {{"where the fluff begins and ends", std::hypot(doubtful_mm / std::sqrt(12.0), station_mm() / std::sqrt(6.0))},
+            {{"where the fluff begins and ends", std::hypot(fluff_doubt_mm_ / std::sqrt(12.0), ends * station_mm())},
              {"height of the fibres", static_cast<double>(along.size()) * station_mm() * thickness_u_mm / camera_height()}},
             std::move(outline)));
     }
@@ -321,8 +374,9 @@ class WebMeasurement {
     Level level_;
     Halo halo_;
     NickSearch nick_;
-    std::vector<char> fluffed_, strict_;
+    std::vector<char> fluffed_;
     std::vector<Run> fluff_runs_;
+    double fluff_doubt_mm_ = 0.0;
     double width_mm_ = 0.0;
     double width_u_mm_ = 0.0;
 };

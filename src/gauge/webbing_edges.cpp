@@ -12,7 +12,6 @@ namespace frayhold::gauge {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-constexpr double fibre_room_mm = 14.0;
 
 double median(std::vector<double> values) {
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -378,7 +377,7 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     if (!straight) return std::nullopt;
     const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
     WebEdges web;
-    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + fibre_room_mm);
+    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + web_fibre_room_mm);
     web.light = station_light(web.strip);
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;

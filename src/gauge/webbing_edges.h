@@ -28,6 +28,7 @@ struct WebEdges {
     double edge_doubt_mm = 0.0;  // standard uncertainty of an edge's place where webbing and bench look alike
 };
 
+constexpr double web_fibre_room_mm = 14.0;  // unrolled to either side of the webbing
 constexpr int web_pair_stride = 5;   // stations from one pair to the next
 constexpr int web_pair_window = 10;  // stations to either side that share one placing
 
