@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-
 #include <opencv2/imgproc.hpp>
 
 namespace frayhold::gauge {
@@ -12,7 +11,8 @@ namespace {
 constexpr double reach_mm = 30.0;  // of the bench that is looked at on either side
 
 float middle_of(std::vector<float>& values, double share = 0.5) {
-    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    const auto at =
+        values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
     std::nth_element(values.begin(), at, values.end());
     return *at;
 }
@@ -59,14 +59,17 @@ Scatter scatter_of(const std::vector<cv::Vec3f>& cells) {
     return out;
 }
 
-cv::Vec3d mean_inside(const StationLight& light, const Strip& strip, const SoundEdges& sound, const std::vector<char>* only) {
+cv::Vec3d mean_inside(const StationLight& light, const Strip& strip, const SoundEdges& sound,
+                      const std::vector<char>* only) {
     cv::Vec3d sum;
     double n = 0;
     for (std::size_t s = 0; s < sound.left.size(); ++s) {
         if (only && !(*only)[s]) continue;
         const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(s));
-        const int a = std::clamp(static_cast<int>(strip.column_at(0.85 * sound.left[s])), 0, strip.bgr.cols - 1);
-        const int b = std::clamp(static_cast<int>(strip.column_at(0.85 * sound.right[s])), a, strip.bgr.cols - 1);
+        const int a =
+            std::clamp(static_cast<int>(strip.column_at(0.85 * sound.left[s])), 0, strip.bgr.cols - 1);
+        const int b =
+            std::clamp(static_cast<int>(strip.column_at(0.85 * sound.right[s])), a, strip.bgr.cols - 1);
         for (int c = a; c <= b; ++c) sum += cv::Vec3d(row[c]);
         n += b - a + 1;
     }
@@ -75,7 +78,8 @@ cv::Vec3d mean_inside(const StationLight& light, const Strip& strip, const Sound
 
 class CoverEstimate {
   public:
-    CoverEstimate(const Strip& strip, const StationLight& light, const SoundEdges& sound) : strip_(strip), light_(light), sound_(sound) {
+    CoverEstimate(const Strip& strip, const StationLight& light, const SoundEdges& sound)
+        : strip_(strip), light_(light), sound_(sound) {
         const int columns = std::max(8, static_cast<int>(std::lround(strip.bgr.cols * strip.mm_per_px)));
         cv::Mat cells;
         cv::resize(light.mean, cells, {columns, light.mean.rows}, 0, 0, cv::INTER_AREA);
@@ -88,8 +92,11 @@ class CoverEstimate {
             for (int c = 0; c < columns; ++c) {
                 const double t = (c + 0.5) * cell_mm - (strip.middle + 0.5) * strip.mm_per_px;
                 const double beyond = std::max(sound.left[s] - t, t - sound.right[s]);
-                if (beyond < 1.0 || beyond > reach_mm || light.seen.at<float>(static_cast<int>(s), strip_column(t)) < 0.5F) continue;
-                bare_.push_back(cells.at<cv::Vec3f>(static_cast<int>(s), c) - usual.at<cv::Vec3f>(static_cast<int>(s), c));
+                if (beyond < 1.0 || beyond > reach_mm ||
+                    light.seen.at<float>(static_cast<int>(s), strip_column(t)) < 0.5F)
+                    continue;
+                bare_.push_back(cells.at<cv::Vec3f>(static_cast<int>(s), c) -
+                                usual.at<cv::Vec3f>(static_cast<int>(s), c));
                 bench_ += cv::Vec3d(usual.at<cv::Vec3f>(static_cast<int>(s), c));
             }
         if (!bare_.empty()) bench_ *= 1.0 / static_cast<double>(bare_.size());
@@ -118,8 +125,8 @@ class CoverEstimate {
         find_stirred(cover);
     }
 
-    // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it goes from the
-    // bench, there or on the item, which they cover too, whichever is more.
+    // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it
+    // goes from the bench, there or on the item, which they cover too, whichever is more.
     [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item) const {
         constexpr double from_mm = 0.5, to_mm = 1.5, thickest_share = 0.15, cover_there = 0.9;
         std::vector<std::pair<double, cv::Vec3d>> cells;
@@ -130,13 +137,15 @@ class CoverEstimate {
                 const int a = strip_column(edge + side * from_mm), b = strip_column(edge + side * to_mm);
                 cv::Vec3d sum;
                 for (int c = std::min(a, b); c <= std::max(a, b); ++c)
-                    sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) - usual_.at<cv::Vec3f>(static_cast<int>(s), c));
+                    sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
+                                     usual_.at<cv::Vec3f>(static_cast<int>(s), c));
                 sum *= 1.0 / (std::abs(b - a) + 1);
                 cells.emplace_back(cv::norm(sum), sum);
             }
         }
         std::sort(cells.begin(), cells.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
-        cells.resize(std::max<std::size_t>(1, static_cast<std::size_t>(thickest_share * static_cast<double>(cells.size()))));
+        cells.resize(std::max<std::size_t>(
+            1, static_cast<std::size_t>(thickest_share * static_cast<double>(cells.size()))));
         cv::Vec3d step;
         for (const auto& cell : cells) step += cell.second / static_cast<double>(cells.size());
         const double there = cv::norm(step);
@@ -183,7 +192,9 @@ class CoverEstimate {
                     to = s + 1;
                     ++count;
                 }
-            if (count < least) std::fill(cover.stirred.begin() + static_cast<std::ptrdiff_t>(from), cover.stirred.begin() + static_cast<std::ptrdiff_t>(to), char{0});
+            if (count < least)
+                std::fill(cover.stirred.begin() + static_cast<std::ptrdiff_t>(from),
+                          cover.stirred.begin() + static_cast<std::ptrdiff_t>(to), char{0});
             from = to;
         }
     }
@@ -199,7 +210,8 @@ class CoverEstimate {
 
 }  // namespace
 
-std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& light, const SoundEdges& sound) {
+std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& light,
+                                      const SoundEdges& sound) {
     const CoverEstimate estimate(strip, light, sound);
     if (!estimate.enough_bench()) return std::nullopt;
     FibreCover cover;
@@ -213,7 +225,8 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
     return cover;
 }
 
-double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm, double side, double share) {
+double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station, double sound_mm,
+                     double side, double share) {
     const auto* row = cover.share.ptr<float>(static_cast<int>(station));
     const int cell = std::max(1, static_cast<int>(std::lround(0.25 / strip.mm_per_px)));
     const auto share_at = [&](double t) {
@@ -223,7 +236,9 @@ double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t st
         return sum / static_cast<float>(cell);
     };
     double t = sound_mm;
-    while (std::abs(t - sound_mm) < reach_mm && share_at(t + side * strip.mm_per_px) > static_cast<float>(share)) t += side * strip.mm_per_px;
+    while (std::abs(t - sound_mm) < reach_mm &&
+           share_at(t + side * strip.mm_per_px) > static_cast<float>(share))
+        t += side * strip.mm_per_px;
     return t;
 }
 

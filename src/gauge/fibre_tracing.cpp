@@ -7,7 +7,6 @@
 #include <cstdint>
 #include <cstring>
 #include <limits>
-
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
@@ -15,39 +14,43 @@ namespace frayhold::gauge {
 namespace {
 
 // Rows a column, as tangents of 0, 15, 30, 45, 60 and 72 degrees to either side.
-constexpr std::array<double, 11> slopes{-3.08, -1.73, -1.0, -0.577, -0.268, 0.0, 0.268, 0.577, 1.0, 1.73, 3.08};
+constexpr std::array<double, 11> slopes{-3.08, -1.73, -1.0, -0.577, -0.268, 0.0,
+                                        0.268, 0.577, 1.0,  1.73,   3.08};
 constexpr int slope_count = static_cast<int>(slopes.size());
 constexpr double line_mm = 1.3;
-constexpr double memory_mm = 3.0;   // of a path's own strength
-constexpr double narrow_px = 0.7;   // smoothing along with the lens's own blur
-constexpr double beside_px = 2.5;   // how far to either side of a line the bench is looked at
+constexpr double memory_mm = 3.0;  // of a path's own strength
+constexpr double narrow_px = 0.7;  // smoothing along with the lens's own blur
+constexpr double beside_px = 2.5;  // how far to either side of a line the bench is looked at
 constexpr double uneven_share = 0.25;
 constexpr float level_share = 0.4F;  // of its own evidence of late that a fibre must keep up
 constexpr float never = -1e9F;
 
 float centile(std::vector<float>& values, double share) {
-    const auto at = values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    const auto at =
+        values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
     std::nth_element(values.begin(), at, values.end());
     return *at;
 }
 
-// How far the mean along a line of `length` pixels through each place stands above that of the lines beside it: the
-// lesser of both sides, less a share of what the sides differ by, so that a border, a shadow or the flank of a dark line
-// does not pass for a line.
+// How far the mean along a line of `length` pixels through each place stands above that of the lines beside
+// it: the lesser of both sides, less a share of what the sides differ by, so that a border, a shadow or the
+// flank of a dark line does not pass for a line.
 cv::Mat ridge(const cv::Mat& padded, cv::Size size, int pad, double slope, double length) {
     const double norm = std::hypot(1.0, slope);
     const int half = std::max(2, static_cast<int>(std::lround(length / 2)));
-    const int away_x = static_cast<int>(std::lround(beside_px / norm)), away_y = static_cast<int>(std::lround(-beside_px * slope / norm));
+    const int away_x = static_cast<int>(std::lround(beside_px / norm)),
+              away_y = static_cast<int>(std::lround(-beside_px * slope / norm));
     const int room_x = std::abs(away_x), room_y = std::abs(away_y);
-    const auto width = static_cast<std::size_t>(size.width + 2 * room_x);
-    cv::Mat line(size.height + 2 * room_y, static_cast<int>(width), CV_32F), out(size, CV_32F);
+    const int width = size.width + 2 * room_x;
+    cv::Mat line(size.height + 2 * room_y, width, CV_32F), out(size, CV_32F);
     for (int y = 0; y < line.rows; ++y) {
         float* to = line.ptr<float>(y);
         std::fill(to, to + width, 0.0F);
         for (int i = -half; i <= half; ++i) {
-            const int along = static_cast<int>(std::lround(i * slope / norm)), across = static_cast<int>(std::lround(i / norm));
+            const int along = static_cast<int>(std::lround(i * slope / norm)),
+                      across = static_cast<int>(std::lround(i / norm));
             const float* from = padded.ptr<float>(pad + across - room_y + y) + (pad + along - room_x);
-            for (std::size_t x = 0; x < width; ++x) to[x] += from[x];
+            for (int x = 0; x < width; ++x) to[x] += from[x];
         }
     }
     const float scale = 1.0F / static_cast<float>(2 * half + 1);
@@ -57,7 +60,8 @@ cv::Mat ridge(const cv::Mat& padded, cv::Size size, int pad, double slope, doubl
         const float* one = line.ptr<float>(room_y + y + away_y) + room_x + away_x;
         const float* other = line.ptr<float>(room_y + y - away_y) + room_x - away_x;
         float* to = out.ptr<float>(y);
-        for (int x = 0; x < size.width; ++x) to[x] = scale * (middle[x] - 0.5F * (one[x] + other[x]) - uneven * std::abs(one[x] - other[x]));
+        for (int x = 0; x < size.width; ++x)
+            to[x] = scale * (middle[x] - 0.5F * (one[x] + other[x]) - uneven * std::abs(one[x] - other[x]));
     }
     return out;
 }
@@ -75,8 +79,9 @@ double scatter_on(const cv::Mat& values, const cv::Mat& calm) {
     return std::max({centile(sizes, 0.6827), centile(sizes, 0.9545) / 2, 1e-3F});
 }
 
-// Each column of the strip less its median and over its scatter, never of less than `least`: next to the item run the
-// foot of its shadow and the colour that JPEG lets bleed over the edge, all along it, and neither is a fibre.
+// Each column of the strip less its median and over its scatter, never of less than `least`: next to the item
+// run the foot of its shadow and the colour that JPEG lets bleed over the edge, all along it, and neither is
+// a fibre.
 void judge_by_column(cv::Mat& values, const cv::Mat& calm, double least) {
     std::vector<float> seen;
     for (int y = 0; y < values.rows; ++y) {
@@ -97,7 +102,8 @@ void judge_by_column(cv::Mat& values, const cv::Mat& calm, double least) {
 }
 
 int shift_at(double slope, int column) {
-    return static_cast<int>(std::lround(slope * column)) - static_cast<int>(std::lround(slope * (column - 1)));
+    return static_cast<int>(std::lround(slope * column)) -
+           static_cast<int>(std::lround(slope * (column - 1)));
 }
 
 // The best path to each place of one column at one slope.
@@ -110,27 +116,30 @@ struct Tolls {
     float toll, gap, bend, memory, least_gain;
 };
 
-// How a path came to its place: from the slope below, the same, the one above, or it starts here. And whether it may
-// end here, best and plain so far.
+// How a path came to its place: from the slope below, the same, the one above, or it starts here. And whether
+// it may end here, best and plain so far.
 constexpr std::int32_t from_below = 0, from_same = 1, from_above = 2, rooted = 3, way = 3, may_end = 4;
 
 // Lengthens the paths by one column, several places at a time: this takes most of the time of a fray.
 //   floor: what a path gains at least at a place: nothing gained yet where one may start.
-//   count: places, at least as many as a vector holds. To place x leads place x of `same` (and of its neighbours, null
-//   at the ends of the slopes).
-void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below, const Paths& same, const Paths* above,
-              const float* evidence, const float* floor, float step, const Tolls& tolls, std::int32_t* came) {
+//   count: places, at least as many as a vector holds. To place x leads place x of `same` (and of its
+//   neighbours, null at the ends of the slopes).
+void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below,
+              const Paths& same, const Paths* above, const float* evidence, const float* floor, float step,
+              const Tolls& tolls, std::int32_t* came) {
     const Paths& under = below ? *below : same;
     const Paths& over = above ? *above : same;
     const auto all = [](float value) { return cv::vx_setall_f32(value); };
     const auto all_int = [](std::int32_t value) { return cv::vx_setall_s32(value); };
-    const cv::v_float32 length = all(step), share = all(std::min(1.0F, tolls.memory * step)), toll = all(tolls.toll), gap = all(tolls.gap),
-                        bend = all(tolls.bend), least_gain = all(tolls.least_gain), kept_share = all(level_share), none = all(never),
+    const cv::v_float32 length = all(step), share = all(std::min(1.0F, tolls.memory * step)),
+                        toll = all(tolls.toll), gap = all(tolls.gap), bend = all(tolls.bend),
+                        least_gain = all(tolls.least_gain), kept_share = all(level_share), none = all(never),
                         zero = all(0.0F);
     constexpr std::size_t lanes = cv::v_float32::nlanes;
     for (std::size_t at = 0; at < count; at += lanes) {
         const std::size_t i = std::min(at, count - lanes), from = shifted + i, into = first + i;
-        cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]), l = cv::vx_load(&same.level[from]);
+        cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]),
+                      l = cv::vx_load(&same.level[from]);
         cv::v_int32 how = all_int(from_same);
         const auto consider = [&](const Paths& paths, std::int32_t as) {
             const cv::v_float32 other = cv::vx_load(&paths.gain[from]) - bend;
@@ -164,7 +173,8 @@ double FibreTracing::response(double blur_px) {
     return (1 - std::exp(-0.5 * std::pow(beside_px / sigma, 2))) / (sigma * std::sqrt(2 * CV_PI));
 }
 
-FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm_per_px) : mm_per_px_(mm_per_px) {
+FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm_per_px)
+    : mm_per_px_(mm_per_px) {
     cv::Mat narrow, flat, bare, padded;
     cv::transpose(signal, flat);
     cv::transpose(calm, bare);
@@ -182,24 +192,32 @@ FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm
     scatter_ = std::sqrt(squares / slope_count);
 }
 
-std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side, double toll, cv::Range rows) const {
+std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side,
+                                         double toll, cv::Range rows) const {
     const int length = rows.size();
     const auto n = static_cast<std::size_t>(length);
     std::vector<int> reach(first_column.begin() + rows.start, first_column.begin() + rows.end);
     constexpr int least_rows = 24;  // room for the steepest slope and a vector
     if (length < least_rows) return reach;
-    const int start = side > 0 ? *std::min_element(reach.begin(), reach.end()) : *std::max_element(reach.begin(), reach.end());
+    const int start = side > 0 ? *std::min_element(reach.begin(), reach.end())
+                               : *std::max_element(reach.begin(), reach.end());
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
-    const int columns = std::min(static_cast<int>(reach_mm / mm_per_px_), side > 0 ? evidence_.front().rows - start : start + 1);
+    const int columns = std::min(static_cast<int>(reach_mm / mm_per_px_),
+                                 side > 0 ? evidence_.front().rows - start : start + 1);
     constexpr double gap_mm = 0.7, gain_mm = 1.6;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
-    const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll), static_cast<float>(mm_per_px_ / memory_mm), in_px(gain_mm)};
+    const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll),
+                      static_cast<float>(mm_per_px_ / memory_mm), in_px(gain_mm)};
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
     std::vector<std::uint8_t> came(static_cast<std::size_t>(columns) * slope_count * n, rooted);
     std::vector<std::int32_t> came_now(n);
-    const auto came_at = [&](int j, int k) { return came.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n; };
-    struct End { int j, k, x; };
+    const auto came_at = [&](int j, int k) {
+        return came.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n;
+    };
+    struct End {
+        int j, k, x;
+    };
     std::vector<End> ends;
     cv::Mat floors;
     cv::transpose(roots.rowRange(rows), floors);
@@ -209,17 +227,21 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
         for (int k = 0; k < slope_count; ++k) {
             const auto here = static_cast<std::size_t>(k);
             // To the left, columns run down, and slopes the other way.
-            const auto* evidence = evidence_[side > 0 ? here : slopes.size() - 1 - here].ptr<float>(y) + rows.start;
+            const auto* evidence =
+                evidence_[side > 0 ? here : slopes.size() - 1 - here].ptr<float>(y) + rows.start;
             const int shift = shift_at(slopes[here], j);
             const int from = std::clamp(shift, 0, length), to = std::clamp(length + shift, 0, length);
             Paths& paths = now[here];
             std::fill(paths.gain.begin(), paths.gain.begin() + from, never);
             std::fill(paths.gain.begin() + to, paths.gain.end(), never);
-            lengthen(paths, static_cast<std::size_t>(from), static_cast<std::size_t>(from - shift), static_cast<std::size_t>(to - from),
-                     k > 0 ? &before[here - 1] : nullptr, before[here], k + 1 < slope_count ? &before[here + 1] : nullptr, evidence + from,
-                     floors.ptr<float>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls, came_now.data());
+            lengthen(paths, static_cast<std::size_t>(from), static_cast<std::size_t>(from - shift),
+                     static_cast<std::size_t>(to - from), k > 0 ? &before[here - 1] : nullptr, before[here],
+                     k + 1 < slope_count ? &before[here + 1] : nullptr, evidence + from,
+                     floors.ptr<float>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls,
+                     came_now.data());
             auto* kept = came_at(j, k);
-            for (int x = from; x < to; ++x) kept[x] = static_cast<std::uint8_t>(came_now[static_cast<std::size_t>(x - from)]);
+            for (int x = from; x < to; ++x)
+                kept[x] = static_cast<std::uint8_t>(came_now[static_cast<std::size_t>(x - from)]);
             // Few paths may end: eight places are passed over at a time.
             for (int x = from; x < to; x += 8) {
                 std::uint64_t eight = 0;

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <limits>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/fibre_cover.h"
@@ -22,8 +21,8 @@ double srgb_of_linear(double value) {
     return 255.0 * (v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055);
 }
 
-// What a thin fibre shows of the step from bench to fibre: all of its lightness, but of its colour only what the halved
-// colour resolution of JPEG and HEIC leaves of a line one pixel wide.
+// What a thin fibre shows of the step from bench to fibre: all of its lightness, but of its colour only what
+// the halved colour resolution of JPEG and HEIC leaves of a line one pixel wide.
 cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
     constexpr double colour_left = 0.4;
     cv::Vec3d step;
@@ -32,7 +31,9 @@ cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
     return cv::Vec3d::all((1 - colour_left) * luma) + colour_left * step;
 }
 
-constexpr std::size_t margin = 28, clear = 14;  // stations: looked at beside the fibres; too close to them to be called bare
+constexpr std::size_t margin = 28,
+                      clear =
+                          14;  // stations: looked at beside the fibres; too close to them to be called bare
 
 // Stations [first, last] with fibres, those with room for undamaged stations in between apart.
 struct StationRange {
@@ -53,9 +54,13 @@ std::vector<StationRange> frayed_stretches(const std::vector<char>& stirred) {
 // The rows about one fray, with undamaged rows to either side.
 class Stretch {
   public:
-    Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover, StationRange frayed)
-        : strip_(strip), sound_(sound), cover_(cover),
-          rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0])) : 1) {
+    Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover,
+            StationRange frayed)
+        : strip_(strip),
+          sound_(sound),
+          cover_(cover),
+          rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0]))
+                                               : 1) {
         const auto stations = sound.left.size();
         first_ = frayed.first > margin ? frayed.first - margin : 0;
         last_ = std::min(stations - 1, frayed.last + margin);
@@ -63,8 +68,10 @@ class Stretch {
         for (std::size_t s = 0; s < stations; ++s)
             if (cover.stirred[s])
                 std::fill(calm_.begin() + static_cast<std::ptrdiff_t>(s > clear ? s - clear : 0),
-                          calm_.begin() + static_cast<std::ptrdiff_t>(std::min(stations, s + clear + 1)), char{0});
-        const cv::Range range(static_cast<int>(first_) * rows_a_station_, std::min(strip.bgr.rows, static_cast<int>(last_ + 1) * rows_a_station_));
+                          calm_.begin() + static_cast<std::ptrdiff_t>(std::min(stations, s + clear + 1)),
+                          char{0});
+        const cv::Range range(static_cast<int>(first_) * rows_a_station_,
+                              std::min(strip.bgr.rows, static_cast<int>(last_ + 1) * rows_a_station_));
         // Finer than this shows no finer fibres, only takes longer.
         constexpr double fine_enough_mm = 0.1;
         fold_ = std::max(1, static_cast<int>(std::lround(fine_enough_mm / strip.mm_per_px)));
@@ -87,7 +94,8 @@ class Stretch {
         const FibreTracing tracing(signal, calm_bench_, mm_per_px_);
 
         const cv::Range all(0, bgr_.rows);
-        // In a fray paths start from every fibre, on an undamaged stretch from the item alone: ask for somewhat more.
+        // In a fray paths start from every fibre, on an undamaged stretch from the item alone: ask for
+        // somewhat more.
         constexpr double safe = 1.25;
         const double least = calm_toll(tracing), toll = safe * least;
         follow(tracing, least, all, halo.loose_left, halo.loose_right);
@@ -96,18 +104,26 @@ class Stretch {
         // A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
         constexpr std::array<double, 3> turns{0.75, 1.0, 1.2};
         double least_step = std::numeric_limits<double>::infinity();
-        for (const double turn : turns) least_step = std::min(least_step, weights.dot(thin_step(cover_.bench, turn * cover_.fibre)));
-        const double visible = FibreTracing::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
+        for (const double turn : turns)
+            least_step = std::min(least_step, weights.dot(thin_step(cover_.bench, turn * cover_.fibre)));
+        const double visible =
+            FibreTracing::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
         halo.toll = std::max(halo.toll, toll);
-        halo.finest_mm = std::max(halo.finest_mm, toll * tracing.scatter() / std::max(1e-6, visible) * mm_per_px_);
+        halo.finest_mm =
+            std::max(halo.finest_mm, toll * tracing.scatter() / std::max(1e-6, visible) * mm_per_px_);
     }
 
   private:
-    [[nodiscard]] std::size_t station_of(int row) const { return std::min(first_ + static_cast<std::size_t>(row * fold_ / rows_a_station_), last_); }
-    [[nodiscard]] int column(double across_mm) const {
-        return std::clamp(static_cast<int>(std::lround((strip_.column_at(across_mm) + 0.5) / fold_ - 0.5)), 0, bgr_.cols - 1);
+    [[nodiscard]] std::size_t station_of(int row) const {
+        return std::min(first_ + static_cast<std::size_t>(row * fold_ / rows_a_station_), last_);
     }
-    [[nodiscard]] double across_mm(int column) const { return strip_.across_mm((column + 0.5) * fold_ - 0.5); }
+    [[nodiscard]] int column(double across_mm) const {
+        return std::clamp(static_cast<int>(std::lround((strip_.column_at(across_mm) + 0.5) / fold_ - 0.5)), 0,
+                          bgr_.cols - 1);
+    }
+    [[nodiscard]] double across_mm(int column) const {
+        return strip_.across_mm((column + 0.5) * fold_ - 0.5);
+    }
 
     // How far from the sound edge the share hidden stays plain, without a break.
     [[nodiscard]] double mass_edge(std::size_t s, double sound_mm, double side) const {
@@ -118,7 +134,8 @@ class Stretch {
         while (std::abs(t - sound_mm) < reach_mm) {
             const int c = static_cast<int>(std::lround(strip_.column_at(t)));
             float sum = 0.0F;
-            for (int i = 0; i < cell; ++i) sum += row[std::clamp(c + static_cast<int>(side) * i, 0, cover_.share.cols - 1)];
+            for (int i = 0; i < cell; ++i)
+                sum += row[std::clamp(c + static_cast<int>(side) * i, 0, cover_.share.cols - 1)];
             if (sum < static_cast<float>(plain * cell)) break;
             t += side * strip_.mm_per_px;
         }
@@ -134,10 +151,13 @@ class Stretch {
             left_edge_.push_back(column(left - skin_mm));
             right_edge_.push_back(column(right + skin_mm));
             const auto fill = [&](cv::Mat& mask, double from_mm, double to_mm) {
-                std::fill(mask.ptr<uchar>(r) + column(from_mm), mask.ptr<uchar>(r) + column(to_mm) + 1, uchar{1});
+                std::fill(mask.ptr<uchar>(r) + column(from_mm), mask.ptr<uchar>(r) + column(to_mm) + 1,
+                          uchar{1});
             };
-            const double root_left = cover_.stirred[s] ? std::min(left - skin_mm, mass_edge(s, left, -1.0)) : left - skin_mm;
-            const double root_right = cover_.stirred[s] ? std::max(right + skin_mm, mass_edge(s, right, 1.0)) : right + skin_mm;
+            const double root_left =
+                cover_.stirred[s] ? std::min(left - skin_mm, mass_edge(s, left, -1.0)) : left - skin_mm;
+            const double root_right =
+                cover_.stirred[s] ? std::max(right + skin_mm, mass_edge(s, right, 1.0)) : right + skin_mm;
             left_root_.push_back(column(root_left));
             right_root_.push_back(column(root_right));
             fill(roots_, root_left, root_right);
@@ -165,7 +185,8 @@ class Stretch {
             }
         }
         covariance *= 1.0 / std::max(1.0, n);
-        // The floor stands for rounding to 8 bits and for JPEG, which alone would leave colours without scatter.
+        // The floor stands for rounding to 8 bits and for JPEG, which alone would leave colours without
+        // scatter.
         for (int i = 0; i < 3; ++i) covariance(i, i) += 0.5;
         const cv::Vec3d weights = covariance.inv() * step;
         return weights / std::sqrt(std::max(1e-12, weights.dot(covariance * weights)));
@@ -176,7 +197,8 @@ class Stretch {
         const int beside = std::max(1, static_cast<int>(std::lround(0.3 / mm_per_px_)));
         for (int r = 0; r < signal.rows; ++r) {
             auto* p = signal.ptr<float>(r);
-            const int a = left_edge_[static_cast<std::size_t>(r)], b = right_edge_[static_cast<std::size_t>(r)];
+            const int a = left_edge_[static_cast<std::size_t>(r)],
+                      b = right_edge_[static_cast<std::size_t>(r)];
             float left = 0.0F, right = 0.0F;
             for (int i = 1; i <= beside; ++i) {
                 left += p[std::max(0, a - i)];
@@ -187,11 +209,14 @@ class Stretch {
         }
     }
 
-    void follow(const FibreTracing& tracing, double toll, cv::Range rows, std::vector<double>& left, std::vector<double>& right) const {
-        const auto first = static_cast<std::ptrdiff_t>(station_of(rows.start)), last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
+    void follow(const FibreTracing& tracing, double toll, cv::Range rows, std::vector<double>& left,
+                std::vector<double>& right) const {
+        const auto first = static_cast<std::ptrdiff_t>(station_of(rows.start)),
+                   last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
         std::copy(sound_.left.begin() + first, sound_.left.begin() + last, left.begin() + first);
         std::copy(sound_.right.begin() + first, sound_.right.begin() + last, right.begin() + first);
-        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll, rows), far_right = tracing.outermost(roots_, right_edge_, 1, toll, rows);
+        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll, rows),
+                   far_right = tracing.outermost(roots_, right_edge_, 1, toll, rows);
         for (int r = rows.start; r < rows.end; ++r) {
             const auto i = static_cast<std::size_t>(r);
             const auto k = static_cast<std::size_t>(r - rows.start);
@@ -206,7 +231,6 @@ class Stretch {
     // The least evidence to ask for at which undamaged stretches show next to no fibres.
     [[nodiscard]] double calm_toll(const FibreTracing& tracing) const {
         constexpr double least_toll = 0.8, dearer = 1.15, most_toll = 5.0;
-        constexpr double plain_mm = 1.2, long_mm = 4.0, few = 0.03;
         std::vector<cv::Range> stretches;
         for (int r = 0; r < bgr_.rows; ++r) {
             if (!calm_[station_of(r)]) continue;
@@ -215,30 +239,35 @@ class Stretch {
             else
                 stretches.emplace_back(r, r + 1);
         }
-        std::vector<double> left = sound_.left, right = sound_.right;
         double toll = least_toll;
-        for (; toll < most_toll; toll *= dearer) {
-            double sides = 0, seen = 0, farthest = 0;
-            for (const cv::Range rows : stretches) {
-                follow(tracing, toll, rows, left, right);
-                for (std::size_t s = station_of(rows.start); s <= station_of(rows.end - 1); ++s)
-                    for (const double beyond : {sound_.left[s] - left[s], right[s] - sound_.right[s]}) {
-                        sides += 1;
-                        seen += beyond > plain_mm;
-                        farthest = std::max(farthest, beyond);
-                    }
-            }
-            if (seen <= few * sides && farthest < long_mm) break;
-        }
+        while (toll < most_toll && !bare_at(tracing, toll, stretches)) toll *= dearer;
         return toll;
+    }
+
+    // Whether undamaged stretches show next to no fibres, and no long one, at this toll.
+    [[nodiscard]] bool bare_at(const FibreTracing& tracing, double toll,
+                               const std::vector<cv::Range>& stretches) const {
+        constexpr double plain_mm = 1.2, long_mm = 4.0, few = 0.03;
+        std::vector<double> left = sound_.left, right = sound_.right;
+        double sides = 0, seen = 0, farthest = 0;
+        for (const cv::Range rows : stretches) {
+            follow(tracing, toll, rows, left, right);
+            for (std::size_t s = station_of(rows.start); s <= station_of(rows.end - 1); ++s)
+                for (const double beyond : {sound_.left[s] - left[s], right[s] - sound_.right[s]}) {
+                    sides += 1;
+                    seen += beyond > plain_mm;
+                    farthest = std::max(farthest, beyond);
+                }
+        }
+        return seen <= few * sides && farthest < long_mm;
     }
 
     const Strip& strip_;
     const SoundEdges& sound_;
     const FibreCover& cover_;
-    int rows_a_station_;       // of the strip
-    int fold_ = 1;             // rows and columns of the strip in one of the pictures below
-    double mm_per_px_ = 0.0;   // of those
+    int rows_a_station_;      // of the strip
+    int fold_ = 1;            // rows and columns of the strip in one of the pictures below
+    double mm_per_px_ = 0.0;  // of those
     std::size_t first_ = 0, last_ = 0;
     std::vector<char> calm_;  // stations well away from all fibres
     cv::Mat bgr_, seen_, roots_, calm_bench_;
@@ -250,13 +279,16 @@ class Stretch {
 
 Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {
     Halo halo;
-    halo.left = halo.strict_left = halo.loose_left = halo.dense_left = halo.dense_loose_left = halo.dense_strict_left = sound.left;
-    halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right = halo.dense_strict_right = sound.right;
+    halo.left = halo.strict_left = halo.loose_left = halo.dense_left = halo.dense_loose_left =
+        halo.dense_strict_left = sound.left;
+    halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right =
+        halo.dense_strict_right = sound.right;
     const auto cover = fibre_cover(strip, light, sound);
     if (!cover) return halo;
     halo.cover_scatter = cover->scatter;
     if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;
-    for (const StationRange frayed : frayed_stretches(cover->stirred)) Stretch(strip, light, sound, *cover, frayed).trace(halo, blur_mm);
+    for (const StationRange frayed : frayed_stretches(cover->stirred))
+        Stretch(strip, light, sound, *cover, frayed).trace(halo, blur_mm);
     for (std::size_t s = 0; s < sound.left.size(); ++s) {
         if (!cover->stirred[s]) continue;
         constexpr double half = 0.5, step = 0.12;

@@ -9,33 +9,39 @@
 
 namespace frayhold::gauge {
 
-// Loose fibres on either side of the item, station by station: millimetres across the strip on the bench plane,
-// left negative. Where a side has no loose fibres its entry is the sound edge there.
+// Loose fibres on either side of the item, station by station: millimetres across the strip on the bench
+// plane, left negative. Where a side has no loose fibres its entry is the sound edge there.
 struct Halo {
-    std::vector<double> left;         // outermost fibre
+    std::vector<double> left;  // outermost fibre
     std::vector<double> right;
-    std::vector<double> strict_left;  // the same for more evidence, and for less: how well the end of a fibre is known
+    std::vector<double>
+        strict_left;  // the same for more evidence, and for less: how well the end of a fibre is known
     std::vector<double> strict_right;
     std::vector<double> loose_left;
     std::vector<double> loose_right;
-    std::vector<double> dense_left;   // to where fibres cover half the bench
+    std::vector<double> dense_left;  // to where fibres cover half the bench
     std::vector<double> dense_right;
-    std::vector<double> dense_loose_left;   // the same to where they cover somewhat less, as the fibres' own light is
+    std::vector<double>
+        dense_loose_left;  // the same to where they cover somewhat less, as the fibres' own light is
     std::vector<double> dense_loose_right;  // known to a quarter, and somewhat more
     std::vector<double> dense_strict_left;
     std::vector<double> dense_strict_right;
-    double toll = 0.0;                // evidence asked for, in standard deviations of the bare bench
-    double finest_mm = 0.0;           // thickness of the finest single fibre that could be followed on this bench
-    double cover_scatter = 0.0;       // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench
+    double toll = 0.0;           // evidence asked for, in standard deviations of the bare bench
+    double finest_mm = 0.0;      // thickness of the finest single fibre that could be followed on this bench
+    double cover_scatter = 0.0;  // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench
 };
 
 // Finds loose fibres.
-//   1. The share of the bench that they hide, station by station (fibre_cover.h), tells cheaply where any are; the
+//   1. The share of the bench that they hide, station by station (fibre_cover.h), tells cheaply where any
+//   are; the
 //      rest of the strip is not looked at again. A mass of fibres is told by this share alone.
-//   2. There, the three colours are weighed to part fibre from bench best in fine detail (Fisher 1936: the inverse
+//   2. There, the three colours are weighed to part fibre from bench best in fine detail (Fisher 1936: the
+//   inverse
 //      covariance of the bare bench's fine detail times the step from bench to fibre).
-//   3. Single fibres are followed outward from the item and from the mass (fibre_tracing.h). The evidence asked for is
+//   3. Single fibres are followed outward from the item and from the mass (fibre_tracing.h). The evidence
+//   asked for is
 //      raised until the undamaged stretches of the same strip, on the same bench, show next to no fibres.
-[[nodiscard]] Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm);
+[[nodiscard]] Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound,
+                             double blur_mm);
 
 }  // namespace frayhold::gauge

@@ -203,6 +203,7 @@ class RopeMeasurement {
         constexpr double border_mm = 0.4, doubt_mm = 1.0, plain = 0.75;
         const double blur2 = limbs_.blur_mm * limbs_.blur_mm, half2 = border_mm * border_mm / 4;
         std::vector<double> plainness;
+        plainness.reserve(limbs_.pairs.size());
         for (const LimbPair& p : limbs_.pairs) plainness.push_back(p.plainness);
         return {{"where the edge of sight lies in its blur", border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
                 {"likeness of item and bench", doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};

@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <catch2/catch.hpp>
+#include "gauge/halo.h"
 
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <cmath>
+#include <opencv2/imgproc.hpp>
 #include <random>
 
-#include <opencv2/imgproc.hpp>
-
 #include "gauge/fray_doubt.h"
-#include "gauge/halo.h"
 #include "gauge/strip.h"
 #include "gauge/strip_edges.h"
 
@@ -25,13 +24,17 @@ struct Hair {
 // A straight rope on a bench, in linear light: what covers a pixel by half shows half its light.
 class Bench {
   public:
-    explicit Bench(unsigned seed = 1) : random_(seed), cover_(rows(), columns(), CV_32F, cv::Scalar(0)), bare_(rows(), columns(), CV_32F, cv::Scalar(0.25)) {}
+    explicit Bench(unsigned seed = 1)
+        : random_(seed),
+          cover_(rows(), columns(), CV_32F, cv::Scalar(0)),
+          bare_(rows(), columns(), CV_32F, cv::Scalar(0.25)) {}
 
     // A hair from the rope's edge to its tip, bent a little: as much area a length as it is thick.
     void draw(const Hair& h) {
         constexpr double step = 0.01;
         for (double t = 0; t < 1; t += step / std::hypot(h.reach_mm, h.tip_along_mm - h.root_along_mm)) {
-            const double across = h.side * (radius_mm + t * h.reach_mm), along = h.root_along_mm + t * t * (h.tip_along_mm - h.root_along_mm);
+            const double across = h.side * (radius_mm + t * h.reach_mm),
+                         along = h.root_along_mm + t * t * (h.tip_along_mm - h.root_along_mm);
             const double x = across / mm_per_px + middle(), y = along / mm_per_px;
             const int c = static_cast<int>(std::floor(x)), r = static_cast<int>(std::floor(y));
             if (c < 0 || r < 0 || c + 1 >= columns() || r + 1 >= rows()) continue;
@@ -48,7 +51,8 @@ class Bench {
         for (int r = static_cast<int>(from_mm / mm_per_px); r < static_cast<int>(to_mm / mm_per_px); ++r)
             for (int c = 0; c < columns(); ++c) {
                 const double out = std::abs((c - middle()) * mm_per_px) - radius_mm;
-                if (out > 0 && out < reach_mm) cover_.at<float>(r, c) = std::max(cover_.at<float>(r, c), static_cast<float>(share));
+                if (out > 0 && out < reach_mm)
+                    cover_.at<float>(r, c) = std::max(cover_.at<float>(r, c), static_cast<float>(share));
             }
     }
     // A dark crack across the whole bench, ending at the rope.
@@ -65,10 +69,12 @@ class Bench {
         const cv::Vec3f fibre(0.55F, 0.60F, 0.75F), sheath(0.35F, 0.40F, 0.60F);
         for (int r = 0; r < rows(); ++r)
             for (int c = 0; c < columns(); ++c) {
-                const double inside = std::clamp(radius_mm / mm_per_px - std::abs(c - middle()) + 0.5, 0.0, 1.0);
+                const double inside =
+                    std::clamp(radius_mm / mm_per_px - std::abs(c - middle()) + 0.5, 0.0, 1.0);
                 const float p = std::min(1.0F, cover_.at<float>(r, c)), bench = bare_.at<float>(r, c);
                 const cv::Vec3f beside = cv::Vec3f(bench, bench, bench) * (1 - p) + fibre * p;
-                light.at<cv::Vec3f>(r, c) = beside * static_cast<float>(1 - inside) + (p > 0 ? fibre : sheath) * static_cast<float>(inside);
+                light.at<cv::Vec3f>(r, c) = beside * static_cast<float>(1 - inside) +
+                                            (p > 0 ? fibre : sheath) * static_cast<float>(inside);
             }
         cv::GaussianBlur(light, light, {9, 9}, blur_px);
         Strip strip;
@@ -80,12 +86,14 @@ class Bench {
             for (int c = 0; c < columns(); ++c)
                 for (int k = 0; k < 3; ++k) {
                     const float v = light.at<cv::Vec3f>(r, c)[k];
-                    const float coded = v <= 0.0031308F ? 12.92F * v : 1.055F * std::pow(v, 1 / 2.4F) - 0.055F;
+                    const float coded =
+                        v <= 0.0031308F ? 12.92F * v : 1.055F * std::pow(v, 1 / 2.4F) - 0.055F;
                     strip.bgr.at<cv::Vec3b>(r, c)[k] = cv::saturate_cast<uchar>(255 * coded + noise(random_));
                 }
         strip.seen = cv::Mat::ones(light.size(), CV_8U);
         const StationLight stations = station_light(strip);
-        const SoundEdges sound{std::vector<double>(stations.row.size(), -radius_mm), std::vector<double>(stations.row.size(), radius_mm)};
+        const SoundEdges sound{std::vector<double>(stations.row.size(), -radius_mm),
+                               std::vector<double>(stations.row.size(), radius_mm)};
         return find_halo(strip, stations, sound, blur_px * mm_per_px);
     }
 
@@ -117,7 +125,7 @@ TEST_CASE("a fine single fibre is followed to its tip", "[halo]") {
     Bench bench;
     bench.fluff(50.0, 60.0, 0.6, 2.0);
     bench.draw({52.0, 45.0, 1.0, 14.0, 0.05});
-    bench.draw({56.0, 60.0, -1.0, 11.0, 0.04});
+    bench.draw({56.0, 60.0, -1.0, 11.0, 0.025});
     const Halo halo = bench.halo();
     CHECK(farthest(halo.right, 1) == Approx(radius_mm + 14.0).margin(0.6));
     CHECK(farthest(halo.left, -1) == Approx(radius_mm + 11.0).margin(0.6));
