@@ -25,11 +25,12 @@ TEST_CASE("the sound width of a rope lies within its uncertainty") {
     CHECK(figures.covered >= 8);
 }
 
-TEST_CASE("a fray is found and its width lies within its uncertainty") {
-    const auto trials = run_trials(510'000, 8, SceneKind::frayed_rope, Framing::card_sixth, 2);
-    const auto figures = figures_of(trials).at(Measurand::fray_width);
-    CHECK(figures.missed <= 1);
-    CHECK(figures.covered >= 6);
+// How far single fibres reach is what bench_coverage reports on; here only that none is passed over.
+TEST_CASE("a fray is found, and none where there is none") {
+    const auto frayed = figures_of(run_trials(510'000, 8, SceneKind::frayed_rope, Framing::card_sixth, 2));
+    CHECK(frayed.at(Measurand::fray_width).missed <= 1);
+    const auto clean = figures_of(run_trials(500'000, 6, SceneKind::rope, Framing::card_sixth, 2));
+    CHECK((!clean.contains(Measurand::fray_width) || clean.at(Measurand::fray_width).spurious <= 1));
 }
 
 TEST_CASE("the width of webbing lies within its uncertainty") {

@@ -1,4 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
+cmake_minimum_required(VERSION 3.25)
+
 # Fails on an #include of src/<folder> from a folder that stands below it. Each list holds what a folder may use.
 set(units)
 set(photo units)
