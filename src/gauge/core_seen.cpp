@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 #include <utility>
 
 #include "gauge/even_strip.h"
@@ -29,63 +30,85 @@ constexpr double fibre_reach_mm = 0.3;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
+constexpr double largest_own_colour = 0.5;
 // Half-way between sheath and core, and the two thresholds that bound where the rim may be drawn.
 constexpr double half_way = 0.5;
 constexpr double lenient = 0.4;
 constexpr double strict = 0.6;
 
+struct Size {
+    double area = 0.0;    // px
+    double radius = 0.0;  // px, of the largest disc within
+};
+
 // The pale patches of the rope: those of tracer yarns recur, one of core doesn't.
 struct PalePatches {
-    cv::Mat label;               // CV_32S, 0 where not pale
-    std::vector<double> area;    // px, by label
-    std::vector<double> radius;  // px, of the largest disc in it, by label
-    double tracer_area = 0.0;    // of the largest patch in all but the worst fifth of the undamaged pieces
-    double tracer_radius = 0.0;
+    cv::Mat label;                           // CV_32S, 0 where not pale
+    std::vector<Size> sizes;                 // by label
+    std::vector<std::vector<int>> of_piece;  // labels of each undamaged piece
 };
 
 PalePatches pale_patches(const cv::Mat& pale, const std::vector<Piece>& pieces) {
     PalePatches patches;
-    const auto count = static_cast<std::size_t>(cv::connectedComponents(pale, patches.label, 8, CV_32S));
+    patches.sizes.resize(static_cast<std::size_t>(cv::connectedComponents(pale, patches.label, 8, CV_32S)));
     cv::Mat depth;  // px from each pale pixel to the nearest one that is not
     cv::distanceTransform(pale, depth, cv::DIST_L2, cv::DIST_MASK_3);
-    patches.area.assign(count, 0.0);
-    patches.radius.assign(count, 0.0);
-    const auto label_at = [&](int row, int column) {
-        return static_cast<std::size_t>(patches.label.at<int>(row, column));
-    };
     visit_pixels(pale, [&](int row, int column) {
-        double& radius = patches.radius[label_at(row, column)];
-        radius = std::max(radius, static_cast<double>(depth.at<float>(row, column)));
-        patches.area[label_at(row, column)] += 1.0;
+        Size& size = patches.sizes[static_cast<std::size_t>(patches.label.at<int>(row, column))];
+        size.area += 1.0;
+        size.radius = std::max(size.radius, static_cast<double>(depth.at<float>(row, column)));
     });
+    for (const Piece& rows : pieces) {
+        std::vector<int>& labels = patches.of_piece.emplace_back();
+        visit_pixels(pale, rows, [&](int row, int column) {
+            const int label = patches.label.at<int>(row, column);
+            if (std::find(labels.begin(), labels.end(), label) == labels.end()) labels.push_back(label);
+        });
+    }
+    return patches;
+}
+
+// The size that pale tracers reach in all but the worst fifth of the undamaged pieces, leaving out those into
+// which the patch `but` reaches. Empty where too few are left to tell.
+std::optional<Size> tracer_size(const PalePatches& patches, int but) {
     std::vector<double> areas;
     std::vector<double> radii;
-    for (const Piece& rows : pieces) {
-        double area = 0.0;
-        double radius = 0.0;
-        visit_pixels(pale, rows, [&](int row, int column) {
-            area = std::max(area, patches.area[label_at(row, column)]);
-            radius = std::max(radius, patches.radius[label_at(row, column)]);
-        });
-        areas.push_back(area);
-        radii.push_back(radius);
+    for (const std::vector<int>& labels : patches.of_piece) {
+        if (std::find(labels.begin(), labels.end(), but) != labels.end()) continue;
+        Size largest;
+        for (const int label : labels) {
+            const Size& size = patches.sizes[static_cast<std::size_t>(label)];
+            largest = {std::max(largest.area, size.area), std::max(largest.radius, size.radius)};
+        }
+        areas.push_back(largest.area);
+        radii.push_back(largest.radius);
     }
-    patches.tracer_area = quantile(areas, 0.8);
-    patches.tracer_radius = quantile(radii, 0.8);
-    return patches;
+    constexpr std::size_t least_pieces = 3;
+    if (areas.size() < least_pieces) return std::nullopt;
+    return Size{quantile(areas, 0.8), quantile(radii, 0.8)};
+}
+
+// By label: whether the patch is solid and much larger than what tracers make.
+std::vector<bool> large_patches(const EvenStrip& strip, const PalePatches& patches) {
+    std::vector<bool> large(patches.sizes.size());
+    for (std::size_t label = 1; label < large.size(); ++label) {
+        const Size& size = patches.sizes[label];
+        if (size.radius * strip.mm_per_px < least_radius_mm) continue;
+        const auto tracer = tracer_size(patches, static_cast<int>(label));
+        large[label] = tracer && size.radius >= radius_over_tracer * tracer->radius &&
+                       size.area >= area_over_tracer * tracer->area;
+    }
+    return large;
 }
 
 // The pixels that are core beyond doubt.
 cv::Mat seeds(const EvenStrip& strip, const SheathColours& sheath, const PalePatches& patches) {
-    const double radius =
-        std::max(least_radius_mm / strip.mm_per_px, radius_over_tracer * patches.tracer_radius);
-    const double area = area_over_tracer * patches.tracer_area;
+    const std::vector<bool> large = large_patches(strip, patches);
     cv::Mat seed = cv::Mat::zeros(strip.rope.size(), CV_8U);
     visit_pixels(sheath.pale, [&](int row, int column) {
         const auto label = static_cast<std::size_t>(patches.label.at<int>(row, column));
-        const bool large = patches.radius[label] >= radius && patches.area[label] >= area;
         const auto difference = static_cast<double>(sheath.from_sheath[sheath.colour_at(row, column)]);
-        if (large && difference > sheath.foreign_from && strip.damaged[static_cast<std::size_t>(row)])
+        if (large[label] && difference > sheath.foreign_from && strip.damaged[static_cast<std::size_t>(row)])
             seed.at<uchar>(row, column) = 255;
     });
     return seed;
@@ -169,8 +192,9 @@ std::vector<Contour> grown(const EvenStrip& strip, const cv::Mat& place, const c
     return contours;
 }
 
-// Large enough, solid and sharply bounded.
-bool is_core(const EvenStrip& strip, const cv::Mat& place, const Contour& contour) {
+// Large enough, solid, sharply bounded, and without the sheath's own colour.
+bool is_core(const EvenStrip& strip, const SheathColours& sheath, const cv::Mat& place,
+             const Contour& contour) {
     const cv::Mat region = filled({contour}, place.size());
     const double pixels = cv::countNonZero(region);
     if (pixels * strip.mm_per_px * strip.mm_per_px < least_area_mm2) return false;
@@ -178,14 +202,17 @@ bool is_core(const EvenStrip& strip, const cv::Mat& place, const Contour& contou
     cv::convexHull(contour, hull);
     if (pixels < least_solidity * cv::contourArea(hull)) return false;
 
-    // The step from 0.3 to 0.8 mm outside the rim to the same inside.
+    if (!sheath.own_colour.empty() && cv::mean(sheath.own_colour, region)[0] > largest_own_colour)
+        return false;
+
+    // The step from 0.2 to 0.6 mm outside the rim to the same inside.
     const auto ring = [&](cv::MorphTypes way, double mm) {
         cv::Mat moved;
         cv::morphologyEx(region, moved, way, disc(strip.px(mm)));
         return moved;
     };
-    const cv::Mat inside = ring(cv::MORPH_ERODE, 0.3) & ~ring(cv::MORPH_ERODE, 0.8) & strip.rope;
-    const cv::Mat outside = ring(cv::MORPH_DILATE, 0.8) & ~ring(cv::MORPH_DILATE, 0.3) & strip.rope;
+    const cv::Mat inside = ring(cv::MORPH_ERODE, 0.2) & ~ring(cv::MORPH_ERODE, 0.6) & strip.rope;
+    const cv::Mat outside = ring(cv::MORPH_DILATE, 0.6) & ~ring(cv::MORPH_DILATE, 0.2) & strip.rope;
     return cv::mean(place, inside)[0] - cv::mean(place, outside)[0] >= least_rim_step;
 }
 
@@ -265,17 +292,17 @@ CoreSeen find_core(const RopeStrip& strip) {
         return told(CoreSeen::Verdict::cannot_tell,
                     "cannot tell core by colour, the sheath is as pale as core: look and feel");
     const PalePatches patches = pale_patches(sheath.pale, small->pieces);
-    if (patches.tracer_radius * small->mm_per_px > largest_tracer_radius * small->width_mm)
-        return told(CoreSeen::Verdict::cannot_tell,
-                    "cannot tell core by colour, the tracer yarns are as pale as core: look and feel");
-
     const cv::Mat seed = seeds(*small, sheath, patches);
     if (cv::countNonZero(seed) != 0) {
         const cv::Mat place = place_between(sheath, learn_core(sheath, seed));
         std::vector<Contour> core = grown(*small, place, seed, half_way);
-        std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, place, contour); });
+        std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, sheath, place, contour); });
         if (!core.empty()) return measured(strip, *small, place, seed, core);
     }
+    const auto tracer = tracer_size(patches, 0);
+    if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)
+        return told(CoreSeen::Verdict::cannot_tell,
+                    "cannot tell core by colour, the tracer yarns are as pale as core: look and feel");
     return told(CoreSeen::Verdict::none_found, "no core seen by colour: look and feel all the same");
 }
 

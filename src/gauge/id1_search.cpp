@@ -5,9 +5,8 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <optional>
-
 #include <opencv2/imgproc.hpp>
+#include <optional>
 
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
@@ -21,11 +20,12 @@ using Corners = std::array<cv::Point2d, 4>;
 // Formats that lie on benches too, of any scale, long side over short.
 constexpr std::array<double, 5> rival_ratios{85.0 / 55.0, 88.9 / 50.8, std::numbers::sqrt2, 1.5, 1.0};
 constexpr double id1_ratio = id1_width_mm / id1_height_mm;
-// Chi-square of two degrees of freedom: 99.97 % of true cards stay under it.
-constexpr double most_chi2 = 16.0;
+// Chi-square of two degrees of freedom: 99 % of true cards stay under it.
+constexpr double most_chi2 = 9.2;
 // Where one format's chi-square is that much higher, it is ruled out.
 constexpr double clear_chi2 = 9.0;
-// The geometric mean of the sides of other pocket cards is within 1.1 % of an ID-1 card's (88.9 x 50.8, 85 x 55 mm).
+// The geometric mean of the sides of other pocket cards is within 1.1 % of an ID-1 card's (88.9 x 50.8, 85 x
+// 55 mm).
 constexpr double assumed_u_rel = 0.011 / std::numbers::sqrt3;
 
 // A place where an edge is expected, and the way to the card's inside (unit length).
@@ -33,9 +33,10 @@ struct Place {
     cv::Point2d at, inward;
 };
 
-// Looks across the expected edge at each place, in the mix of linear colours that differs most between inside and
-// outside there, averaged over neighbouring places.
-std::vector<std::optional<EdgeSighting>> sight_places(const cv::Mat& bgr, const std::vector<Place>& places, double reach_px) {
+// Looks across the expected edge at each place, in the mix of linear colours that differs most between inside
+// and outside there, averaged over neighbouring places.
+std::vector<std::optional<EdgeSighting>> sight_places(const cv::Mat& bgr, const std::vector<Place>& places,
+                                                      double reach_px) {
     constexpr double least_step = 0.012;
     constexpr std::ptrdiff_t neighbours = 3;
     const auto count = static_cast<std::ptrdiff_t>(places.size());
@@ -46,36 +47,53 @@ std::vector<std::optional<EdgeSighting>> sight_places(const cv::Mat& bgr, const 
                 cv::Vec3d channel(0, 0, 0);
                 channel[c] = 1;
                 const cv::Point2d off = places[i].inward * (1.0 + share * reach_px);
-                const auto in = light_at(bgr, places[i].at + off, channel), out = light_at(bgr, places[i].at - off, channel);
+                const auto in = light_at(bgr, places[i].at + off, channel),
+                           out = light_at(bgr, places[i].at - off, channel);
                 if (in && out) rise[i][c] += (*in - *out) / 3;
             }
     std::vector<std::optional<EdgeSighting>> sightings(places.size());
     for (std::ptrdiff_t i = 0; i < count; ++i) {
         cv::Vec3d mix(0, 0, 0);
-        for (std::ptrdiff_t k = std::max<std::ptrdiff_t>(0, i - neighbours); k < std::min(count, i + neighbours + 1); ++k)
+        for (std::ptrdiff_t k = std::max<std::ptrdiff_t>(0, i - neighbours);
+             k < std::min(count, i + neighbours + 1); ++k)
             mix += rise[static_cast<std::size_t>(k)];
         const double size = cv::norm(mix);
         if (size < 1e-6) continue;
         const auto here = static_cast<std::size_t>(i);
-        sightings[here] = sight_edge(bgr, places[here].at, places[here].inward, reach_px, least_step, mix / size);
+        sightings[here] =
+            sight_edge(bgr, places[here].at, places[here].inward, reach_px, least_step, mix / size);
     }
     return sightings;
 }
 
-// A straight line through sightings along a side, as offsets from it at its two ends, by reweighted least squares.
+// A straight line through sightings along a side, as offsets from it at its two ends, by reweighted least
+// squares.
 struct SideFit {
     double from_px = 0.0, to_px = 0.0;
     double scale_px = 0.0;
     double seen = 0.0;  // share of places whose sighting lies on the line
 };
 
-std::optional<SideFit> line_through(const std::vector<double>& t, const std::vector<double>& offset, std::size_t looked_for) {
+std::optional<SideFit> line_through(const std::vector<double>& t, const std::vector<double>& offset,
+                                    std::size_t looked_for) {
     if (t.size() < 8) return std::nullopt;
+    // From the line through two of the sightings that most others agree with: a stripe printed along the side
+    // may be as clear as the side itself, and a line between the two is neither.
+    double a = 0.0, b = 0.0;
+    std::ptrdiff_t most = 0;
+    const std::size_t stride = std::max<std::size_t>(1, t.size() / 24);
+    for (std::size_t i = 0; i < t.size() / 2; i += stride)
+        for (std::size_t j = t.size() / 2; j < t.size(); j += stride) {
+            const double slope = (offset[j] - offset[i]) / (t[j] - t[i]), start = offset[i] - slope * t[i];
+            std::ptrdiff_t agree = 0;
+            for (std::size_t k = 0; k < t.size(); ++k)
+                agree += std::abs(offset[k] - start - slope * t[k]) < 0.7;
+            if (agree > most) most = agree, a = start, b = slope;
+        }
     std::vector<double> size(t.size());
-    double a = median(offset), b = 0.0, scale = 0.0;
+    double scale = 0.7 / 3;
     for (int round = 0; round < 8; ++round) {
         for (std::size_t i = 0; i < t.size(); ++i) size[i] = std::abs(offset[i] - a - b * t[i]);
-        scale = std::max(0.05, 1.4826 * median(size));
         double w0 = 0, w1 = 0, w2 = 0, y0 = 0, y1 = 0;
         for (std::size_t i = 0; i < t.size(); ++i) {
             const double x = size[i] / (4.685 * scale);
@@ -90,6 +108,10 @@ std::optional<SideFit> line_through(const std::vector<double>& t, const std::vec
         if (det < 1e-6 * w0 * w0) return std::nullopt;
         a = (w2 * y0 - w1 * y1) / det;
         b = (w0 * y1 - w1 * y0) / det;
+        std::vector<double> agreeing;
+        for (const double r : size)
+            if (r < 4.685 * scale) agreeing.push_back(r);
+        scale = std::max(0.05, 1.4826 * median(std::move(agreeing)));
     }
     const auto on_line = std::count_if(size.begin(), size.end(), [&](double r) { return r < 3 * scale; });
     return SideFit{a, a + b, scale, static_cast<double>(on_line) / static_cast<double>(looked_for)};
@@ -98,15 +120,16 @@ std::optional<SideFit> line_through(const std::vector<double>& t, const std::vec
 struct SharpOutline {
     Corners corners_px;
     double corner_u_px = 0.0;
-    double seen = 0.0;
 };
 
-// The outline again in the full picture: corners where straight lines through its sides meet.
-std::optional<SharpOutline> sharpened(const cv::Mat& bgr, Corners corners, int factor) {
+// The outline again in the full picture: corners where straight lines through its sides meet. Each round
+// looks as far off its sides as told.
+std::optional<SharpOutline> sharpened(const cv::Mat& bgr, Corners corners,
+                                      const std::array<double, 3>& reaches_px) {
     constexpr double least_side_seen = 0.35, least_seen = 0.55, most_scale_px = 1.2;
     SharpOutline sharp;
     bool believable = false;
-    for (const double reach_px : {3.0 * factor, 1.5 * factor, 3.5}) {
+    for (const double reach_px : reaches_px) {
         Corners ends_from, ends_to;
         double seen = 0.0, scale2 = 0.0, least = 1.0, fewest = 1e9;
         for (std::size_t i = 0; i < 4; ++i) {
@@ -142,10 +165,10 @@ std::optional<SharpOutline> sharpened(const cv::Mat& bgr, Corners corners, int f
             if (std::abs(sine) < 1e-3) return std::nullopt;
             corners[i] = ends_from[before] + a * ((ends_from[i] - ends_from[before]).cross(b) / sine);
         }
-        // A line's end is twice as doubtful as its middle; one sighting in three is news. The floor: worn, bevelled
-        // edges and what the lens leaves of curvature.
+        // A line's end is twice as doubtful as its middle; one sighting in three is news. The floor: worn,
+        // bevelled edges and what the lens leaves of curvature.
         constexpr double floor_px = 0.2, noise_correlation = 3.0;
-        sharp = {corners, std::hypot(floor_px, 2 * std::sqrt(2 * scale2 * noise_correlation / fewest)), seen};
+        sharp = {corners, std::hypot(floor_px, 2 * std::sqrt(2 * scale2 * noise_correlation / fewest))};
         believable = least > least_side_seen && seen > least_seen && scale2 < most_scale_px * most_scale_px;
     }
     if (!believable) return std::nullopt;
@@ -157,15 +180,16 @@ std::vector<Observation> corner_observations(const Corners& corners_px, double w
     const Corners bench{cv::Point2d(0, 0), {width_mm, 0}, {width_mm, height_mm}, {0, height_mm}};
     std::vector<Observation> seen;
     for (std::size_t i = 0; i < 4; ++i)
-        for (const cv::Point2d across : {cv::Point2d(1, 0), cv::Point2d(0, 1)}) seen.push_back({bench[i], corners_px[i], across});
+        for (const cv::Point2d across : {cv::Point2d(1, 0), cv::Point2d(0, 1)})
+            seen.push_back({bench[i], corners_px[i], across});
     return seen;
 }
 
-// Turned by a quarter where need be, so that a long side of a card could come first; empty where its rough shape, for
-// no focal length that the camera may have, comes near. Hartley & Zisserman, 8.8: with H = [h1 h2 h3] from a unit
-// square, the sides are as |K^-1 h1| to |K^-1 h2|, and the two are square to each other.
+// Turned by a quarter where need be, so that a long side of a card could come first; empty where its rough
+// shape, for no focal length that the camera may have, comes near. Hartley & Zisserman, 8.8: with H = [h1 h2
+// h3] from a unit square, the sides are as |K^-1 h1| to |K^-1 h2|, and the two are square to each other.
 std::optional<Corners> long_side_first(const Corners& corners, const CameraPrior& prior) {
-    constexpr double most_off = 0.13, most_skew = 0.15;
+    constexpr double most_off = 0.2, most_skew = 0.25;
     const std::vector<cv::Point2f> square{{0, 0}, {1, 0}, {1, 1}, {0, 1}};
     std::vector<cv::Point2f> picture;
     for (const cv::Point2d corner : corners) picture.emplace_back(corner - prior.centre_px);
@@ -176,49 +200,50 @@ std::optional<Corners> long_side_first(const Corners& corners, const CameraPrior
         const double ratio = cv::norm(a) / cv::norm(b), skew = a.dot(b) / (cv::norm(a) * cv::norm(b));
         if (std::abs(skew) > most_skew) continue;
         if (std::abs(std::log(ratio / id1_ratio)) < most_off) return corners;
-        if (std::abs(std::log(ratio * id1_ratio)) < most_off) return Corners{corners[1], corners[2], corners[3], corners[0]};
+        if (std::abs(std::log(ratio * id1_ratio)) < most_off)
+            return Corners{corners[1], corners[2], corners[3], corners[0]};
     }
     return std::nullopt;
 }
 
-// Whether the corners are rounded by 3.18 mm rather than square: each is looked at across the arc, where a square
-// corner would lie 0.7 to 1.3 mm further out.
-bool corners_are_round(const cv::Mat& bgr, const View& view) {
-    constexpr double r = id1_corner_radius_mm, reach_mm = 1.7, near_mm = 0.35;
-    int round = 0, square = 0;
-    for (int corner = 0; corner < 4; ++corner) {
+// Which corners are rounded by 3.18 mm where the view puts them: an edge is looked for close to the arc, and
+// must keep the same distance from it. A square corner would lie 0.7 to 1.3 mm further out, and print crosses
+// the arc.
+std::array<bool, 4> round_corners(const cv::Mat& bgr, const View& view) {
+    constexpr double r = id1_corner_radius_mm;
+    std::array<bool, 4> round{};
+    for (std::size_t corner = 0; corner < 4; ++corner) {
         const bool right = corner == 1 || corner == 2, low = corner >= 2;
         const cv::Point2d centre(right ? id1_width_mm - r : r, low ? id1_height_mm - r : r);
         std::vector<Place> places;
-        std::vector<double> px_per_mm, square_mm;
         for (double angle = 33; angle <= 57.5; angle += 2) {
             const double radians = angle * CV_PI / 180;
-            const cv::Point2d outward(std::cos(radians) * (right ? 1 : -1), std::sin(radians) * (low ? 1 : -1));
+            const cv::Point2d outward(std::cos(radians) * (right ? 1 : -1),
+                                      std::sin(radians) * (low ? 1 : -1));
             // The image of the arc's normal; across it, as the picture shows it.
             const cv::Point2d at = view.picture_from_bench(centre + outward * r);
             const cv::Point2d inward = view.picture_from_bench(centre + outward * (r - 0.2)) - at;
-            px_per_mm.push_back(cv::norm(inward) / 0.2);
             places.push_back({at, inward / cv::norm(inward)});
-            square_mm.push_back(r / std::max(std::cos(radians), std::sin(radians)) - r);
         }
-        const auto sightings = sight_places(bgr, places, reach_mm * px_per_mm.front());
-        std::size_t on_arc = 0, on_square = 0;
-        for (std::size_t i = 0; i < places.size(); ++i) {
-            if (!sightings[i]) continue;
-            const double out_mm = -sightings[i]->offset_px / px_per_mm[i];
-            on_arc += std::abs(out_mm) < near_mm;
-            on_square += std::abs(out_mm - square_mm[i]) < near_mm;
-        }
-        round += 5 * on_arc >= 3 * places.size();
-        square += 5 * on_square >= 3 * places.size();
+        const double px_per_mm = 1 / view.mm_per_px(centre);
+        const double reach_px = std::max(0.4 * px_per_mm, 1.6), even_px = std::max(0.12 * px_per_mm, 0.5);
+        std::vector<double> offsets;
+        for (const auto& sighting : sight_places(bgr, places, reach_px))
+            if (sighting) offsets.push_back(sighting->offset_px);
+        const double middle = median(offsets);
+        const auto even = std::count_if(offsets.begin(), offsets.end(),
+                                        [&](double offset) { return std::abs(offset - middle) < even_px; });
+        constexpr double least_share = 0.6;
+        round[corner] = static_cast<double>(even) >= least_share * static_cast<double>(places.size());
     }
-    return round >= 3 || (round == 2 && square == 0);
+    return round;
 }
 
 // All four sides by one view, as the printed card's edges are. Empty where it does not hold together.
 std::optional<ViewFit> fit_sides(const cv::Mat& bgr, const ViewFitter& fitter, View view) {
     constexpr double clear_mm = id1_corner_radius_mm + 1.0, spacing_mm = 0.6, least_scale_px = 0.02;
-    const Corners bench{cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    const Corners bench{
+        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
     std::vector<Observation> seen;
     std::vector<double> widths;
     int looked_for = 0;
@@ -241,7 +266,8 @@ std::optional<ViewFit> fit_sides(const cv::Mat& bgr, const ViewFitter& fitter, V
             looked_for += static_cast<int>(places.size());
             for (std::size_t k = 0; k < places.size(); ++k) {
                 if (!sightings[k]) continue;
-                seen.push_back({points[k], places[k].at + places[k].inward * sightings[k]->offset_px, places[k].inward});
+                seen.push_back(
+                    {points[k], places[k].at + places[k].inward * sightings[k]->offset_px, places[k].inward});
                 widths.push_back(sightings[k]->width_px);
             }
         }
@@ -263,28 +289,67 @@ Corners turned_upright(const Corners& c) {
     return backward ? Corners{c[2], c[3], c[0], c[1]} : c;
 }
 
-std::optional<Id1Finding> judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline& outline) {
+struct Verdict {
+    std::optional<Id1Finding> finding;
+    std::optional<std::size_t> doubtful_side;  // the corners at both its ends are amiss, and only those
+    double px_per_mm = 0.0;
+};
+
+Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline& outline) {
     const auto chi2_of = [&](const View& view, double height_mm) {
-        return fitter.cost(view, corner_observations(outline.corners_px, id1_width_mm, height_mm), outline.corner_u_px);
+        return fitter.cost(view, corner_observations(outline.corners_px, id1_width_mm, height_mm),
+                           outline.corner_u_px);
     };
     const auto view_of = [&](double height_mm) {
-        return fitter.from_points(corner_observations(outline.corners_px, id1_width_mm, height_mm), outline.corner_u_px);
+        return fitter.from_points(corner_observations(outline.corners_px, id1_width_mm, height_mm),
+                                  outline.corner_u_px);
     };
     const auto view = view_of(id1_height_mm);
-    if (!view) return std::nullopt;
-    const double chi2 = chi2_of(*view, id1_height_mm);
     constexpr double most_tilt = 60 * std::numbers::pi / 180;
-    if (chi2 > most_chi2 || view->tilt() > most_tilt) return std::nullopt;
+    if (!view || view->tilt() > most_tilt) return {};
+    Verdict verdict;
+    verdict.px_per_mm = 1 / view->mm_per_px({id1_width_mm / 2, id1_height_mm / 2});
+    const auto round = round_corners(bgr, *view);
+    const auto how_many = std::count(round.begin(), round.end(), true);
+    for (std::size_t side = 0; side < 4; ++side)
+        if (how_many == 2 && !round[side] && !round[(side + 1) % 4]) verdict.doubtful_side = side;
+
+    const double chi2 = chi2_of(*view, id1_height_mm);
+    if (chi2 > most_chi2 || how_many < 3) return verdict;
     double rival = 1e9;
     for (const double ratio : rival_ratios)
-        if (const auto other = view_of(id1_width_mm / ratio)) rival = std::min(rival, chi2_of(*other, id1_width_mm / ratio));
-    if (rival + clear_chi2 < chi2 || !corners_are_round(bgr, *view)) return std::nullopt;
+        if (const auto other = view_of(id1_width_mm / ratio))
+            rival = std::min(rival, chi2_of(*other, id1_width_mm / ratio));
+    if (rival + clear_chi2 < chi2) return verdict;
     auto fit = fit_sides(bgr, fitter, *view);
-    if (!fit) return std::nullopt;
+    if (!fit) return verdict;
     const bool told = rival > chi2 + clear_chi2;
-    return Id1Finding{std::move(*fit), told ? id1_size_u_rel : assumed_u_rel,
-                      told ? "a plain card, told by its shape and round corners"
-                           : "taken for an ID-1 card of 85.60 x 53.98 mm: seen like this, other pocket cards look alike"};
+    verdict.finding = Id1Finding{
+        std::move(*fit), told ? id1_size_u_rel : assumed_u_rel,
+        told ? "a plain card, told by its shape and round corners"
+             : "taken for an ID-1 card of 85.60 x 53.98 mm: seen like this, other pocket cards look alike"};
+    return verdict;
+}
+
+// The outline judged; and, where one side is in doubt, again with that side a little further out: what was
+// taken for it may be a stripe printed along it.
+std::optional<Id1Finding> judged_with_care(const cv::Mat& bgr, const ViewFitter& fitter,
+                                           const SharpOutline& outline) {
+    Verdict verdict = judged(bgr, fitter, outline);
+    if (verdict.finding || !verdict.doubtful_side) return std::move(verdict.finding);
+    const std::size_t from = *verdict.doubtful_side, to = (from + 1) % 4;
+    const auto& c = outline.corners_px;
+    const cv::Point2d out_from = c[from] - c[(from + 3) % 4], out_to = c[to] - c[(to + 1) % 4];
+    for (const double out_mm : {0.6, 1.2, 1.8, 2.4}) {
+        Corners moved = c;
+        moved[from] += out_from * (out_mm * verdict.px_per_mm / cv::norm(out_from));
+        moved[to] += out_to * (out_mm * verdict.px_per_mm / cv::norm(out_to));
+        const double reach_px = std::max(2.0, 0.4 * verdict.px_per_mm);
+        const auto sharp = sharpened(bgr, moved, {reach_px, reach_px, reach_px});
+        if (!sharp) continue;
+        if (Verdict again = judged(bgr, fitter, *sharp); again.finding) return std::move(again.finding);
+    }
+    return std::nullopt;
 }
 
 }  // namespace
@@ -298,21 +363,23 @@ Result<Id1Finding> find_id1(const cv::Mat& bgr, const ReducedPicture& reduced, c
         if (looked_at.size() == most_looked_at) break;
         const auto rough = long_side_first(outline.corners_px, prior);
         if (!rough) continue;
-        const auto sharp = sharpened(bgr, turned_upright(*rough), reduced.factor);
+        const auto sharp =
+            sharpened(bgr, turned_upright(*rough), {3.0 * reduced.factor, 1.5 * reduced.factor, 3.5});
         if (!sharp) continue;
         const auto seen_before = [&](const Corners& c) {
             return cv::norm(c[0] - sharp->corners_px[0]) + cv::norm(c[2] - sharp->corners_px[2]) < 4;
         };
         if (std::any_of(looked_at.begin(), looked_at.end(), seen_before)) continue;
         looked_at.push_back(sharp->corners_px);
-        if (auto finding = judged(bgr, fitter, *sharp)) found.push_back(std::move(*finding));
+        if (auto finding = judged_with_care(bgr, fitter, *sharp)) found.push_back(std::move(*finding));
     }
     if (found.empty())
-        return failed(Fault::input, "card", "no plain card of ID-1 size is surely seen",
-                      "lay the printed card, or a plain one, flat beside the item on a bench of another colour");
-    const auto best = std::max_element(found.begin(), found.end(), [](const Id1Finding& a, const Id1Finding& b) {
-        return a.fit.seen_fraction < b.fit.seen_fraction;
-    });
+        return failed(
+            Fault::input, "card", "no plain card of ID-1 size is surely seen",
+            "lay the printed card, or a plain one, flat beside the item on a bench of another colour");
+    const auto best = std::max_element(
+        found.begin(), found.end(),
+        [](const Id1Finding& a, const Id1Finding& b) { return a.fit.seen_fraction < b.fit.seen_fraction; });
     if (found.size() > 1)
         best->note += "; the clearest of " + std::to_string(found.size()) + " outlines that could be one";
     return std::move(*best);

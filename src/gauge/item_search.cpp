@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
@@ -16,8 +15,9 @@ namespace {
 constexpr double cell_mm = 2.0;
 constexpr double track_step_mm = 3.0;
 
-// What a cell looks like: half of L, a, b (CIELAB, D65) and the strength of fine texture. Lightness counts half, since
-// shadow and uneven light change it more than anything else; texture tells a braid from a bench of its own colour.
+// What a cell looks like: half of L, a, b (CIELAB, D65) and the strength of fine texture. Lightness counts
+// half, since shadow and uneven light change it more than anything else; texture tells a braid from a bench
+// of its own colour.
 using Look = cv::Vec4f;
 
 // The bench laid flat, cell_mm a pixel.
@@ -82,7 +82,8 @@ std::optional<FlatBench> lay_flat(const ReducedPicture& reduced, const View& vie
     if (!area) return std::nullopt;
     FlatBench flat;
     flat.origin_mm = area->tl();
-    const cv::Size size(static_cast<int>(area->width / cell_mm) + 1, static_cast<int>(area->height / cell_mm) + 1);
+    const cv::Size size(static_cast<int>(area->width / cell_mm) + 1,
+                        static_cast<int>(area->height / cell_mm) + 1);
 
     // Averaged again until a pixel is about a cell, so that laying flat neither aliases nor reads noise.
     const double mm_per_reduced = view.mm_per_px({id1_width_mm / 2, id1_height_mm / 2}) * reduced.factor;
@@ -127,7 +128,9 @@ std::vector<double> candidate_widths(const ItemSearchRequest& request) {
 
 // How likely a band of that width is the item, before its colour is looked at.
 double width_plausibility(double width_mm, const ItemSearchRequest& request) {
-    const double usual = request.nominal ? 1.04 * request.nominal->value() : request.subject == Subject::rope ? 11.0 : 25.0;
+    const double usual = request.nominal                    ? 1.04 * request.nominal->value()
+                         : request.subject == Subject::rope ? 11.0
+                                                            : 25.0;
     const double spread = request.nominal ? 0.15 : 0.4;
     const double z = std::log(width_mm / usual) / spread;
     return std::exp(-0.5 * z * z);
@@ -138,8 +141,8 @@ double difference(const Look& a, const Look& b) {
     return std::sqrt(static_cast<double>(d.dot(d)));
 }
 
-// How plainly a band stands out: by the weaker of its sides, less what its two surroundings differ in hue and texture,
-// for a shadow beside the item has the item on one side and the bench on the other.
+// How plainly a band stands out: by the weaker of its sides, less what its two surroundings differ in hue and
+// texture, for a shadow beside the item has the item on one side and the bench on the other.
 double standing_out(const Look& in_left, const Look& in_right, const Look& out_left, const Look& out_right) {
     Look surroundings = out_left - out_right;
     surroundings[0] *= 0.4F;
@@ -147,7 +150,8 @@ double standing_out(const Look& in_left, const Look& in_right, const Look& out_l
            0.4 * std::sqrt(static_cast<double>(surroundings.dot(surroundings)));
 }
 
-// Scores every place for bands along the columns of a bench turned by `angle`; keeps the best of each neighbourhood.
+// Scores every place for bands along the columns of a bench turned by `angle`; keeps the best of each
+// neighbourhood.
 void scan_direction(const FlatBench& flat, double angle, const std::vector<double>& widths,
                     const ItemSearchRequest& request, std::vector<Seed>& seeds) {
     const int side = static_cast<int>(std::ceil(std::hypot(flat.look.cols, flat.look.rows))) | 1;
@@ -180,8 +184,9 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
         return Window{from, std::max(from + 1, static_cast<int>(std::lround(to_mm / cell_mm)))};
     };
     for (const double w : widths)
-        bands.push_back({w, width_plausibility(w, request), window(-0.46 * w, -0.12 * w), window(0.12 * w, 0.46 * w),
-                         window(-0.5 * w - 6, -0.5 * w - 1), window(0.5 * w + 1, 0.5 * w + 6)});
+        bands.push_back({w, width_plausibility(w, request), window(-0.46 * w, -0.12 * w),
+                         window(0.12 * w, 0.46 * w), window(-0.5 * w - 6, -0.5 * w - 1),
+                         window(0.5 * w + 1, 0.5 * w + 6)});
     const int margin = static_cast<int>((0.5 * widths.back() + 7) / cell_mm) + 1;
 
     constexpr int stride_along = 6, stride_across = 2;
@@ -195,10 +200,12 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
             weights[static_cast<std::size_t>(x) + 1] = weights[static_cast<std::size_t>(x)] + weight[x];
         }
         const auto weight_in = [&](int x, Window w) {
-            return weights[static_cast<std::size_t>(x + w.to)] - weights[static_cast<std::size_t>(x + w.from)];
+            return weights[static_cast<std::size_t>(x + w.to)] -
+                   weights[static_cast<std::size_t>(x + w.from)];
         };
         const auto mean = [&](int x, Window w, float total) {
-            return (sums[static_cast<std::size_t>(x + w.to)] - sums[static_cast<std::size_t>(x + w.from)]) * (1.0F / total);
+            return (sums[static_cast<std::size_t>(x + w.to)] - sums[static_cast<std::size_t>(x + w.from)]) *
+                   (1.0F / total);
         };
         for (int x = margin; x < side - margin; x += stride_across) {
             if (weight[x] < 0.98F) continue;
@@ -211,9 +218,10 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
                     out_left < 0.5F * static_cast<float>(band.out_left.to - band.out_left.from) ||
                     out_right < 0.5F * static_cast<float>(band.out_right.to - band.out_right.from))
                     continue;
-                const double score =
-                    band.plausibility * standing_out(mean(x, band.in_left, in_left), mean(x, band.in_right, in_right),
-                                                     mean(x, band.out_left, out_left), mean(x, band.out_right, out_right));
+                const double score = band.plausibility * standing_out(mean(x, band.in_left, in_left),
+                                                                      mean(x, band.in_right, in_right),
+                                                                      mean(x, band.out_left, out_left),
+                                                                      mean(x, band.out_right, out_right));
                 if (score > best.score) best = {{}, angle, band.width_mm, score};
             }
             if (best.score < 1.0) continue;
@@ -282,13 +290,15 @@ class Tracer {
         std::vector<cv::Point2d> points_mm;
         std::vector<double> scores;
         double last_angle = 0.0;
+        bool closed = false;  // came back onto its own beginning: a ring
     };
 
-    // Steps from `start` until the band is lost for longer than a fray is long, or the picture or card is reached.
-    // Where it is lost, the course is the chord of what was last plain, and the search widens with the distance gone.
+    // Steps from `start` until the band is lost for longer than a fray is long, or the picture or card is
+    // reached. Where it is lost, the course is the chord of what was last plain, and the search widens with
+    // the distance gone.
     [[nodiscard]] Path follow(cv::Point2d start_mm, double angle, double usual_score) const {
         constexpr double bridge_mm = 75.0, most_mm = 1500.0;
-        Path path{{}, {}, angle};
+        Path path{{}, {}, angle, false};
         std::vector<cv::Point2d> plain{start_mm};
         cv::Point2d at = start_mm;
         double lost_mm = 0.0;
@@ -304,6 +314,8 @@ class Tracer {
                 lost_mm = 0.0;
                 plain.push_back(at);
                 path.last_angle = angle;
+                path.closed = comes_back(plain);
+                if (path.closed) break;
             } else {
                 if (lost_mm == 0) angle = chord(plain, angle);
                 lost_mm += track_step_mm;
@@ -336,14 +348,32 @@ class Tracer {
             for (int shift = -most_shift; shift <= most_shift; ++shift) {
                 const cv::Point2d tried = at + along * track_step_mm + across * (0.7 * shift);
                 // A straight course is preferred where colours say little, as in a fray.
-                const double value = score(tried, tried_angle, width_mm_) - 0.15 * std::abs(turn) - 0.05 * std::abs(shift);
+                const double value =
+                    score(tried, tried_angle, width_mm_) - 0.15 * std::abs(turn) - 0.05 * std::abs(shift);
                 if (value > best.value) best = {value, tried_angle, tried};
             }
         }
         return best;
     }
 
-    static double direction(cv::Point2d from, cv::Point2d to) { return std::atan2(to.y - from.y, to.x - from.x); }
+    // Whether the last step retraces an earlier one, of another round.
+    [[nodiscard]] bool comes_back(const std::vector<cv::Point2d>& plain) const {
+        constexpr std::size_t same_round = 20;
+        constexpr double alike = 0.85;  // cosine between both directions
+        if (plain.size() < same_round + 2) return false;
+        const cv::Point2d last = plain.back(), step = last - plain[plain.size() - 2];
+        for (std::size_t i = 1; i + same_round < plain.size(); ++i) {
+            const cv::Point2d earlier = plain[i] - plain[i - 1];
+            if (cv::norm(plain[i] - last) < 0.5 * width_mm_ &&
+                earlier.dot(step) > alike * cv::norm(earlier) * cv::norm(step))
+                return true;
+        }
+        return false;
+    }
+
+    static double direction(cv::Point2d from, cv::Point2d to) {
+        return std::atan2(to.y - from.y, to.x - from.x);
+    }
 
     // Direction of the last plain stretch, less its very end, which a fray may have drawn aside.
     static double chord(const std::vector<cv::Point2d>& plain, double otherwise) {
@@ -386,7 +416,8 @@ double median(std::vector<double> values) {
 
 bool leads_onto_card(cv::Point2d end_mm, double angle) {
     constexpr double margin_mm = 6.0;
-    const cv::Rect2d well_inside(margin_mm, margin_mm, id1_width_mm - 2 * margin_mm, id1_height_mm - 2 * margin_mm);
+    const cv::Rect2d well_inside(margin_mm, margin_mm, id1_width_mm - 2 * margin_mm,
+                                 id1_height_mm - 2 * margin_mm);
     for (double ahead = 0; ahead <= 24; ahead += 2)
         if (well_inside.contains(end_mm + cv::Point2d(std::cos(angle), std::sin(angle)) * ahead)) return true;
     return false;
@@ -394,7 +425,8 @@ bool leads_onto_card(cv::Point2d end_mm, double angle) {
 
 }  // namespace
 
-std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, const ItemSearchRequest& request) {
+std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
+                               const ItemSearchRequest& request) {
     const auto flat = lay_flat(reduced, view);
     if (!flat) return std::nullopt;
     const auto widths = candidate_widths(request);
@@ -402,7 +434,8 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, 
     std::array<std::vector<Seed>, directions> by_direction;
     cv::parallel_for_({0, directions}, [&](const cv::Range& range) {
         for (int i = range.start; i < range.end; ++i)
-            scan_direction(*flat, std::numbers::pi * i / directions, widths, request, by_direction[static_cast<std::size_t>(i)]);
+            scan_direction(*flat, std::numbers::pi * i / directions, widths, request,
+                           by_direction[static_cast<std::size_t>(i)]);
     });
     std::vector<Seed> seeds;
     for (const auto& some : by_direction) seeds.insert(seeds.end(), some.begin(), some.end());
@@ -419,7 +452,8 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, 
         double width = seed.width_mm, angle = seed.angle, score = 0.0;
         for (const double share : {0.8, 0.9, 1.0, 1.1, 1.22})
             for (int turn = -3; turn <= 3; ++turn) {
-                const double tried_width = share * seed.width_mm, tried = seed.angle + turn * std::numbers::pi / 60;
+                const double tried_width = share * seed.width_mm,
+                             tried = seed.angle + turn * std::numbers::pi / 60;
                 const double value = Tracer(*flat, tried_width).score(seed.bench_mm, tried, tried_width) *
                                      width_plausibility(tried_width, request);
                 if (value > score) {
@@ -433,7 +467,8 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view, 
         // Judged by the long run of the scan too, so that one lucky spot does not set the measure.
         const double usual = std::min(tracer.score(seed.bench_mm, angle, width), 1.5 * seed.score);
         const auto ahead = tracer.follow(seed.bench_mm, angle, usual);
-        const auto behind = tracer.follow(seed.bench_mm, angle + std::numbers::pi, usual);
+        const auto behind =
+            ahead.closed ? Tracer::Path{} : tracer.follow(seed.bench_mm, angle + std::numbers::pi, usual);
         Track track;
         track.width_mm = width;
         track.centre_mm.assign(behind.points_mm.rbegin(), behind.points_mm.rend());

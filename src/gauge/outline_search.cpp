@@ -4,10 +4,9 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <opencv2/imgproc.hpp>
 #include <optional>
 #include <utility>
-
-#include <opencv2/imgproc.hpp>
 
 namespace frayhold::gauge {
 namespace {
@@ -32,7 +31,8 @@ EdgePicture edges_of(const cv::Mat& bgr) {
         for (int x = 0; x < bgr.cols; ++x) {
             int steepest = 0, most = -1;
             for (int c = 0; c < 3; ++c)
-                if (const int size = std::abs(x3[x][c]) + std::abs(y3[x][c]); size > most) steepest = c, most = size;
+                if (const int size = std::abs(x3[x][c]) + std::abs(y3[x][c]); size > most)
+                    steepest = c, most = size;
             x1[x] = x3[x][steepest];
             y1[x] = y3[x][steepest];
         }
@@ -48,7 +48,8 @@ EdgePicture edges_of(const cv::Mat& bgr) {
         }
     const int all = std::accumulate(tally.begin(), tally.end(), 0);
     int clear = 0;
-    for (int below = 0; clear < most_clear && below < stands_out * all; ++clear) below += tally[static_cast<std::size_t>(clear)];
+    for (int below = 0; clear < most_clear && below < stands_out * all; ++clear)
+        below += tally[static_cast<std::size_t>(clear)];
     clear = std::max(clear, least_clear);
     cv::Canny(picture.dx, picture.dy, picture.edges, faint_share * clear, clear, true);
     return picture;
@@ -65,15 +66,18 @@ struct Run {
     double seen_px;  // length on which edge is seen: less than `length` where it is broken
 };
 
-// Takes straight runs out of a region of edge pixels that run about along `angle`, the fullest first: print may touch a
-// side, or an arc run into it.
+// Takes straight runs out of a region of edge pixels that run about along `angle`, the fullest first: print
+// may touch a side, or an arc run into it.
 void take_runs(std::vector<cv::Point>& region, double angle, std::vector<Run>& runs) {
-    constexpr double spread = 25 * CV_PI / 180, step = 1.5 * CV_PI / 180, most_aside_px = 1.5;
+    constexpr double spread = 25 * CV_PI / 180, most_aside_px = 1.5;
     std::vector<int> tally;
     while (static_cast<double>(region.size()) >= least_run_px) {
         const cv::Rect box = cv::boundingRect(region);
         const cv::Point2d origin(box.tl());
         const int reach = box.width + box.height;
+        // Half a step moves the ends of a line as long as the region by half a pixel, and never less than
+        // 0.75 degrees.
+        const double step = std::max(2.0 / std::hypot(box.width, box.height), 1.5 * CV_PI / 180);
         int most = 0;
         cv::Point2d normal;
         double offset = 0.0;
@@ -89,7 +93,9 @@ void take_runs(std::vector<cv::Point>& region, double angle, std::vector<Run>& r
             }
         }
         if (most < least_run_px) return;
-        const auto aside = [&](cv::Point p) { return std::abs((cv::Point2d(p) - origin).dot(normal) - offset) > most_aside_px; };
+        const auto aside = [&](cv::Point p) {
+            return std::abs((cv::Point2d(p) - origin).dot(normal) - offset) > most_aside_px;
+        };
         const auto rest = std::partition(region.begin(), region.end(), aside);
         cv::Vec4d line;
         cv::fitLine(std::vector<cv::Point>(rest, region.end()), line, cv::DIST_L2, 0, 0.01, 0.01);
@@ -101,14 +107,16 @@ void take_runs(std::vector<cv::Point>& region, double angle, std::vector<Run>& r
         for (std::size_t from = 0, i = 1; i <= places.size(); ++i) {
             if (i < places.size() && places[i] - places[i - 1] < most_gap_px) continue;
             const double length = places[i - 1] - places[from];
-            if (length >= least_run_px) runs.emplace_back(through + along * places[from], through + along * places[i - 1], length);
+            if (length >= least_run_px)
+                runs.emplace_back(through + along * places[from], through + along * places[i - 1], length);
             from = i;
         }
         region.erase(rest, region.end());
     }
 }
 
-// Gathers edge pixels that touch, or nearly, and face alike (Grompone von Gioi et al. 2010, on thinned edges).
+// Gathers edge pixels that touch and face alike (Grompone von Gioi et al. 2010, on thinned
+// edges).
 std::vector<Run> runs_of(EdgePicture& picture) {
     const double alike = std::cos(2 * 22.5 * CV_PI / 180);
     const auto facing = [&](cv::Point p) {  // doubled angle, so that light may lie on either side
@@ -117,7 +125,7 @@ std::vector<Run> runs_of(EdgePicture& picture) {
     };
     std::vector<Run> runs;
     std::vector<cv::Point> region;
-    constexpr int reach = 2;
+    constexpr int reach = 1;
     constexpr std::size_t settled = 12;
     const cv::Rect inner(reach, reach, picture.edges.cols - 2 * reach, picture.edges.rows - 2 * reach);
     for (int y = inner.y; y < inner.br().y; ++y)
@@ -147,8 +155,8 @@ std::vector<Run> runs_of(EdgePicture& picture) {
     return runs;
 }
 
-// Adds to each run what lies on its line, nearest first, as one more run: print or a fold may break a side. The line
-// follows what it takes in, since short runs tell their direction badly.
+// Adds to each run what lies on its line, nearest first, as one more run: print or a fold may break a side.
+// The line follows what it takes in, since short runs tell their direction badly.
 void add_joined(std::vector<Run>& runs) {
     const std::size_t single = runs.size();
     for (std::size_t i = 0; i < single; ++i) {
@@ -161,7 +169,9 @@ void add_joined(std::vector<Run>& runs) {
                 constexpr double most_aside_px = 2.0;
                 const Run& run = runs[j];
                 const cv::Point2d from = run.from - joined.from, to = run.to - joined.from;
-                if (std::abs(joined.along.cross(from)) > most_aside_px || std::abs(joined.along.cross(to)) > most_aside_px) continue;
+                if (std::abs(joined.along.cross(from)) > most_aside_px ||
+                    std::abs(joined.along.cross(to)) > most_aside_px)
+                    continue;
                 const double a = joined.along.dot(from), b = joined.along.dot(to);
                 const double gap = std::max(std::min(a, b) - joined.length, -std::max(a, b));
                 const double l = std::min({0.0, a, b}), h = std::max({joined.length, a, b});
@@ -175,9 +185,11 @@ void add_joined(std::vector<Run>& runs) {
                 const auto end = [&](double at) {  // the run's own end where it reaches furthest
                     if (at == 0.0) return joined.from;
                     if (at == joined.length) return joined.to;
-                    return std::abs(joined.along.dot(nearest->from - joined.from) - at) < 1e-9 ? nearest->from : nearest->to;
+                    return std::abs(joined.along.dot(nearest->from - joined.from) - at) < 1e-9 ? nearest->from
+                                                                                               : nearest->to;
                 };
-                joined = Run(end(low), end(high), joined.seen_px + nearest->length + std::min(least_gap, 0.0));
+                joined =
+                    Run(end(low), end(high), joined.seen_px + nearest->length + std::min(least_gap, 0.0));
                 grown = true;
             }
         }
@@ -195,7 +207,8 @@ std::optional<cv::Point2d> meeting(const Run& a, const Run& b) {
     return a.from + a.along * ((b.from - a.from).cross(b.along) / sine);
 }
 
-// Which end of the run is drawn out, or slightly cut short, to reach the corner. Empty where it runs on past it.
+// Which end of the run is drawn out, or slightly cut short, to reach the corner. Empty where it runs on past
+// it.
 std::optional<std::size_t> reaching_end(const Run& run, cv::Point2d corner) {
     const double length = run.length, t = (corner - run.from).dot(run.along);
     const bool at_from = t < length / 2;
@@ -211,8 +224,8 @@ struct Corner {
 
 using CornersByEnd = std::vector<std::vector<Corner>>;
 
-// Corners by each end of each run. Runs that lack a corner at either end, as the grain of a board does, can be no
-// side: they are left without any, and so are in turn those that met only them.
+// Corners by each end of each run. Runs that lack a corner at either end, as the grain of a board does, can
+// be no side: they are left without any, and so are in turn those that met only them.
 CornersByEnd corners_of(const std::vector<Run>& runs) {
     CornersByEnd corners(2 * runs.size());
     for (std::size_t i = 0; i < runs.size(); ++i)
@@ -239,8 +252,10 @@ CornersByEnd corners_of(const std::vector<Run>& runs) {
     return corners;
 }
 
-// The outline whose sides are the four runs in turn, in pixels of the reduced picture, if it can be a flat card.
-std::optional<Outline> outline_of(std::array<cv::Point2d, 4> corners, std::array<const Run*, 4> sides, cv::Size picture) {
+// The outline whose sides are the four runs in turn, in pixels of the reduced picture, if it can be a flat
+// card.
+std::optional<Outline> outline_of(std::array<cv::Point2d, 4> corners, std::array<const Run*, 4> sides,
+                                  cv::Size picture) {
     const auto turn = [&](std::size_t i) {
         return (corners[(i + 1) % 4] - corners[i]).cross(corners[(i + 2) % 4] - corners[(i + 1) % 4]);
     };
@@ -274,7 +289,8 @@ bool near_double(const Outline& a, const Outline& b) {
     constexpr double near_px = 1.5;
     for (std::size_t shift = 0; shift < 4; ++shift) {
         bool all = true;
-        for (std::size_t i = 0; i < 4 && all; ++i) all = cv::norm(a.corners_px[i] - b.corners_px[(i + shift) % 4]) < near_px;
+        for (std::size_t i = 0; i < 4 && all; ++i)
+            all = cv::norm(a.corners_px[i] - b.corners_px[(i + shift) % 4]) < near_px;
         if (all) return true;
     }
     return false;
@@ -305,15 +321,17 @@ std::vector<Outline> find_outlines(const ReducedPicture& reduced) {
                     if (cd.other / 2 <= a || cd.other / 2 == ab.other / 2) continue;
                     for (const Corner& da : corners[cd.other ^ 1U]) {
                         if (da.other != 2 * a + 1) continue;
-                        const auto outline = outline_of({da.at, ab.at, bc.at, cd.at},
-                                                        {&runs[a], &runs[ab.other / 2], &runs[bc.other / 2], &runs[cd.other / 2]},
-                                                        reduced.bgr.size());
+                        const auto outline = outline_of(
+                            {da.at, ab.at, bc.at, cd.at},
+                            {&runs[a], &runs[ab.other / 2], &runs[bc.other / 2], &runs[cd.other / 2]},
+                            reduced.bgr.size());
                         if (outline) outlines.push_back(*outline);
                     }
                 }
             }
         }
-    std::sort(outlines.begin(), outlines.end(), [](const Outline& a, const Outline& b) { return a.support > b.support; });
+    std::sort(outlines.begin(), outlines.end(),
+              [](const Outline& a, const Outline& b) { return a.support > b.support; });
     constexpr std::size_t most_outlines = 300;
     std::vector<Outline> kept;
     for (const Outline& outline : outlines) {

@@ -20,14 +20,17 @@ constexpr double recurring_box_side = 8.0;
 // A difference of 6 is another colour to any eye, side by side or not.
 constexpr double least_foreign = 6.0;
 constexpr double foreign_over_own = 1.5;
-constexpr float pale_from = 0.5F;
+// Nearer to white than to the sheath, with a fifth less light on the rope than on the paper.
+constexpr float pale_from = 0.4F;
 // Up to here a colour is the sheath's own; from here to pale_from lie the blurred edges of pale tracers.
 constexpr float sheath_until = 0.3F;
 constexpr double largest_pale_chroma = 25.0;
+// Linear light beside grey, as a share of white, from which on a sheath has a colour of its own.
+constexpr double least_colour = 0.05;
 // Share of the undamaged rope that looks like core, from which on the two can't be told apart.
 constexpr double sheath_as_pale = 0.3;
 
-cv::Mat whiteness(const EvenStrip& strip, double white) {
+cv::Vec3f mean_light(const EvenStrip& strip) {
     cv::Vec3d sum;
     double pixels = 0.0;
     for (const Piece& rows : strip.pieces)
@@ -35,14 +38,27 @@ cv::Mat whiteness(const EvenStrip& strip, double white) {
             sum += cv::Vec3d(strip.linear.at<cv::Vec3f>(row, column));
             pixels += 1.0;
         });
-    const cv::Vec3f sheath(sum / pixels);
-    const cv::Vec3f to_white = cv::Vec3f::all(static_cast<float>(white)) - sheath;
-    const cv::Vec3f along = to_white / std::max(to_white.dot(to_white), 1e-6F);
+    return cv::Vec3f(sum / pixels);
+}
+
+// For each pixel of the rope the component of (its light - origin) along the direction.
+cv::Mat along(const EvenStrip& strip, const cv::Vec3f& origin, const cv::Vec3f& direction) {
     cv::Mat map = cv::Mat::zeros(strip.rope.size(), CV_32F);
     visit_pixels(strip.rope, [&](int row, int column) {
-        map.at<float>(row, column) = (strip.linear.at<cv::Vec3f>(row, column) - sheath).dot(along);
+        map.at<float>(row, column) = (strip.linear.at<cv::Vec3f>(row, column) - origin).dot(direction);
     });
     return map;
+}
+
+cv::Mat whiteness(const EvenStrip& strip, const cv::Vec3f& sheath, float white) {
+    const cv::Vec3f to_white = cv::Vec3f::all(white) - sheath;
+    return along(strip, sheath, to_white / std::max(to_white.dot(to_white), 1e-6F));
+}
+
+cv::Mat own_colour(const EvenStrip& strip, const cv::Vec3f& sheath, float white) {
+    const cv::Vec3f colour = sheath - cv::Vec3f::all((sheath[0] + sheath[1] + sheath[2]) / 3.0F);
+    if (cv::norm(colour) < least_colour * static_cast<double>(white)) return {};
+    return along(strip, {}, colour / colour.dot(colour));
 }
 
 bool goes_white(float whiteness, const Lab& colour) {
@@ -142,7 +158,9 @@ SheathColours learn_sheath(const EvenStrip& strip, double white) {
     sheath.palette = palette_of(strip.lab, strip.rope);
     sheath.mean = mean_colour(strip);
     sheath.as_pale_as_core = looks_like_core(strip, sheath, white);
-    sheath.whiteness = whiteness(strip, white);
+    const cv::Vec3f light = mean_light(strip);
+    sheath.whiteness = whiteness(strip, light, static_cast<float>(white));
+    sheath.own_colour = own_colour(strip, light, static_cast<float>(white));
     sheath.from_sheath = distances(sheath.palette.colours, recurring_colours(strip, sheath));
     sheath.foreign_from = foreign_from(strip, sheath);
     sheath.pale = sheath.whiteness >= pale_from;

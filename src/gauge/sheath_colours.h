@@ -24,6 +24,10 @@ struct SheathColours {
     cv::Mat whiteness;
     // Nearer to white than to the sheath, with no more colour than soiled undyed fibre. CV_8U.
     cv::Mat pale;
+    // How much of the sheath's own colour is left, in linear light: 1 on the sheath and under a sheen, which
+    // adds white to it; 0 where another, colourless surface lies in its place. CV_32F; empty for a sheath
+    // with hardly any colour.
+    cv::Mat own_colour;
     bool as_pale_as_core = false;  // the sheath itself looks like undyed fibre
 
     [[nodiscard]] std::size_t colour_at(int row, int column) const {

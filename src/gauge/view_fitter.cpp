@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-
 #include <opencv2/calib3d.hpp>
 
 namespace frayhold::gauge {
@@ -14,8 +13,8 @@ constexpr int n = View::parameter_count;
 using Square = cv::Matx<double, n, n>;
 using Vector = cv::Vec<double, n>;
 
-// Central differences of the residual; the steps move a picture point by about a hundredth of a pixel. The stepped
-// views are made once and serve every observation.
+// Central differences of the residual; the steps move a picture point by about a hundredth of a pixel. The
+// stepped views are made once and serve every observation.
 class Gradient {
   public:
     explicit Gradient(const View& view) {
@@ -67,13 +66,15 @@ double median(std::vector<double> values) {
 
 CameraPrior camera_prior(const Camera& camera, cv::Size picture) {
     CameraPrior prior;
-    prior.centre_px = camera.centre_px.value_or(cv::Point2d((picture.width - 1) / 2.0, (picture.height - 1) / 2.0));
+    prior.centre_px =
+        camera.centre_px.value_or(cv::Point2d((picture.width - 1) / 2.0, (picture.height - 1) / 2.0));
     if (camera.focal_px) {
         prior.log_focal = std::log(*camera.focal_px);
         prior.log_focal_u = std::max(camera.focal_u_rel, 1e-4);
     } else {
         constexpr double usual_focal_35mm = 33.0, film_diagonal_mm = 43.27;
-        prior.log_focal = std::log(usual_focal_35mm / film_diagonal_mm * std::hypot(picture.width, picture.height));
+        prior.log_focal =
+            std::log(usual_focal_35mm / film_diagonal_mm * std::hypot(picture.width, picture.height));
         prior.log_focal_u = 0.3;
     }
     if (camera.lens) {
@@ -171,7 +172,8 @@ std::vector<View> ViewFitter::first_views(const std::vector<Observation>& points
     }
     const cv::Matx33d intrinsics(f, 0, prior_.centre_px.x, 0, f, prior_.centre_px.y, 0, 0, 1);
     std::vector<cv::Mat> rotations, translations;
-    cv::solvePnPGeneric(object, image, intrinsics, cv::noArray(), rotations, translations, false, cv::SOLVEPNP_IPPE);
+    cv::solvePnPGeneric(object, image, intrinsics, cv::noArray(), rotations, translations, false,
+                        cv::SOLVEPNP_IPPE);
     std::vector<View> views;
     for (std::size_t i = 0; i < rotations.size(); ++i) {
         const cv::Vec3d r(rotations[i].ptr<double>()), t(translations[i].ptr<double>());
@@ -191,9 +193,10 @@ std::optional<View> ViewFitter::from_points(const std::vector<Observation>& poin
     return best;
 }
 
-ViewFit ViewFitter::concluded(const View& view, const std::vector<Observation>& seen, int looked_for, double s,
-                              double noise_correlation) const {
-    ViewFit fit{view, normal_equations(view, seen, s * std::sqrt(noise_correlation)).matrix.inv(cv::DECOMP_CHOLESKY)};
+ViewFit ViewFitter::concluded(const View& view, const std::vector<Observation>& seen, int looked_for,
+                              double s, double noise_correlation) const {
+    ViewFit fit{
+        view, normal_equations(view, seen, s * std::sqrt(noise_correlation)).matrix.inv(cv::DECOMP_CHOLESKY)};
     double sum = 0.0;
     for (const auto& o : seen) {
         const double r = residual_px(view, o);

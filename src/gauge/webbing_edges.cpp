@@ -36,7 +36,8 @@ struct Vote {
     bool agreed = false;  // the other edge says the same
 };
 
-cv::Vec3d quadratic_through(const std::vector<Vote>& votes, const std::function<double(const Vote&)>& weight_of) {
+cv::Vec3d quadratic_through(const std::vector<Vote>& votes,
+                            const std::function<double(const Vote&)>& weight_of) {
     cv::Matx33d normal = cv::Matx33d::eye() * 1e-6;
     cv::Vec3d right;
     for (const Vote& v : votes) {
@@ -48,19 +49,22 @@ cv::Vec3d quadratic_through(const std::vector<Vote>& votes, const std::function<
     return normal.solve(right, cv::DECOMP_CHOLESKY);
 }
 
-// Value at x = 0 of the quadratic through the votes, without those far off it. It starts from the votes on which both
-// edges agree: a long fluffed edge may outvote the whole one, but not in agreement with it.
+// Value at x = 0 of the quadratic through the votes, without those far off it. It starts from the votes on
+// which both edges agree: a long fluffed edge may outvote the whole one, but not in agreement with it.
 double robust_middle(const std::vector<Vote>& votes) {
     std::vector<double> sizes(votes.size());
     std::transform(votes.begin(), votes.end(), sizes.begin(), [](const Vote& v) { return v.y; });
     const auto agreed = std::count_if(votes.begin(), votes.end(), [](const Vote& v) { return v.agreed; });
     constexpr auto enough = 12;
     cv::Vec3d curve(median(sizes), 0.0, 0.0);
-    if (agreed >= enough) curve = quadratic_through(votes, [](const Vote& v) { return v.agreed ? 1.0 : 0.0; });
+    if (agreed >= enough)
+        curve = quadratic_through(votes, [](const Vote& v) { return v.agreed ? 1.0 : 0.0; });
     constexpr int rounds = 4;
     constexpr double least_scale_mm = 0.05;
     for (int round = 0; round < rounds; ++round) {
-        const auto off = [&](const Vote& v) { return std::abs(v.y - curve[0] - curve[1] * v.x - curve[2] * v.x * v.x); };
+        const auto off = [&](const Vote& v) {
+            return std::abs(v.y - curve[0] - curve[1] * v.x - curve[2] * v.x * v.x);
+        };
         std::transform(votes.begin(), votes.end(), sizes.begin(), off);
         const double reach = 4.685 * std::max(1.4826 * median(sizes), least_scale_mm);
         curve = quadratic_through(votes, [&](const Vote& v) {
@@ -71,9 +75,11 @@ double robust_middle(const std::vector<Vote>& votes) {
     return curve[0];
 }
 
-// How far every column, averaged along the whole strip, is from the bench, as if by more than its own shadow: in hue
-// and roughness either way, in lightness only upward. In standard deviations of single stations of bench.
-std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, double bench_from_mm, double bench_to_mm) {
+// How far every column, averaged along the whole strip, is from the bench, as if by more than its own shadow:
+// in hue and roughness either way, in lightness only upward. In standard deviations of single stations of
+// bench.
+std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, double bench_from_mm,
+                                 double bench_to_mm) {
     constexpr int parts = 4;
     using Look = cv::Vec<double, parts>;
     constexpr float dark = 0.01F, smooth = 0.02F;
@@ -86,8 +92,10 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
         const auto* seen = light.seen.ptr<float>(s);
         for (int c = 0; c < strip.bgr.cols; ++c) {
             if (seen[c] < 0.5F) continue;
-            const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark), r = std::log(row[c][2] + dark);
-            const Look look((r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0), std::log(rough[c] + smooth), (b + g + r) / std::sqrt(3.0));
+            const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark),
+                         r = std::log(row[c][2] + dark);
+            const Look look((r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0),
+                            std::log(rough[c] + smooth), (b + g + r) / std::sqrt(3.0));
             const auto i = static_cast<std::size_t>(c);
             mean[i] += look;
             square[i] += look.mul(look);
@@ -110,7 +118,8 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
     if (bench_count < least_count) return unlike;
     bench /= bench_count;
     bench_square /= bench_count;
-    // Light from all round may be of another hue than the lamp's, and the foot of a shadow is smoother than the bench.
+    // Light from all round may be of another hue than the lamp's, and the foot of a shadow is smoother than
+    // the bench.
     const Look floor(0.06, 0.06, 0.5, 0.3);
     for (std::size_t i = 0; i < columns; ++i) {
         if (count[i] == 0) continue;
@@ -125,22 +134,35 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
     return unlike;
 }
 
-// Webbing has stripes, and a stripe's border is as straight as the edge. The edge on one side is where the outermost
-// columns unlike the bench end, half-way down from the plainest just within; but never far inside the border found, for
-// the webbing between its outer stripe and its edge may be much like the bench. Distances are outward.
+// Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
+// side is where the outermost columns unlike the bench end, half-way down from the plainest just within. It
+// lies inside the border found only if what is between them is like the bench, as a shadow is: else that is
+// webbing much like the bench. Distances are outward.
 double outermost_edge(const Strip& strip, const StationLight& light, double found_mm, double side) {
-    constexpr double most_margin_mm = 9.0, bench_mm = 5.0, plain = 2.5, most_inward_mm = 0.7, blur_reach_mm = 1.5;
-    const auto unlike = unlike_bench(strip, light, side * (found_mm + most_margin_mm), side * (found_mm + most_margin_mm + bench_mm));
+    constexpr double most_margin_mm = 9.0, bench_mm = 5.0, plain = 2.5, most_inward_mm = 2.5,
+                     blur_reach_mm = 1.5;
+    const auto unlike = unlike_bench(strip, light, side * (found_mm + most_margin_mm),
+                                     side * (found_mm + most_margin_mm + bench_mm));
     const auto at = [&](double outward_mm) {
-        const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0, strip.bgr.cols - 1);
+        const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0,
+                                  strip.bgr.cols - 1);
         return unlike[static_cast<std::size_t>(c)];
     };
+    // A shadow on a bench of even colour is somewhat unlike it, but far less so than the webbing beside it.
+    constexpr double webbing_mm = 4.0, shadow_share = 1.0 / 6;
+    double webbing = 0.0;
+    for (double u = found_mm; u > found_mm - webbing_mm; u -= strip.mm_per_px)
+        webbing = std::max(webbing, at(u));
+    const double enough = std::max(plain, shadow_share * webbing);
     double t = found_mm + most_margin_mm;
-    while (t > found_mm - most_inward_mm && at(t) < plain) t -= strip.mm_per_px;
+    while (t > found_mm - most_inward_mm && at(t) < enough) t -= strip.mm_per_px;
     double most = 0.0;
     for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
     while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
-    return t > found_mm - most_inward_mm ? t + strip.mm_per_px / 2 : found_mm;
+    if (t <= found_mm - most_inward_mm) return found_mm;
+    constexpr double much_inward_mm = 0.7, somewhat_unlike = 1.5;
+    if (t < found_mm - much_inward_mm && at(found_mm - much_inward_mm) > somewhat_unlike) return found_mm;
+    return t + strip.mm_per_px / 2;
 }
 
 struct Straightened {
@@ -152,9 +174,12 @@ constexpr double straight_mm = 45.0;   // an edge is followed over this length t
 constexpr double smoothing_mm = 20.0;  // of the line that the webbing is unrolled along
 
 std::optional<Straightened> straighten(const ReducedPicture& reduced, const View& view, const Track& track) {
-    const double spacing_mm = std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
-    const auto unrolled = [&](const std::vector<cv::Point2d>& along_mm, double smoothing, double half_width_mm) {
-        return unroll(reduced.bgr, reduced.factor, view, centre_line(along_mm, smoothing, spacing_mm), half_width_mm);
+    const double spacing_mm =
+        std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
+    const auto unrolled = [&](const std::vector<cv::Point2d>& along_mm, double smoothing,
+                              double half_width_mm) {
+        return unroll(reduced.bgr, reduced.factor, view, centre_line(along_mm, smoothing, spacing_mm),
+                      half_width_mm);
     };
     Straightened out{track.centre_mm, track.width_mm};
     double smoothing = 6.0;
@@ -184,7 +209,8 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
         const double left_mm = outermost_edge(straight, straight_light, *width / 2, -1.0);
         const double right_mm = outermost_edge(straight, straight_light, *width / 2, 1.0);
         out = {{}, left_mm + right_mm};
-        for (const double row : straight_light.row) out.centre_mm.push_back(straight.bench_mm(row, (right_mm - left_mm) / 2));
+        for (const double row : straight_light.row)
+            out.centre_mm.push_back(straight.bench_mm(row, (right_mm - left_mm) / 2));
         // What was followed were the edges, not stripes.
         constexpr double stripe_mm = 1.4;
         if (out.width_mm < *width + stripe_mm) break;
@@ -194,17 +220,18 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
 
 using Line = std::vector<cv::Vec3d>;
 
-// Mean of `values` over the window's stations along a line across one edge, each station about the place expected there;
-// empty where the strip is hidden.
-Line edge_line(const Strip& strip, const cv::Mat& values, const cv::Mat& seen, const LimbFit& fit, int station,
-               const std::vector<double>& expected_mm, double side) {
+// Mean of `values` over the window's stations along a line across one edge, each station about the place
+// expected there; empty where the strip is hidden.
+Line edge_line(const Strip& strip, const cv::Mat& values, const cv::Mat& seen, const LimbFit& fit,
+               int station, const std::vector<double>& expected_mm, double side) {
     Line line;
     line.reserve(static_cast<std::size_t>(fit.samples()));
     for (int i = 0; i < fit.samples(); ++i) {
         cv::Vec3d sum;
         double weight = 0.0;
         for (int k = station - web_pair_window; k <= station + web_pair_window; ++k) {
-            const double column = strip.column_at(expected_mm[static_cast<std::size_t>(k)] + side * fit.outward_mm(i));
+            const double column =
+                strip.column_at(expected_mm[static_cast<std::size_t>(k)] + side * fit.outward_mm(i));
             const int c = static_cast<int>(std::floor(column));
             if (c < 0 || c + 1 >= strip.bgr.cols) return {};
             const double f = column - c;
@@ -232,15 +259,17 @@ Value mean_between(const LimbFit& fit, const std::vector<Value>& values, double 
     return n > 0 ? sum * (1 / n) : sum;
 }
 
-// The edge by hue. Whatever the shading of the selvedge and of the shadow at its foot, each is light of one hue; so at
-// every sample linear light is parted into so much of the webbing's hue and so much of the bench's (least squares).
-// Each part taken in units of its own level just beside the blur, the edge is where both are equal, by the area under
-// the webbing's share. Empty where the hues are too much alike.
+// The edge by hue. Whatever the shading of the selvedge and of the shadow at its foot, each is light of one
+// hue; so at every sample linear light is parted into so much of the webbing's hue and so much of the bench's
+// (least squares). Each part taken in units of its own level just beside the blur, the edge is where both are
+// equal, by the area under the webbing's share. Empty where the hues are too much alike.
 std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double start_mm, double blur_mm) {
     constexpr double clear_of_blur = 2.0, level_mm = 0.3, least_sine = 0.08;
     const double clear_mm = clear_of_blur * blur_mm;
-    const cv::Vec3d web = cv::normalize(mean_between(fit, light, start_mm - clear_mm - 2 * level_mm, start_mm - clear_mm));
-    const cv::Vec3d bench = cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
+    const cv::Vec3d web =
+        cv::normalize(mean_between(fit, light, start_mm - clear_mm - 2 * level_mm, start_mm - clear_mm));
+    const cv::Vec3d bench =
+        cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
     const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
     if (!(sine2 > least_sine * least_sine)) return std::nullopt;
     std::vector<double> of_web, of_bench;
@@ -253,7 +282,8 @@ std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double 
     constexpr int rounds = 4;
     for (int round = 0; round < rounds; ++round) {
         const double web_level = mean_between(fit, of_web, edge_mm - clear_mm - level_mm, edge_mm - clear_mm);
-        const double bench_level = mean_between(fit, of_bench, edge_mm + clear_mm, edge_mm + clear_mm + level_mm);
+        const double bench_level =
+            mean_between(fit, of_bench, edge_mm + clear_mm, edge_mm + clear_mm + level_mm);
         if (web_level <= 0 || bench_level <= 0) return std::nullopt;
         double area_mm = 0.0, from_mm = nan;
         for (int i = 0; i < fit.samples(); ++i) {
@@ -269,12 +299,15 @@ std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double 
     return edge_mm;
 }
 
-// The lowest of the costs' local minima within `reach_mm` of `about_mm`, to a fraction of a step; NaN where none is.
+// The lowest of the costs' local minima within `reach_mm` of `about_mm`, to a fraction of a step; NaN where
+// none is.
 double lowest(const LimbFit& fit, const std::vector<double>& costs, double about_mm, double reach_mm) {
     const auto& places = fit.places_mm();
     std::size_t best = 0;
     for (std::size_t i = 1; i + 1 < places.size(); ++i)
-        if (std::abs(places[i] - about_mm) <= reach_mm && costs[i] <= costs[i - 1] && costs[i] <= costs[i + 1] && (best == 0 || costs[i] < costs[best])) best = i;
+        if (std::abs(places[i] - about_mm) <= reach_mm && costs[i] <= costs[i - 1] &&
+            costs[i] <= costs[i + 1] && (best == 0 || costs[i] < costs[best]))
+            best = i;
     if (best == 0) return nan;
     const double bend = costs[best - 1] - 2 * costs[best] + costs[best + 1];
     const double shift = bend > 0 ? 0.5 * (costs[best - 1] - costs[best + 1]) / bend : 0.0;
@@ -286,23 +319,31 @@ struct PlacedEdge {
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
 };
 
-// Places one side's edge about where it is expected. All windows together first say where it runs, then each where it
-// is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by the limb model; then
-// places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
-PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm, double side, double reach_mm) {
+// Places one side's edge about where it is expected. All windows together first say where it runs, then each
+// where it is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by
+// the limb model; then places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
+PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm,
+                      double side, double reach_mm) {
     PlacedEdge edge{std::vector<double>(expected_mm.size(), nan)};
     std::vector<std::vector<double>> costs(expected_mm.size());
     std::vector<Line> lights(expected_mm.size());
     std::vector<double> costs_together(fit.places_mm().size(), 0.0);
     Line light_together(static_cast<std::size_t>(fit.samples()));
     double lines = 0.0;
-    for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
-        const auto line = edge_line(web.strip, web.light.luminance_and_colour, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
-        if (line.empty()) continue;
-        lights[s] = edge_line(web.strip, web.light.mean, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
-        costs[s] = fit.costs(line);
-        for (std::size_t i = 0; i < costs_together.size(); ++i) costs_together[i] += costs[s][i];
-        for (std::size_t i = 0; i < light_together.size(); ++i) light_together[i] += lights[s][i];
+    const auto find_costs = [&](std::size_t s) {
+        const auto line = edge_line(web.strip, web.light.luminance_and_colour, web.light.seen, fit,
+                                    static_cast<int>(s), expected_mm, side);
+        if (!line.empty()) costs[s] = fit.costs(line);
+    };
+    constexpr std::size_t some = 3;  // windows will do to begin with
+    for (std::size_t s = web_pair_window, i = 0; s + web_pair_window < expected_mm.size();
+         s += web_pair_stride, ++i) {
+        lights[s] =
+            edge_line(web.strip, web.light.mean, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
+        for (std::size_t k = 0; k < lights[s].size(); ++k) light_together[k] += lights[s][k];
+        if (i % some == 0) find_costs(s);
+        if (costs[s].empty()) continue;
+        for (std::size_t k = 0; k < costs_together.size(); ++k) costs_together[k] += costs[s][k];
         lines += 1.0;
     }
     double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
@@ -312,12 +353,16 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
         for (std::size_t s = 0; s < expected_mm.size(); ++s) {
             if (lights[s].empty()) continue;
             const auto here_mm = edge_by_hue(fit, lights[s], *hue_mm, web.blur_mm);
-            if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm) edge.at_mm[s] = expected_mm[s] + side * *here_mm;
+            if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm)
+                edge.at_mm[s] = expected_mm[s] + side * *here_mm;
         }
         return edge;
     }
-    for (std::size_t s = 0; s < expected_mm.size(); ++s)
-        if (!costs[s].empty()) edge.at_mm[s] = expected_mm[s] + side * lowest(fit, costs[s], limb_mm, reach_mm);
+    for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
+        if (costs[s].empty()) find_costs(s);
+        if (!costs[s].empty())
+            edge.at_mm[s] = expected_mm[s] + side * lowest(fit, costs[s], limb_mm, reach_mm);
+    }
     const auto& places = fit.places_mm();
     const double step_mm = places[1] - places[0];
     const auto at = static_cast<std::size_t>(std::lround((limb_mm - places[0]) / step_mm));
@@ -325,12 +370,14 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     std::size_t low = at, high = at;
     while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
     while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
-    edge.doubt_mm = static_cast<double>(high - low) * step_mm / std::sqrt(12.0);
+    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge.
+    constexpr double rib_u_mm = 0.25;
+    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0), rib_u_mm);
     return edge;
 }
 
-// The line between, moved out to one side by as much as that side's own placings ask for over a long stretch: in
-// perspective the edges of sight are not quite as far apart everywhere.
+// The line between, moved out to one side by as much as that side's own placings ask for over a long stretch:
+// in perspective the edges of sight are not quite as far apart everywhere.
 std::vector<double> edge_beside(const std::vector<double>& middle, const std::vector<double>& placed) {
     std::vector<double> offset(middle.size(), nan);
     for (std::size_t s = 0; s < middle.size(); ++s) offset[s] = placed[s] - middle[s];
@@ -351,7 +398,8 @@ void fill(std::vector<double>& values) {
 
 }  // namespace
 
-std::vector<double> line_between(const std::vector<double>& left, const std::vector<double>& right, double width_mm, int reach) {
+std::vector<double> line_between(const std::vector<double>& left, const std::vector<double>& right,
+                                 double width_mm, int reach) {
     const int n = static_cast<int>(left.size());
     std::vector<double> middle(left.size(), nan);
     std::vector<Vote> votes;
@@ -377,7 +425,8 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     if (!straight) return std::nullopt;
     const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
     WebEdges web;
-    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + web_fibre_room_mm);
+    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px),
+                       0.5 * straight->width_mm + web_fibre_room_mm);
     web.light = station_light(web.strip);
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
@@ -386,27 +435,34 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     // The selvedge is round; a stripe may begin not far within.
     constexpr double least_spacing_mm = 0.1, selvedge_radius_mm = 1.125;
     constexpr LimbFit::Window window{1.3, 1.8};
-    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), web.blur_mm, mm_per_px, selvedge_radius_mm, window);
-    std::vector<double> left(web.light.row.size(), -0.5 * straight->width_mm), right(web.light.row.size(), 0.5 * straight->width_mm);
+    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), web.blur_mm, mm_per_px, selvedge_radius_mm,
+                      window);
+    std::vector<double> left(web.light.row.size(), -0.5 * straight->width_mm),
+        right(web.light.row.size(), 0.5 * straight->width_mm);
     constexpr std::size_t least_pairs = 10;
     constexpr double outlier_mm = 0.25;
-    // Twice: the second time about where the neighbours' edges are, so that the window is centred on the edge.
+    // Twice: the second time about where the neighbours' edges are, so that the window is centred on the
+    // edge.
     for (int round = 0; round < 2; ++round) {
         const double reach_mm = round == 0 ? 0.6 : 0.35;
-        const PlacedEdge left_edge = place_edge(web, fit, left, -1.0, reach_mm), right_edge = place_edge(web, fit, right, 1.0, reach_mm);
+        const PlacedEdge left_edge = place_edge(web, fit, left, -1.0, reach_mm),
+                         right_edge = place_edge(web, fit, right, 1.0, reach_mm);
         const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);
         if (!width) return std::nullopt;
-        const double station_mm = web.light.along_mm.size() > 1 ? web.light.along_mm[1] - web.light.along_mm[0] : 1.0;
-        const auto middle = line_between(placed_left, placed_right, *width, static_cast<int>(straight_mm / station_mm));
+        const double station_mm =
+            web.light.along_mm.size() > 1 ? web.light.along_mm[1] - web.light.along_mm[0] : 1.0;
+        const auto middle =
+            line_between(placed_left, placed_right, *width, static_cast<int>(straight_mm / station_mm));
         left = edge_beside(middle, placed_left);
         right = edge_beside(middle, placed_right);
         fill(left);
         fill(right);
         web.pairs.clear();
         for (std::size_t s = 0; s < left.size(); ++s)
-            if (std::abs(placed_left[s] - left[s]) < outlier_mm && std::abs(placed_right[s] - right[s]) < outlier_mm)
+            if (std::abs(placed_left[s] - left[s]) < outlier_mm &&
+                std::abs(placed_right[s] - right[s]) < outlier_mm)
                 web.pairs.push_back({s, placed_left[s], placed_right[s]});
     }
     if (web.pairs.size() < least_pairs) return std::nullopt;

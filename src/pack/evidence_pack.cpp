@@ -5,7 +5,7 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <opencv2/imgproc.hpp>
 
@@ -47,19 +47,6 @@ std::vector<OutgoingPhoto> outgoing_photos(const PackOrder& order) {
     return out;
 }
 
-// The upright picture as a JPEG of at most so many pixels a side.
-Bytes scaled_jpeg(const Bytes& picture, int most_side_px, const std::string& name) {
-    const photo::Photo decoded = value_or_throw(photo::decode(picture, name));
-    const double scale = static_cast<double>(most_side_px) / std::max(decoded.bgr.cols, decoded.bgr.rows);
-    constexpr int quality = 88;
-    if (scale >= 1.0) return photo::encode_jpeg(decoded.bgr, quality);
-    const cv::Size size(std::max(1, static_cast<int>(std::lround(decoded.bgr.cols * scale))),
-                        std::max(1, static_cast<int>(std::lround(decoded.bgr.rows * scale))));
-    cv::Mat small;
-    cv::resize(decoded.bgr, small, size, 0, 0, cv::INTER_AREA);
-    return photo::encode_jpeg(small, quality);
-}
-
 const Bytes& shown(const OutgoingPhoto& photo) {
     return photo.marked.empty() ? photo.copy.bytes : photo.marked;
 }
@@ -68,13 +55,28 @@ std::string shown_stem(const OutgoingPhoto& photo) {
     return photo.stem + (photo.marked.empty() ? "" : "-marked");
 }
 
+// What is shown of the photo, upright, as a JPEG of at most so many pixels a side. A mark-up is upright
+// already and stays as it is where it is small enough.
+Bytes scaled_jpeg(const OutgoingPhoto& photo, int most_side_px) {
+    if (!photo.marked.empty()) {
+        const PictureSize size = jpeg_size(photo.marked);
+        if (std::max(size.width_px, size.height_px) <= most_side_px) return photo.marked;
+    }
+    const photo::Photo decoded = value_or_throw(photo::decode(shown(photo), shown_stem(photo)));
+    const double scale =
+        std::min(1.0, static_cast<double>(most_side_px) / std::max(decoded.bgr.cols, decoded.bgr.rows));
+    cv::Mat small = decoded.bgr;
+    if (scale < 1.0) cv::resize(decoded.bgr, small, {}, scale, scale, cv::INTER_AREA);
+    constexpr int quality = 88;
+    return photo::encode_jpeg(small, quality);
+}
+
 // The pictures of the PDF, sharp in print: 124 mm wide at 490 pixels an inch.
 std::map<int, CasePicture> pdf_pictures(const std::vector<OutgoingPhoto>& photos) {
     constexpr int most_side_px = 2400;
     std::map<int, CasePicture> pictures;
     for (const OutgoingPhoto& photo : photos)
-        pictures[photo.number] = {scaled_jpeg(shown(photo), most_side_px, shown_stem(photo)), 1,
-                                  !photo.marked.empty()};
+        pictures[photo.number] = {scaled_jpeg(photo, most_side_px), 1, !photo.marked.empty()};
     return pictures;
 }
 
@@ -103,7 +105,7 @@ std::vector<MailAttachment> mail_attachments(const PackOrder& order, const Bytes
         attachments = {file};
         for (const OutgoingPhoto& photo : photos)
             attachments.push_back({fmt::format("{}-{}px.jpg", shown_stem(photo), side_px), "image/jpeg",
-                                   scaled_jpeg(shown(photo), side_px, shown_stem(photo))});
+                                   scaled_jpeg(photo, side_px)});
     }
     if (total_size(attachments) > order.most_mail_bytes)
         throw Failure(Fault::input, order.letter.file.hold.number,

@@ -36,7 +36,7 @@ class FrameMemory : public cv::MatAllocator {
         static_cast<void>(madvise(block.get(), rounded, MADV_HUGEPAGE));
         cv::UMatData* made = usual.allocate(dims, sizes, type, block.get(), step, access, usage);
         made->prevAllocator = made->currAllocator = this;
-        block.release();
+        static_cast<void>(block.release());  // freed in deallocate
         return made;
     }
 

@@ -167,6 +167,10 @@ Result<void> may_waive(const CaseFile& file, PhotoRole role, const std::string& 
         if (view.state == ViewState::present)
             return refused(file, fmt::format("there is a photo of {} already", words_for(role)),
                            "leave it as it is");
+        if (view.state == ViewState::waived)
+            return refused(
+                file, fmt::format("it is written already why {} cannot be photographed", words_for(role)),
+                "leave it as it is");
         return {};
     }
     return refused(file, fmt::format("{} is not asked for", words_for(role)), "leave it as it is");

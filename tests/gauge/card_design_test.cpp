@@ -40,7 +40,8 @@ TEST_CASE("Every edge to be fitted lies where print changes, light on the left, 
         for (double at = 0; at <= length; at += 0.1)
             for (const double off : {0.01, 0.45 * edge.clearance_mm, 0.98 * edge.clearance_mm}) {
                 const cv::Point2d p = edge.from_mm + along * at;
-                INFO("edge from " << edge.from_mm.x << ", " << edge.from_mm.y << " at " << at << " off " << off);
+                INFO("edge from " << edge.from_mm.x << ", " << edge.from_mm.y << " at " << at << " off "
+                                  << off);
                 CHECK(grey_at(patches, p + to_light * off) == 255);
                 CHECK(grey_at(patches, p - to_light * off) == 0);
             }
@@ -52,7 +53,8 @@ TEST_CASE("The four markers differ and lie in their own quarters, in turn") {
     std::set<int> ids;
     for (const CardMarker& marker : markers) ids.insert(marker.id);
     CHECK(ids.size() == 4);
-    const cv::Point2d middle(id1_width_mm / 2, id1_height_mm / 2), half(marker_side_mm / 2, marker_side_mm / 2);
+    const cv::Point2d middle(id1_width_mm / 2, id1_height_mm / 2),
+        half(marker_side_mm / 2, marker_side_mm / 2);
     const std::array<cv::Point2d, 4> quarters{cv::Point2d(-1, -1), {1, -1}, {1, 1}, {-1, 1}};
     for (std::size_t i = 0; i < 4; ++i) {
         const cv::Point2d d = markers[i].top_left_mm + half - middle;
@@ -64,7 +66,8 @@ TEST_CASE("The four markers differ and lie in their own quarters, in turn") {
 TEST_CASE("The rule's ticks stand a millimetre apart") {
     std::set<int> tenths;
     for (const CardPatch& patch : card_patches())
-        if (patch.rect_mm.width < 0.25) tenths.insert(cvRound((patch.rect_mm.x + patch.rect_mm.width / 2 - tick_start_mm) * 1000));
+        if (patch.rect_mm.width < 0.25)
+            tenths.insert(cvRound((patch.rect_mm.x + patch.rect_mm.width / 2 - tick_start_mm) * 1000));
     REQUIRE(tenths.size() == tick_count_mm + 1);
     int expected = 0;
     for (const int at : tenths) CHECK(at == 1000 * expected++);

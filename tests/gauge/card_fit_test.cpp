@@ -72,7 +72,8 @@ TEST_CASE("Half a card is enough") {
         const View truth = true_view(scene.view, *scene.card);
         // Something dull lies over the card's left half and well past it.
         std::vector<cv::Point> cover;
-        for (const cv::Point2d p : {cv::Point2d(-30, -30), cv::Point2d(43, -30), cv::Point2d(43, 90), cv::Point2d(-30, 90)})
+        for (const cv::Point2d p :
+             {cv::Point2d(-30, -30), cv::Point2d(43, -30), cv::Point2d(43, 90), cv::Point2d(-30, 90)})
             cover.emplace_back(truth.picture_from_bench(p));
         cv::fillConvexPoly(rendered.bgr, cover, cv::Scalar(70, 90, 120), cv::LINE_AA);
         const auto found = fit(rendered.bgr, known_camera(scene));

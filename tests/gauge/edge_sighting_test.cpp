@@ -31,7 +31,9 @@ cv::Mat blurred_edge(cv::Point2d at, cv::Point2d to_light, double sigma, double 
 
 TEST_CASE("A blurred edge is placed without bias, and its width told") {
     std::mt19937 random(5);
-    const auto uniform = [&](double a, double b) { return std::uniform_real_distribution<double>(a, b)(random); };
+    const auto uniform = [&](double a, double b) {
+        return std::uniform_real_distribution<double>(a, b)(random);
+    };
     for (const double sigma : {0.7, 1.0, 1.5, 2.5}) {
         double sum = 0.0, worst = 0.0, width = 0.0;
         constexpr int count = 300;
@@ -39,7 +41,8 @@ TEST_CASE("A blurred edge is placed without bias, and its width told") {
             const double angle = uniform(0, 2 * CV_PI), offset = uniform(-1.5, 1.5);
             const cv::Point2d to_light(std::cos(angle), std::sin(angle));
             const cv::Point2d near(uniform(28, 36), uniform(28, 36));
-            const cv::Mat bgr = blurred_edge(near + to_light * offset, to_light, sigma, uniform(0.0, 0.2), uniform(0.5, 0.9));
+            const cv::Mat bgr =
+                blurred_edge(near + to_light * offset, to_light, sigma, uniform(0.0, 0.2), uniform(0.5, 0.9));
             const auto sighting = sight_edge(bgr, near, to_light, 12.0, 0.1);
             REQUIRE(sighting);
             sum += sighting->offset_px - offset;

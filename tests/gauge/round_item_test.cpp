@@ -10,8 +10,9 @@ namespace {
 
 constexpr double pi = 3.14159265358979323846;
 
-// A long cylinder and the place where its two edges of sight meet the plane, found without any formula for tangents:
-// along the surface, an edge of sight is where the line of sight runs in the surface (n . (p - camera) = 0).
+// A long cylinder and the place where its two edges of sight meet the plane, found without any formula for
+// tangents: along the surface, an edge of sight is where the line of sight runs in the surface (n . (p -
+// camera) = 0).
 struct Cylinder {
     double radius_mm;
     double axis_height_mm;
@@ -55,17 +56,22 @@ struct Cylinder {
 
 TEST_CASE("The diameter comes back from edges of sight, wherever the camera stands") {
     std::mt19937 random(3);
-    const auto uniform = [&](double a, double b) { return std::uniform_real_distribution<double>(a, b)(random); };
+    const auto uniform = [&](double a, double b) {
+        return std::uniform_real_distribution<double>(a, b)(random);
+    };
     double worst_on = 0.0, worst_about = 0.0;
     for (int i = 0; i < 2000; ++i) {
         const cv::Point3d camera(uniform(-300, 300), uniform(-300, 300), uniform(200, 800));
         Cylinder rope{uniform(3, 10), 0, {uniform(-150, 150), uniform(-150, 150)}, uniform(0, 2 * pi)};
         rope.axis_height_mm = rope.radius_mm;
-        worst_on = std::max(worst_on, std::abs(diameter_on_plane_mm(rope.sighted(camera, 1), rope.sighted(camera, -1), camera) -
+        worst_on = std::max(worst_on, std::abs(diameter_on_plane_mm(rope.sighted(camera, 1),
+                                                                    rope.sighted(camera, -1), camera) -
                                                2 * rope.radius_mm));
         rope.axis_height_mm = 0;
-        worst_about = std::max(worst_about, std::abs(diameter_about_plane_mm(rope.sighted(camera, 1), rope.sighted(camera, -1), camera) -
-                                                     2 * rope.radius_mm));
+        worst_about = std::max(
+            worst_about,
+            std::abs(diameter_about_plane_mm(rope.sighted(camera, 1), rope.sighted(camera, -1), camera) -
+                     2 * rope.radius_mm));
     }
     CAPTURE(worst_on, worst_about);
     CHECK(worst_on < 1e-9);
@@ -73,7 +79,8 @@ TEST_CASE("The diameter comes back from edges of sight, wherever the camera stan
 }
 
 // 11 mm under a camera 400 mm up: the centre is 394.5 mm away, so a ray that grazes it has the slope
-// 5.5 / sqrt(394.5^2 - 5.5^2) and meets the bench 400 times that aside: 5.57722 mm, so 11.1544 mm, 1.4 % too wide.
+// 5.5 / sqrt(394.5^2 - 5.5^2) and meets the bench 400 times that aside: 5.57722 mm, so 11.1544 mm, 1.4 % too
+// wide.
 TEST_CASE("A worked number: the bench reads 11 mm as 11.154") {
     const double aside = 400 * 5.5 / std::sqrt(394.5 * 394.5 - 5.5 * 5.5);
     CHECK(2 * aside == Approx(11.1544).epsilon(1e-5));

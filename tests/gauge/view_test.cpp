@@ -16,10 +16,13 @@ struct Setting {
 };
 
 Setting random_setting(std::mt19937& random) {
-    const auto uniform = [&](double a, double b) { return std::uniform_real_distribution<double>(a, b)(random); };
-    Setting setting{render::look_at_bench(4032, 3024, uniform(24, 52), uniform(250, 700), uniform(0.0, 0.7), uniform(0, 6.28),
-                                          uniform(0, 6.28)),
-                    {}, View({}, {}, 0)};
+    const auto uniform = [&](double a, double b) {
+        return std::uniform_real_distribution<double>(a, b)(random);
+    };
+    Setting setting{render::look_at_bench(4032, 3024, uniform(24, 52), uniform(250, 700), uniform(0.0, 0.7),
+                                          uniform(0, 6.28), uniform(0, 6.28)),
+                    {},
+                    View({}, {}, 0)};
     setting.camera.k1 = uniform(-0.03, 0.03);
     setting.camera.k2 = uniform(-0.008, 0.008);
     setting.card.middle = {uniform(-40, 40), uniform(-40, 40)};
@@ -44,7 +47,8 @@ TEST_CASE("A hand-worked pin-hole view: 1000 px of focal length, 500 mm straight
     CHECK(view.mm_per_px({10, 20}, 100) == Approx(0.4));
 }
 
-// Two routes to one answer: the renderer projects from a z-up world with a look-at camera and no rotation vector.
+// Two routes to one answer: the renderer projects from a z-up world with a look-at camera and no rotation
+// vector.
 TEST_CASE("Bench points, raised or not, fall where the renderer's camera sees them") {
     std::mt19937 random(7);
     for (int i = 0; i < 200; ++i) {

@@ -99,6 +99,12 @@ TEST_CASE("A view is waived by a reason, and only where it is missing") {
     sample::add_photo(file, PhotoRole::label);
     CHECK(refusal(may_waive(file, PhotoRole::label, "label worn off")).what ==
           "there is a photo of the label already");
+    sample::add_photo(file, PhotoRole::whole_item);
+    WaivedView waived;
+    waived.role = PhotoRole::close_up;
+    file.waived.push_back(waived);
+    CHECK(refusal(may_waive(file, PhotoRole::close_up, "again")).what ==
+          "it is written already why the damage, close up with the card cannot be photographed");
 }
 
 TEST_CASE("The maker is asked when the evidence is ready") {
