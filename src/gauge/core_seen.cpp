@@ -27,6 +27,11 @@ constexpr double largest_tracer_radius = 0.2;
 // Half of what a groove between bundles may be wide, and of what a loose fibre across the rim may be thick.
 constexpr double groove_reach_mm = 0.6;
 constexpr double fibre_reach_mm = 0.3;
+// How far a region may run on into tips narrower than that; and where tracers are as pale as core.
+constexpr double tip_reach_mm = 2.5;
+constexpr double tip_reach_beside_tracers_mm = 0.6;
+// Half of what a tip between the yarns of the sheath may hide at each end, where it is finer than the blur.
+constexpr double tip_doubt_mm = 0.7;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -177,13 +182,32 @@ cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
     return mask;
 }
 
-// The regions above the threshold that hold a seed, grooves closed, holes filled, loose fibres that touch
-// them cut off.
+// How the rim of a region is drawn: what is thinner than twice the first, loose fibres and pale tracers that
+// touch it, is cut off; then it runs on by the second into what was cut, since core ends in narrow tips.
+struct Rim {
+    int open_px = 1;
+    int tip_px = 0;
+};
+
+Rim rim_for(const EvenStrip& strip, const PalePatches& patches) {
+    const auto tracer = tracer_size(patches, 0);
+    const int tracer_px = tracer ? static_cast<int>(std::ceil(tracer->radius)) : 0;
+    const int fibre_px = strip.px(fibre_reach_mm);
+    if (tracer_px <= fibre_px) return {fibre_px, strip.px(tip_reach_mm)};
+    return {tracer_px, strip.px(tip_reach_beside_tracers_mm)};
+}
+
+// The regions above the threshold that hold a seed, grooves closed, holes filled.
 std::vector<Contour> grown(const EvenStrip& strip, const cv::Mat& place, const cv::Mat& seed,
-                           double threshold) {
-    cv::Mat mask = place > threshold;
-    cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, disc(strip.px(groove_reach_mm)));
-    cv::morphologyEx(mask, mask, cv::MORPH_OPEN, disc(strip.px(fibre_reach_mm)));
+                           double threshold, const Rim& rim) {
+    cv::Mat all = place > threshold;
+    cv::morphologyEx(all, all, cv::MORPH_CLOSE, disc(strip.px(groove_reach_mm)));
+    cv::Mat mask;
+    cv::morphologyEx(all, mask, cv::MORPH_OPEN, disc(rim.open_px));
+    for (int step = 0; step < rim.tip_px; ++step) {
+        cv::dilate(mask, mask, disc(1));
+        mask &= all;
+    }
     std::vector<Contour> contours;
     cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
     std::erase_if(contours, [&](const Contour& contour) {
@@ -243,12 +267,17 @@ CoreSeen told(CoreSeen::Verdict verdict, std::string remark) {
 }
 
 CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat& place, const cv::Mat& seed,
-                  const std::vector<Contour>& core) {
+                  const std::vector<Contour>& core, const Rim& rim) {
     const cv::Mat mask = filled(core, place.size());
     const cv::Mat own_seed = seed & mask;
     const Extent middle = extent(small, core);
-    const Extent wide = extent(small, grown(small, place, own_seed, lenient));
-    const Extent narrow = extent(small, grown(small, place, own_seed, strict));
+    const Extent wide = extent(small, grown(small, place, own_seed, lenient, rim));
+    const Extent narrow = extent(small, grown(small, place, own_seed, strict, rim));
+    const Extent blunt = extent(small, grown(small, place, own_seed, half_way, {rim.open_px, 0}));
+    const Extent whole = extent(small, grown(small, place, own_seed, half_way, {1, 0}));
+    const auto between = [](double a, double b, double c) {
+        return (std::max({a, b, c}) - std::min({a, b, c})) / (2.0 * std::sqrt(3.0));
+    };
 
     CoreSeen result;
     result.verdict = CoreSeen::Verdict::found;
@@ -258,9 +287,12 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
         {"rim of the core, two thresholds", half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
+        {"tips, fibres and tracers at the rim", between(blunt.area_mm2, middle.area_mm2, whole.area_mm2)},
         {"rim of the core, pixels", half_range * middle.rim_mm * small.mm_per_px}};
     result.length_budget = {
         {"rim of the core, two thresholds", half_range * std::abs(wide.length_mm - narrow.length_mm)},
+        {"tips, fibres and tracers at the rim", between(blunt.length_mm, middle.length_mm, whole.length_mm)},
+        {"tips too fine to be seen", half_range * 2 * tip_doubt_mm},
         {"rim of the core, pixels", half_range * std::sqrt(2.0) * small.mm_per_px}};
     for (const Contour& contour : core) {
         auto& outline = result.outlines.emplace_back();
@@ -295,9 +327,10 @@ CoreSeen find_core(const RopeStrip& strip) {
     const cv::Mat seed = seeds(*small, sheath, patches);
     if (cv::countNonZero(seed) != 0) {
         const cv::Mat place = place_between(sheath, learn_core(sheath, seed));
-        std::vector<Contour> core = grown(*small, place, seed, half_way);
+        const Rim rim = rim_for(*small, patches);
+        std::vector<Contour> core = grown(*small, place, seed, half_way, rim);
         std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, sheath, place, contour); });
-        if (!core.empty()) return measured(strip, *small, place, seed, core);
+        if (!core.empty()) return measured(strip, *small, place, seed, core, rim);
     }
     const auto tracer = tracer_size(patches, 0);
     if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)

@@ -37,6 +37,43 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white)
     return narrow;
 }
 
+// Where lines of sight meet the rope, seen from straight above: columns across its axis, rows along it, in
+// millimetres. In the plane across the axis the rope is a circle between two edges of sight (see
+// round_item.h); core lies a little within it. An outline beyond the limb is taken to the limb.
+class PlanView {
+  public:
+    PlanView(const RopeLimbs& limbs, const View& view, Level level, double core_radius_mm)
+        : limbs_(limbs), camera_(view.camera_in_bench()), level_(level), core_radius_mm_(core_radius_mm) {}
+
+    [[nodiscard]] cv::Point2d operator()(double row, double across_mm) const {
+        const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
+        const auto last = static_cast<double>(limbs_.sound.left.size() - 1);
+        const auto station = static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
+        const double left = limbs_.sound.left[station], right = limbs_.sound.right[station], base = right - left;
+        const auto line_row = static_cast<std::size_t>(std::lround(row));
+        const cv::Point2d axis_mm = limbs_.strip.bench_mm(row, 0), across = limbs_.strip.line.across(line_row);
+        const cv::Point2d to_camera = cv::Point2d(camera_.x, camera_.y) - axis_mm;
+        const double camera_across = to_camera.dot(across), camera_along = cv::Point2d(-across.y, across.x).dot(to_camera);
+        const double height = camera_.z;
+        const double left_side = std::hypot(camera_across - left, height), right_side = std::hypot(camera_across - right, height);
+        const bool lies = level_ == Level::bench;
+        const double centre = left + (lies ? (base + left_side - right_side) / 2 : base * left_side / (left_side + right_side));
+        const double centre_height = lies ? height * base / (base + left_side + right_side) : 0.0;
+        // (q0 + s z)^2 + (z - centre_height)^2 = r^2, the root nearer to the camera.
+        const double q0 = across_mm - centre, s = (camera_across - across_mm) / height;
+        const double a = 1 + s * s, b = q0 * s - centre_height;
+        const double c = q0 * q0 + centre_height * centre_height - core_radius_mm_ * core_radius_mm_;
+        const double z = (-b + std::sqrt(std::max(0.0, b * b - a * c))) / a;
+        return {q0 + s * z, row * limbs_.strip.mm_per_px + camera_along * z / height};
+    }
+
+  private:
+    const RopeLimbs& limbs_;
+    cv::Point3d camera_;
+    Level level_;
+    double core_radius_mm_;
+};
+
 double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
@@ -52,6 +89,8 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
     const double height_u = 0.5 * radius / std::sqrt(3.0);
     const double camera_height = fit.view.camera_in_bench().z;
+    // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand proud.
+    constexpr double sheath_mm = 1.0, proud_mm = 0.3;
     constexpr double ink_share = 1.05;  // paper is the step from ink to paper, and the ink's own light
     const NarrowStrip narrow = narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height), std::min(1.0, fit.white * ink_share));
     const CoreSeen core = find_core(narrow.rope);
@@ -89,13 +128,31 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     const auto span = [&](const View& view) {
         return cv::norm(view.bench_from_picture(from_px, height).value_or(cv::Point2d()) - view.bench_from_picture(to_px, height).value_or(cv::Point2d()));
     };
-    // The mask counts pixels and knows of holes; the rings carry how it grows and shrinks with the view.
+    // The mask counts pixels; the rings carry how the slope of the rope's side changes their number, and how it
+    // grows and shrinks with the view.
+    const auto slope_factor = [&](double core_radius_mm) {
+        const PlanView plan(limbs, fit.view, level, core_radius_mm);
+        double above = 0.0, on_plane = 0.0;
+        for (const auto& outline : core.outlines) {
+            std::vector<cv::Point2d> ring, plane;
+            for (const cv::Point2d p : outline) {
+                ring.push_back(plan(p.y, limbs.strip.across_mm(p.x + narrow.first_column)));
+                plane.push_back(p * narrow.rope.mm_per_px);
+            }
+            above += ring_area(ring);
+            on_plane += ring_area(plane);
+        }
+        return above / std::max(on_plane, 1e-9);
+    };
+    const double deep = slope_factor(radius - sheath_mm), flush = slope_factor(radius), proud = slope_factor(radius + proud_mm);
+    const double slope_range = std::max({deep, flush, proud}) - std::min({deep, flush, proud});
+    const double area_mm2 = core.area_mm2 * flush;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
     auto area_lines = core.area_budget, length_lines = core.length_budget;
-    area_lines.push_back({"height of the core on the rope", 2 * core.area_mm2 * height_u / camera_height});
+    area_lines.push_back({"depth of the core in the rope", core.area_mm2 * slope_range / 2 / std::sqrt(3.0)});
     length_lines.push_back({"height of the core on the rope", core.length_mm * height_u / camera_height});
     out.readings.push_back(propagation.reading(
-        Measurand::core_area, [&](const View& view) { return core.area_mm2 * rings_area(view) / rings_now; }, std::move(area_lines), largest));
+        Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; }, std::move(area_lines), largest));
     out.readings.push_back(propagation.reading(
         Measurand::core_length, [&](const View& view) { return core.length_mm * span(view) / span_now; }, std::move(length_lines), {from_px, to_px}));
     return out;
