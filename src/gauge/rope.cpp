@@ -33,16 +33,19 @@ class Ruler {
 
     // Diameter of the round rope between two edges of sight. NaN where the view cannot see the bench there.
     [[nodiscard]] double diameter_mm(const PixelPair& pair) const {
-        const auto left = view_.bench_from_picture(pair.left_px), right = view_.bench_from_picture(pair.right_px);
+        const auto left = view_.bench_from_picture(pair.left_px),
+                   right = view_.bench_from_picture(pair.right_px);
         if (!left || !right) return std::numeric_limits<double>::quiet_NaN();
         return level_ == Level::bench ? diameter_on_plane_mm(*left, *right, view_.camera_in_bench())
                                       : diameter_about_plane_mm(*left, *right, view_.camera_in_bench());
     }
 
-    // Straight distance between two points that stand at a height over the bench (or over the card, when raised).
+    // Straight distance between two points that stand at a height over the bench (or over the card, when
+    // raised).
     [[nodiscard]] double distance_mm(const PixelPair& pair, double height_mm) const {
         const double h = level_ == Level::bench ? height_mm : 0.0;
-        const auto left = view_.bench_from_picture(pair.left_px, h), right = view_.bench_from_picture(pair.right_px, h);
+        const auto left = view_.bench_from_picture(pair.left_px, h),
+                   right = view_.bench_from_picture(pair.right_px, h);
         if (!left || !right) return std::numeric_limits<double>::quiet_NaN();
         return cv::norm(*left - *right);
     }
@@ -75,7 +78,11 @@ std::vector<Run> runs_of(const std::vector<char>& flags, std::size_t gap, std::s
 class RopeMeasurement {
   public:
     RopeMeasurement(RopeLimbs limbs, const ViewFit& fit, const Propagation& propagation, Level level)
-        : limbs_(std::move(limbs)), fit_(fit), propagation_(propagation), level_(level), halo_(find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm)) {}
+        : limbs_(std::move(limbs)),
+          fit_(fit),
+          propagation_(propagation),
+          level_(level),
+          halo_(find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm)) {}
 
     RopeFindings findings() {
         RopeFindings out;
@@ -104,8 +111,10 @@ class RopeMeasurement {
     void find_fray() {
         frayed_.assign(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s)
-            frayed_[s] = limbs_.sound.left[s] - halo_.left[s] > clear_of_edge_mm || halo_.right[s] - limbs_.sound.right[s] > clear_of_edge_mm;
-        // A stray yarn here and there is no fray: that is a stretch, most of it with fibres, some of them well clear.
+            frayed_[s] = limbs_.sound.left[s] - halo_.left[s] > clear_of_edge_mm ||
+                         halo_.right[s] - limbs_.sound.right[s] > clear_of_edge_mm;
+        // A stray yarn here and there is no fray: that is a stretch, most of it with fibres, some of them
+        // well clear.
         constexpr std::size_t gap = 4, least = 7;
         fray_runs_ = runs_of(frayed_, gap, least);
         std::erase_if(fray_runs_, [&](const Run& run) {
@@ -113,7 +122,8 @@ class RopeMeasurement {
             double farthest = 0.0;
             for (std::size_t s = run.from; s < run.to; ++s) {
                 with_fibres += frayed_[s];
-                farthest = std::max({farthest, limbs_.sound.left[s] - halo_.left[s], halo_.right[s] - limbs_.sound.right[s]});
+                farthest = std::max(
+                    {farthest, limbs_.sound.left[s] - halo_.left[s], halo_.right[s] - limbs_.sound.right[s]});
             }
             constexpr double well_clear_mm = 1.5;
             return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm;
@@ -125,12 +135,14 @@ class RopeMeasurement {
     }
 
     [[nodiscard]] bool near_fray(std::size_t station, std::size_t margin) const {
-        return std::any_of(fray_runs_.begin(), fray_runs_.end(),
-                           [&](const Run& r) { return station + margin >= r.from && station < r.to + margin; });
+        return std::any_of(fray_runs_.begin(), fray_runs_.end(), [&](const Run& r) {
+            return station + margin >= r.from && station < r.to + margin;
+        });
     }
 
     // Outline of a few stations spread over a range: down the left side, back up the right.
-    [[nodiscard]] std::vector<cv::Point2d> outline(const Run& run, const std::vector<double>& left, const std::vector<double>& right) const {
+    [[nodiscard]] std::vector<cv::Point2d> outline(const Run& run, const std::vector<double>& left,
+                                                   const std::vector<double>& right) const {
         std::vector<cv::Point2d> points;
         const std::size_t step = std::max<std::size_t>(1, (run.to - run.from) / 60);
         for (std::size_t s = run.from; s < run.to; s += step) points.push_back(picture_px(s, left[s]));
@@ -153,7 +165,8 @@ class RopeMeasurement {
         }
         constexpr std::size_t least_pairs = 8;
         if (diameters.size() < least_pairs) {
-            out.remarks.emplace_back("too little of the rope shows clear edges: lay it on a bench of another colour");
+            out.remarks.emplace_back(
+                "too little of the rope shows clear edges: lay it on a bench of another colour");
             return false;
         }
         // Tukey's biweight about the median: flattened and swollen stretches have no say in what is sound.
@@ -189,23 +202,26 @@ class RopeMeasurement {
         for (BudgetLine& line : edge_lines()) lines.push_back(std::move(line));
         lines.push_back({"card and rope not on one plane", mean * plane_u_mm / camera_height()});
         const Run all{0, stations()};
-        Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines), outline(all, limbs_.sound.left, limbs_.sound.right));
+        Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines),
+                                               outline(all, limbs_.sound.left, limbs_.sound.right));
         baseline_mm_ = reading.value;
         scatter_mm_ = spread;
         out.readings.push_back(std::move(reading));
         return true;
     }
 
-    // What the limb model may get wrong, on both limbs alike. Limb and contact shadow can make a dark border of up to
-    // 0.4 mm that belongs to the item or to the bench: a blur much finer shows which, a coarser one hides it
-    // (a rectangle of that half-width). And where item and bench look alike, the place itself is doubtful.
+    // What the limb model may get wrong, on both limbs alike. Limb and contact shadow can make a dark border
+    // of up to 0.4 mm that belongs to the item or to the bench: a blur much finer shows which, a coarser one
+    // hides it (a rectangle of that half-width). And where item and bench look alike, the place itself is
+    // doubtful.
     [[nodiscard]] std::vector<BudgetLine> edge_lines() const {
         constexpr double border_mm = 0.4, doubt_mm = 1.0, plain = 0.75;
         const double blur2 = limbs_.blur_mm * limbs_.blur_mm, half2 = border_mm * border_mm / 4;
         std::vector<double> plainness;
         plainness.reserve(limbs_.pairs.size());
         for (const LimbPair& p : limbs_.pairs) plainness.push_back(p.plainness);
-        return {{"where the edge of sight lies in its blur", border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
+        return {{"where the edge of sight lies in its blur",
+                 border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
                 {"likeness of item and bench", doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
     }
 
@@ -213,7 +229,7 @@ class RopeMeasurement {
     struct Extent {
         std::size_t widest = 0;
         double width = 0.0, next_width = 0.0;  // largest station, and the largest of the others
-        double length = 0.0, area = 0.0;       // stations clear of the sound edge, and what they show beyond it
+        double length = 0.0, area = 0.0;  // stations clear of the sound edge, and what they show beyond it
     };
     [[nodiscard]] Extent extent(const std::vector<double>& left, const std::vector<double>& right) const {
         constexpr std::size_t margin = 6;
@@ -228,22 +244,27 @@ class RopeMeasurement {
             } else {
                 e.next_width = std::max(e.next_width, width);
             }
-            const double beyond_left = limbs_.sound.left[s] - left[s], beyond_right = right[s] - limbs_.sound.right[s];
+            const double beyond_left = limbs_.sound.left[s] - left[s],
+                         beyond_right = right[s] - limbs_.sound.right[s];
             if (std::max(beyond_left, beyond_right) <= clear_of_edge_mm) continue;
             e.length += station_mm();
             e.area += (beyond_left + beyond_right) * station_mm();
         }
         return e;
     }
-    [[nodiscard]] double station_mm() const { return stations() > 1 ? limbs_.light.along_mm[1] - limbs_.light.along_mm[0] : 1.0; }
+    [[nodiscard]] double station_mm() const {
+        return stations() > 1 ? limbs_.light.along_mm[1] - limbs_.light.along_mm[0] : 1.0;
+    }
 
     // Standard uncertainty of where the end of a fibre lies outward, for not knowing how high it stands.
     [[nodiscard]] double lean_u_mm(std::size_t station, double across_mm, double reach_mm) const {
         const cv::Point2d px = picture_px(station, across_mm);
-        const auto low = fit_.view.bench_from_picture(px, axis_height()), high = fit_.view.bench_from_picture(px, axis_height() + 1.0);
+        const auto low = fit_.view.bench_from_picture(px, axis_height()),
+                   high = fit_.view.bench_from_picture(px, axis_height() + 1.0);
         if (!low || !high) return 0.0;
         const auto row = static_cast<std::size_t>(std::lround(limbs_.light.row[station]));
-        return std::abs((*low - *high).dot(limbs_.strip.line.across(row))) * standing_height_mm(0.5 * baseline_mm_, reach_mm);
+        return std::abs((*low - *high).dot(limbs_.strip.line.across(row))) *
+               standing_height_mm(0.5 * baseline_mm_, reach_mm);
     }
     // Of the card's plane: the rope's axis, at which all its readings are taken.
     [[nodiscard]] double axis_height() const { return level_ == Level::bench ? 0.5 * baseline_mm_ : 0.0; }
@@ -251,7 +272,8 @@ class RopeMeasurement {
     // See fray_doubt.h for what a picture cannot show of a fray.
     void measure_fray(RopeFindings& out) {
         if (fray_runs_.empty()) return;
-        const Extent usual = extent(halo_.left, halo_.right), strict = extent(halo_.strict_left, halo_.strict_right),
+        const Extent usual = extent(halo_.left, halo_.right),
+                     strict = extent(halo_.strict_left, halo_.strict_right),
                      loose = extent(halo_.loose_left, halo_.loose_right);
         const auto span_u = [](double a, double b) { return std::abs(a - b) / std::sqrt(12.0); };
         const double unseen = unseen_falloffs(halo_.finest_mm);
@@ -260,26 +282,35 @@ class RopeMeasurement {
         const double falloff_mm = std::max(usual_reach_mm, usual.area / std::max(1.0, usual.length) / 2);
         const double shortfall_mm = unseen * falloff_mm;
         const auto lean_u = [&](std::size_t s, double left, double right) {
-            return std::hypot(lean_u_mm(s, left, limbs_.sound.left[s] - left), lean_u_mm(s, right, right - limbs_.sound.right[s]));
+            return std::hypot(lean_u_mm(s, left, limbs_.sound.left[s] - left),
+                              lean_u_mm(s, right, right - limbs_.sound.right[s]));
         };
-        const auto add_width = [&](Measurand measurand, std::size_t s, double left, double right, double correction_mm, std::vector<BudgetLine> lines) {
+        const auto add_width = [&](Measurand measurand, std::size_t s, double left, double right,
+                                   double correction_mm, std::vector<BudgetLine> lines) {
             const PixelPair pair = pixels(s, left, right);
             out.readings.push_back(propagation_.reading(
-                measurand, [&, pair](const View& view) { return Ruler(view, level_).distance_mm(pair, axis_height()) + correction_mm; },
+                measurand,
+                [&, pair](const View& view) {
+                    return Ruler(view, level_).distance_mm(pair, axis_height()) + correction_mm;
+                },
                 std::move(lines), {pair.left_px, pair.right_px}));
         };
         const std::size_t w = usual.widest;
         const double height_u = lean_u(w, halo_.left[w], halo_.right[w]);
         // Where the stations begin decides which ends on the left and on the right fall into one.
-        add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w], shortfall_made_good * shortfall_mm - outermost_lean * height_u,
-                  {{"height of the fibres", height_u},
-                   {"fibres too fine to be seen", shortfall_u * shortfall_mm},
-                   {"where a fibre ends", std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
-                   {"where the stations begin", std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
+        add_width(
+            Measurand::fray_width, w, halo_.left[w], halo_.right[w],
+            shortfall_made_good * shortfall_mm - outermost_lean * height_u,
+            {{"height of the fibres", height_u},
+             {"fibres too fine to be seen", shortfall_u * shortfall_mm},
+             {"where a fibre ends", std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
+             {"where the stations begin",
+              std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
 
         const Extent dense = extent(halo_.dense_left, halo_.dense_right);
         const std::size_t d = dense.widest;
-        const double dense_span_u = span_u(extent(halo_.dense_loose_left, halo_.dense_loose_right).width, extent(halo_.dense_strict_left, halo_.dense_strict_right).width);
+        const double dense_span_u = span_u(extent(halo_.dense_loose_left, halo_.dense_loose_right).width,
+                                           extent(halo_.dense_strict_left, halo_.dense_strict_right).width);
         constexpr double cell_mm = 0.25;
         add_width(Measurand::fray_dense_width, d, halo_.dense_left[d], halo_.dense_right[d], 0.0,
                   {{"height of the fibres", lean_u(d, halo_.dense_left[d], halo_.dense_right[d])},
@@ -294,10 +325,16 @@ class RopeMeasurement {
         for (const Run& run : fray_runs_)
             for (std::size_t s = run.from; s < run.to; ++s) {
                 if (!frayed_[s]) continue;
-                const double row = limbs_.light.row[s], half = 0.5 * (limbs_.light.row[1] - limbs_.light.row[0]);
-                along.push_back({fit_.view.picture_from_bench(limbs_.strip.bench_mm(row - half, 0)), fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
-                sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]), pixels(s, limbs_.sound.right[s], halo_.right[s])});
-                area_lean += station_mm() * (lean_u_mm(s, halo_.left[s], limbs_.sound.left[s] - halo_.left[s]) + lean_u_mm(s, halo_.right[s], halo_.right[s] - limbs_.sound.right[s])) / 2;
+                const double row = limbs_.light.row[s],
+                             half = 0.5 * (limbs_.light.row[1] - limbs_.light.row[0]);
+                along.push_back({fit_.view.picture_from_bench(limbs_.strip.bench_mm(row - half, 0)),
+                                 fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
+                sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]),
+                                 pixels(s, limbs_.sound.right[s], halo_.right[s])});
+                area_lean += station_mm() *
+                             (lean_u_mm(s, halo_.left[s], limbs_.sound.left[s] - halo_.left[s]) +
+                              lean_u_mm(s, halo_.right[s], halo_.right[s] - limbs_.sound.right[s])) /
+                             2;
             }
         // At either end the last fibre decides, and the next lies a millimetre or two farther in.
         constexpr double last_fibre_mm = 2.0;
@@ -308,13 +345,14 @@ class RopeMeasurement {
                 for (const auto& pair : along) sum += Ruler(view, level_).distance_mm(pair, axis_height());
                 return sum;
             },
-            {{"where the fray begins and ends", std::hypot(span_u(loose.length, strict.length), last_fibre_mm)},
+            {{"where the fray begins and ends",
+              std::hypot(span_u(loose.length, strict.length), last_fibre_mm)},
              {"fibres too fine to be seen", shortfall_u * shortfall_mm},
              {"height of the fibres", height_u}},
             outline(whole, halo_.left, halo_.right)));
 
-        // With one of n fibres seen, the outline shows less by about a fifth of n - 1 (found by leaving out fibres of
-        // rendered frays, the finest first).
+        // With one of n fibres seen, the outline shows less by about a fifth of n - 1 (found by leaving out
+        // fibres of rendered frays, the finest first).
         const double area_short = 0.2 * usual.area * (std::exp(unseen) - 1);
         const double area_correction = shortfall_made_good * area_short - outermost_lean * area_lean;
         out.readings.push_back(propagation_.reading(
@@ -323,7 +361,9 @@ class RopeMeasurement {
                 const Ruler ruler(view, level_);
                 double sum = area_correction;
                 for (std::size_t i = 0; i < sides.size(); ++i)
-                    sum += (ruler.distance_mm(sides[i][0], axis_height()) + ruler.distance_mm(sides[i][1], axis_height())) * ruler.distance_mm(along[i], axis_height());
+                    sum += (ruler.distance_mm(sides[i][0], axis_height()) +
+                            ruler.distance_mm(sides[i][1], axis_height())) *
+                           ruler.distance_mm(along[i], axis_height());
                 return sum;
             },
             {{"where fibres end", span_u(loose.area, strict.area)},
@@ -333,9 +373,13 @@ class RopeMeasurement {
             outline(whole, halo_.left, halo_.right)));
         constexpr double coarse_mm = 0.06;
         if (halo_.finest_mm > coarse_mm)
-            out.remarks.emplace_back("fine loose fibres hardly show on this bench: lay the rope on a plain one of another colour for a closer reading");
+            out.remarks.emplace_back(
+                "fine loose fibres hardly show on this bench: lay the rope on a plain one of another colour "
+                "for a closer reading");
         if (height_u > 0.05 * usual.width)
-            out.remarks.emplace_back("loose fibres stand at unknown heights: hold the camera straight above the fray for a closer reading");
+            out.remarks.emplace_back(
+                "loose fibres stand at unknown heights: hold the camera straight above the fray for a closer "
+                "reading");
     }
 
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
@@ -345,7 +389,9 @@ class RopeMeasurement {
         for (const LimbPair& p : limbs_.pairs)
             if (!near_fray(p.station, 25)) {
                 const double d = ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm));
-                for (std::size_t s = p.station < 1 ? 0 : p.station - 1; s <= std::min(p.station + 1, stations() - 1); ++s) widths[s] = d;
+                for (std::size_t s = p.station < 1 ? 0 : p.station - 1;
+                     s <= std::min(p.station + 1, stations() - 1); ++s)
+                    widths[s] = d;
             }
         const double plain = std::max(0.06 * baseline_mm_, 4 * scatter_mm_);
         std::vector<char> differs(stations(), 0);
@@ -363,14 +409,38 @@ class RopeMeasurement {
                     where = run;
                 }
         const PixelPair pair = pixels(at, limbs_.sound.left[at], limbs_.sound.right[at]);
-        // What is flattened is no circle: its height is unknown, from a third of the sound rope's to all of it.
+        // Its height is unknown, from a third of the sound rope's to all of it.
         const double height_u = baseline_mm_ / 3 / std::sqrt(3.0);
+        // What is swollen is round, and the width follows as for the sound rope; what is flattened keeps its
+        // area.
+        const double round_mm = ruler.diameter_mm(pair), flat_mm = flattened_width_mm(round_mm, pair);
+        const double factor = (1 + flat_mm / round_mm) / 2;
         auto lines = edge_lines();
         lines.push_back({"scatter along the rope", scatter_mm_ / std::sqrt(2.0)});
+        lines.push_back({"flattened or swollen", std::abs(flat_mm - round_mm) / 2 / std::sqrt(3.0)});
         lines.push_back({"height of the changed stretch", baseline_mm_ * height_u / camera_height()});
         out.readings.push_back(propagation_.reading(
-            Measurand::local_width, [&, pair](const View& view) { return Ruler(view, level_).diameter_mm(pair); }, std::move(lines),
-            outline(where, limbs_.sound.left, limbs_.sound.right)));
+            Measurand::local_width,
+            [&, pair](const View& view) { return factor * Ruler(view, level_).diameter_mm(pair); },
+            std::move(lines), outline(where, limbs_.sound.left, limbs_.sound.right)));
+    }
+
+    // Of an ellipse as large as the sound rope, its long axis on the bench, that shows a breadth of round_mm
+    // square to the line of sight: breadth^2 = width^2 cos^2 + height^2 sin^2 of the slant, and width x
+    // height = sound width^2.
+    [[nodiscard]] double flattened_width_mm(double round_mm, const PixelPair& pair) const {
+        const auto left = fit_.view.bench_from_picture(pair.left_px),
+                   right = fit_.view.bench_from_picture(pair.right_px);
+        if (!left || !right) return round_mm;
+        const cv::Point3d camera = fit_.view.camera_in_bench();
+        const cv::Point2d across = (*right - *left) / cv::norm(*right - *left);
+        const double tangent =
+            (cv::Point2d(camera.x, camera.y) - (*left + *right) / 2).dot(across) / camera.z;
+        const double cos2 = 1 / (1 + tangent * tangent), sin2 = 1 - cos2;
+        const double breadth2 = round_mm * round_mm, sound4 = std::pow(baseline_mm_, 4);
+        // cos2 w^4 - breadth2 w^2 + sin2 sound4 = 0, the larger root.
+        const double root = std::sqrt(std::max(0.0, breadth2 * breadth2 - 4 * cos2 * sin2 * sound4));
+        return std::sqrt((breadth2 + root) / (2 * cos2));
     }
 
     void fill_profile(RopeFindings& out) const {
@@ -380,8 +450,11 @@ class RopeMeasurement {
         const double height = 0.5 * baseline_mm_;
         for (std::size_t s = 0; s < stations(); ++s) {
             const double sound = ruler.diameter_mm(pixels(s, limbs_.sound.left[s], limbs_.sound.right[s]));
-            const double dense = frayed_[s] ? ruler.distance_mm(pixels(s, halo_.dense_left[s], halo_.dense_right[s]), height) : sound;
-            const double fray = frayed_[s] ? ruler.distance_mm(pixels(s, halo_.left[s], halo_.right[s]), height) : sound;
+            const double dense =
+                frayed_[s] ? ruler.distance_mm(pixels(s, halo_.dense_left[s], halo_.dense_right[s]), height)
+                           : sound;
+            const double fray =
+                frayed_[s] ? ruler.distance_mm(pixels(s, halo_.left[s], halo_.right[s]), height) : sound;
             profile.station_mm.push_back(limbs_.light.along_mm[s] - limbs_.light.along_mm[0]);
             profile.width_mm.push_back(std::max(sound, dense));
             profile.fray_mm.push_back(std::max(sound, fray));
@@ -413,7 +486,8 @@ RopeFindings measure_rope(const cv::Mat& bgr, const ReducedPicture& reduced, con
     auto limbs = find_limbs(bgr, reduced, fit.view, track, fit.edge_width_px);
     if (!limbs) {
         RopeFindings none;
-        none.remarks.emplace_back("the rope's edges are not clear enough to measure: lay it on a bench of another colour");
+        none.remarks.emplace_back(
+            "the rope's edges are not clear enough to measure: lay it on a bench of another colour");
         return none;
     }
     return RopeMeasurement(std::move(*limbs), fit, propagation, level).findings();

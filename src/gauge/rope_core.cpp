@@ -21,7 +21,8 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white)
     const double left = *std::min_element(limbs.sound.left.begin(), limbs.sound.left.end()) - margin_mm;
     const double right = *std::max_element(limbs.sound.right.begin(), limbs.sound.right.end()) + margin_mm;
     const int from = std::clamp(static_cast<int>(std::floor(strip.column_at(left))), 0, strip.bgr.cols - 1);
-    const int to = std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
+    const int to =
+        std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
     NarrowStrip narrow;
     narrow.first_column = from;
     narrow.rope.bgr = strip.bgr.colRange(from, to);
@@ -30,7 +31,8 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white)
     narrow.rope.white = white;
     const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
     for (int r = 0; r < strip.bgr.rows; ++r) {
-        const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0, static_cast<double>(limbs.sound.left.size() - 1)));
+        const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0,
+                                                           static_cast<double>(limbs.sound.left.size() - 1)));
         narrow.rope.left.push_back(strip.column_at(limbs.sound.left[s]) - from);
         narrow.rope.right.push_back(strip.column_at(limbs.sound.right[s]) - from);
     }
@@ -48,16 +50,22 @@ class PlanView {
     [[nodiscard]] cv::Point2d operator()(double row, double across_mm) const {
         const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
         const auto last = static_cast<double>(limbs_.sound.left.size() - 1);
-        const auto station = static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
-        const double left = limbs_.sound.left[station], right = limbs_.sound.right[station], base = right - left;
+        const auto station =
+            static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
+        const double left = limbs_.sound.left[station], right = limbs_.sound.right[station],
+                     base = right - left;
         const auto line_row = static_cast<std::size_t>(std::lround(row));
-        const cv::Point2d axis_mm = limbs_.strip.bench_mm(row, 0), across = limbs_.strip.line.across(line_row);
+        const cv::Point2d axis_mm = limbs_.strip.bench_mm(row, 0),
+                          across = limbs_.strip.line.across(line_row);
         const cv::Point2d to_camera = cv::Point2d(camera_.x, camera_.y) - axis_mm;
-        const double camera_across = to_camera.dot(across), camera_along = cv::Point2d(-across.y, across.x).dot(to_camera);
+        const double camera_across = to_camera.dot(across),
+                     camera_along = cv::Point2d(-across.y, across.x).dot(to_camera);
         const double height = camera_.z;
-        const double left_side = std::hypot(camera_across - left, height), right_side = std::hypot(camera_across - right, height);
+        const double left_side = std::hypot(camera_across - left, height),
+                     right_side = std::hypot(camera_across - right, height);
         const bool lies = level_ == Level::bench;
-        const double centre = left + (lies ? (base + left_side - right_side) / 2 : base * left_side / (left_side + right_side));
+        const double centre =
+            left + (lies ? (base + left_side - right_side) / 2 : base * left_side / (left_side + right_side));
         const double centre_height = lies ? height * base / (base + left_side + right_side) : 0.0;
         // (q0 + s z)^2 + (z - centre_height)^2 = r^2, the root nearer to the camera.
         const double q0 = across_mm - centre, s = (camera_across - across_mm) / height;
@@ -82,25 +90,29 @@ double ring_area(const std::vector<cv::Point2d>& points) {
 
 }  // namespace
 
-CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Propagation& propagation, Level level,
-                          double rope_width_mm) {
+CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Propagation& propagation,
+                          Level level, double rope_width_mm) {
     const double radius = rope_width_mm / 2;
     // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
     const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
     const double height_u = 0.5 * radius / std::sqrt(3.0);
     const double camera_height = fit.view.camera_in_bench().z;
-    // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand proud.
+    // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
+    // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
     constexpr double ink_share = 1.05;  // paper is the step from ink to paper, and the ink's own light
-    const NarrowStrip narrow = narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height), std::min(1.0, fit.white * ink_share));
+    const NarrowStrip narrow = narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height),
+                                            std::min(1.0, fit.white * ink_share));
     const CoreSeen core = find_core(narrow.rope);
 
     CoreFindings out;
-    if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell) out.remarks.push_back(core.remark);
+    if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
+        out.remarks.push_back(core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
 
     const auto picture_px = [&](cv::Point2d in_narrow) {
-        return fit.view.picture_from_bench(limbs.strip.bench_mm(in_narrow.y, limbs.strip.across_mm(in_narrow.x + narrow.first_column)));
+        return fit.view.picture_from_bench(
+            limbs.strip.bench_mm(in_narrow.y, limbs.strip.across_mm(in_narrow.x + narrow.first_column)));
     };
     std::vector<std::vector<cv::Point2d>> rings_px;
     std::vector<cv::Point2d> largest;
@@ -119,17 +131,20 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
         double sum = 0.0;
         for (const auto& ring : rings_px) {
             std::vector<cv::Point2d> plane;
-            for (const cv::Point2d p : ring) plane.push_back(view.bench_from_picture(p, height).value_or(cv::Point2d()));
+            for (const cv::Point2d p : ring)
+                plane.push_back(view.bench_from_picture(p, height).value_or(cv::Point2d()));
             sum += ring_area(plane);
         }
         return sum;
     };
-    const cv::Point2d from_px = fit.view.picture_from_bench(limbs.strip.bench_mm(first_row, 0)), to_px = fit.view.picture_from_bench(limbs.strip.bench_mm(last_row, 0));
+    const cv::Point2d from_px = fit.view.picture_from_bench(limbs.strip.bench_mm(first_row, 0)),
+                      to_px = fit.view.picture_from_bench(limbs.strip.bench_mm(last_row, 0));
     const auto span = [&](const View& view) {
-        return cv::norm(view.bench_from_picture(from_px, height).value_or(cv::Point2d()) - view.bench_from_picture(to_px, height).value_or(cv::Point2d()));
+        return cv::norm(view.bench_from_picture(from_px, height).value_or(cv::Point2d()) -
+                        view.bench_from_picture(to_px, height).value_or(cv::Point2d()));
     };
-    // The mask counts pixels; the rings carry how the slope of the rope's side changes their number, and how it
-    // grows and shrinks with the view.
+    // The mask counts pixels; the rings carry how the slope of the rope's side changes their number, and how
+    // it grows and shrinks with the view.
     const auto slope_factor = [&](double core_radius_mm) {
         const PlanView plan(limbs, fit.view, level, core_radius_mm);
         double above = 0.0, on_plane = 0.0;
@@ -144,7 +159,8 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
         }
         return above / std::max(on_plane, 1e-9);
     };
-    const double deep = slope_factor(radius - sheath_mm), flush = slope_factor(radius), proud = slope_factor(radius + proud_mm);
+    const double deep = slope_factor(radius - sheath_mm), flush = slope_factor(radius),
+                 proud = slope_factor(radius + proud_mm);
     const double slope_range = std::max({deep, flush, proud}) - std::min({deep, flush, proud});
     const double area_mm2 = core.area_mm2 * flush;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
@@ -152,9 +168,11 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     area_lines.push_back({"depth of the core in the rope", core.area_mm2 * slope_range / 2 / std::sqrt(3.0)});
     length_lines.push_back({"height of the core on the rope", core.length_mm * height_u / camera_height});
     out.readings.push_back(propagation.reading(
-        Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; }, std::move(area_lines), largest));
+        Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; },
+        std::move(area_lines), largest));
     out.readings.push_back(propagation.reading(
-        Measurand::core_length, [&](const View& view) { return core.length_mm * span(view) / span_now; }, std::move(length_lines), {from_px, to_px}));
+        Measurand::core_length, [&](const View& view) { return core.length_mm * span(view) / span_now; },
+        std::move(length_lines), {from_px, to_px}));
     return out;
 }
 
