@@ -60,6 +60,16 @@ gauge::HandMark hand_mark(gauge::Measurand measurand, const std::string& option,
     return mark;
 }
 
+gauge::RuleMark rule_of(const std::string& text) {
+    const std::size_t last = text.rfind(',');
+    const Failure wrong(Fault::usage, "--rule", "it needs two points and the millimetres between them",
+                        "give x,y,x,y,mm");
+    if (last == std::string::npos) throw wrong;
+    const std::vector<cv::Point2d> points = points_of("--rule", text.substr(0, last));
+    if (points.size() != 2) throw wrong;
+    return {{points[0], points[1]}, length_of("--rule", text.substr(last + 1))};
+}
+
 gauge::Camera camera_from_profile(const std::string& path, const photo::Photo& photo) {
     const std::vector<std::byte> bytes = read_whole_file(path);
     const std::string_view text(reinterpret_cast<const char*>(bytes.data()), bytes.size());
@@ -75,14 +85,23 @@ gauge::Camera camera_from_profile(const std::string& path, const photo::Photo& p
 }
 
 std::string card_words(const gauge::CardFit& card) {
-    std::string words = card.kind == gauge::CardKind::printed ? "printed card"
-                        : card.kind == gauge::CardKind::id1   ? "plain ID-1 card"
-                                                              : "corners given by hand";
+    std::string words = card.kind == gauge::CardKind::printed        ? "printed card"
+                        : card.kind == gauge::CardKind::id1          ? "plain ID-1 card"
+                        : card.kind == gauge::CardKind::rule_by_hand ? "two points of a rule"
+                                                                     : "corners given by hand";
     if (card.tilt) words += fmt::format(", tilted {:.1f}°", card.tilt->value());
     if (card.distance) words += fmt::format(", {:.0f} mm away", card.distance->value());
     words += fmt::format(", {:.4f} mm a pixel", card.mm_per_px);
     if (!card.note.empty()) words += "; " + card.note;
     return words;
+}
+
+// U by draws beside U by the budget: half of what 95 % of the draws span.
+std::string draws_words(const gauge::Reading& reading) {
+    if (!reading.monte_carlo) return {};
+    const gauge::Interval& interval = reading.monte_carlo->symmetric;
+    return fmt::format("budget ± {:.3f}, {} draws ± {:.3f}", reading.U, reading.monte_carlo->draws,
+                       (interval.high - interval.low) / 2);
 }
 
 void print_for_person(std::ostream& out, const std::string& name, const photo::Photo& photo,
@@ -95,7 +114,7 @@ void print_for_person(std::ostream& out, const std::string& name, const photo::P
     TextTable readings;
     for (const gauge::Reading& reading : report.readings)
         readings.add({gauge::words_for(reading.measurand), gauge::value_words(reading),
-                      fmt::format("k = {:.2f}", reading.k)});
+                      fmt::format("k = {:.2f}", reading.k), draws_words(reading)});
     readings.print(out, 2);
     if (!report.remarks.empty()) out << '\n';
     for (const std::string& remark : report.remarks) out << "Note: " << remark << '\n';
@@ -109,14 +128,32 @@ void print_for_person(std::ostream& out, const std::string& name, const photo::P
     out << '\n' << criteria::caution << '\n';
 }
 
+// What has changed since an earlier photo: a quantity a line, before, after and the change.
+void print_changes(std::ostream& out, const std::string& earlier, const gauge::Comparison& comparison) {
+    out << fmt::format("Since {}: {}\n", earlier, comparison.remark);
+    const auto words = [](const std::optional<gauge::Reading>& reading) {
+        return reading ? gauge::value_words(*reading) : std::string("not read");
+    };
+    TextTable changes;
+    for (const gauge::Change& change : comparison.changes)
+        changes.add({gauge::words_for(change.measurand), words(change.before), "then", words(change.after),
+                     "now", change.change ? "change " + gauge::value_words(*change.change) : "",
+                     change.change && !change.is_plain() ? "within its uncertainty" : ""});
+    changes.print(out, 2);
+    out << '\n';
+}
+
 struct GaugeOptions {
     std::string photo;
+    std::string against;
     std::string mark;
     bool json = false;
+    int monte_carlo = 0;
 };
 
 void run_gauge(Session& session, const GaugeOptions& options, const MeasuringOptions& measuring) {
     gauge::Request request = request_of(measuring);
+    request.monte_carlo_draws = options.monte_carlo;
     const photo::Photo photo = photo::load(options.photo);
     request.camera = camera_of(measuring, photo);
     criteria::About about;
@@ -127,7 +164,13 @@ void run_gauge(Session& session, const GaugeOptions& options, const MeasuringOpt
 
     if (!measured.markup.empty()) write_whole_file(options.mark, measured.markup);
     const gauge::Quality& quality = measured.report.quality;
-    if (options.json) session.out << measured.report_json;
+    std::optional<gauge::Comparison> comparison;
+    if (quality.usable && !options.against.empty())
+        comparison =
+            desk::compare_photos(photo::load(options.against), options.against, request, measured.report);
+    if (options.json)
+        session.out << (comparison ? desk::report_json(photo, measured.report, measured.advice, &*comparison)
+                                   : measured.report_json);
     if (!quality.usable) {
         session.err << Error{Fault::input, "this photo cannot be measured: " + joined(quality.reasons, "; "),
                              options.photo, ""}
@@ -136,15 +179,17 @@ void run_gauge(Session& session, const GaugeOptions& options, const MeasuringOpt
         session.exit_code = static_cast<int>(Fault::input);
         return;
     }
-    if (!options.json) print_for_person(session.out, options.photo, photo, measured);
+    if (options.json) return;
+    if (comparison) print_changes(session.out, options.against, *comparison);
+    print_for_person(session.out, options.photo, photo, measured);
 }
 
 }  // namespace
 
 bool MeasuringOptions::any_given() const {
     return !subject.empty() || !nominal.empty() || card != "auto" || level != "bench" || !corners.empty() ||
-           !focal_px.empty() || !camera_profile.empty() || !distances.empty() || !areas.empty() ||
-           !glazes.empty();
+           !rule.empty() || !focal_px.empty() || !camera_profile.empty() || !distances.empty() ||
+           !areas.empty() || !glazes.empty();
 }
 
 std::shared_ptr<MeasuringOptions> add_measuring_options(CLI::App& command, bool subject_required) {
@@ -157,6 +202,8 @@ std::shared_ptr<MeasuringOptions> add_measuring_options(CLI::App& command, bool 
                        "the reference card: auto, printed, id1 (any plain ID-1 card) or none (default auto)");
     command.add_option("--corners", options->corners,
                        "corners of an ID-1 card by hand, x,y four times, clockwise from its own top left");
+    command.add_option("--rule", options->rule,
+                       "two points of a rule instead of a card, and the mm between them: x,y,x,y,mm");
     command.add_option("--focal-px", options->focal_px, "focal length in pixels, good to 1 %");
     command.add_option("--camera", options->camera_profile,
                        "camera profile, a file made by 'camera calibrate'");
@@ -187,6 +234,7 @@ gauge::Request request_of(const MeasuringOptions& options) {
         std::copy(points.begin(), points.end(), corners.begin());
         request.corners_px = corners;
     }
+    if (!options.rule.empty()) request.rule = rule_of(options.rule);
     for (const std::string& text : options.distances)
         request.marks.push_back(hand_mark(gauge::Measurand::distance, "--distance", text, 2));
     for (const std::string& text : options.areas)
@@ -217,6 +265,12 @@ void add_gauge_command(CLI::App& app, Session& session) {
     command.add_option("PHOTO", options->photo, "JPEG, PNG or HEIC as the camera saved it")->required();
     auto measuring = add_measuring_options(command, true);
     command.add_option("--mark", options->mark, "write the marked-up picture, a JPEG, to this file");
+    command.add_option("--against", options->against,
+                       "an earlier photo of the same place: what has changed since, with its uncertainty");
+    command
+        .add_option("--monte-carlo", options->monte_carlo,
+                    "check each budget by so many random draws, 1000 or more (JCGM 101)")
+        ->check(CLI::Range(1000, 10'000'000));
     command.add_flag("--json", options->json, "print JSON, numbers unrounded");
     command.callback([&session, options, measuring] { run_gauge(session, *options, *measuring); });
 }

@@ -22,6 +22,7 @@ struct MeasuringOptions {
     std::string nominal;
     std::string card = "auto";
     std::string corners;
+    std::string rule;
     std::string focal_px;
     std::string camera_profile;
     std::string level = "bench";

@@ -32,4 +32,20 @@ MeasuredPhoto measure_photo(const photo::Photo& photo, const gauge::Request& req
     return measured;
 }
 
+gauge::Comparison compare_photos(const photo::Photo& earlier, const std::string& earlier_name,
+                                 const gauge::Request& request, const gauge::Report& later) {
+    gauge::Request before = request;
+    before.corners_px.reset();
+    before.rule.reset();
+    before.marks.clear();
+    before.camera = camera_from_exif(earlier);
+    if (before.card == gauge::CardChoice::none) before.card = gauge::CardChoice::automatic;
+    const gauge::Report report = value_or_throw(gauge::measure(earlier.bgr, before));
+    if (!report.quality.usable)
+        throw Failure(Fault::input, earlier_name,
+                      "the earlier photo cannot be measured: " + report.quality.reasons.front(),
+                      "leave out --against or name another photo");
+    return gauge::compare(report, later);
+}
+
 }  // namespace frayhold::desk

@@ -37,6 +37,8 @@ std::string_view name_of(gauge::CardKind kind) {
             return "printed";
         case gauge::CardKind::id1:
             return "id1";
+        case gauge::CardKind::rule_by_hand:
+            return "rule";
         case gauge::CardKind::corners_by_hand:
             break;
     }
@@ -80,6 +82,11 @@ Json reading_json(const gauge::Reading& reading) {
     for (const gauge::BudgetLine& line : reading.budget)
         budget.push_back({{"source", line.source}, {"u", line.u}});
     json["budget"] = std::move(budget);
+    if (const auto& spread = reading.monte_carlo)
+        json["monte_carlo"] = {{"draws", spread->draws},
+                               {"mean", spread->mean},
+                               {"u", spread->u},
+                               {"interval", {spread->symmetric.low, spread->symmetric.high}}};
     return json;
 }
 
@@ -95,10 +102,35 @@ Json advice_json(const record::AdviceEntry& advice) {
     return json;
 }
 
+Json comparison_json(const gauge::Comparison& comparison) {
+    Json json;
+    json["alignment"] = nullptr;
+    if (const auto& alignment = comparison.alignment)
+        json["alignment"] = {{"turned", alignment->turned},
+                             {"shift_mm", alignment->shift_mm},
+                             {"likeness", alignment->likeness},
+                             {"overlap_mm", alignment->overlap_mm}};
+    json["changes"] = Json::array();
+    const auto side = [](const std::optional<gauge::Reading>& reading) {
+        if (!reading) return Json(nullptr);
+        return Json{{std::string(value_field(gauge::unit_of(reading->measurand))), reading->value},
+                    {"U", reading->U},
+                    {"k", reading->k}};
+    };
+    for (const gauge::Change& change : comparison.changes)
+        json["changes"].push_back({{"quantity", gauge::name_of(change.measurand)},
+                                   {"before", side(change.before)},
+                                   {"after", side(change.after)},
+                                   {"change", side(change.change)},
+                                   {"plain", change.is_plain()}});
+    json["remark"] = comparison.remark;
+    return json;
+}
+
 }  // namespace
 
 std::string report_json(const photo::Photo& photo, const gauge::Report& report,
-                        std::span<const record::AdviceEntry> advice) {
+                        std::span<const record::AdviceEntry> advice, const gauge::Comparison* against) {
     Json json;
     json["photo"]["sha256"] = photo.sha256;
     json["photo"]["width_px"] = photo.bgr.cols;
@@ -124,6 +156,7 @@ std::string report_json(const photo::Photo& photo, const gauge::Report& report,
     json["advice"] = Json::array();
     for (const record::AdviceEntry& entry : advice) json["advice"].push_back(advice_json(entry));
     json["remarks"] = report.remarks;
+    if (against != nullptr) json["against"] = comparison_json(*against);
     json["caution"] = criteria::caution;
     constexpr int indent = 1;
     return json.dump(indent) + "\n";

@@ -14,12 +14,14 @@
 #include "gauge/propagation.h"
 #include "gauge/quality.h"
 #include "gauge/rope.h"
+#include "gauge/rule_fit.h"
 #include "gauge/webbing.h"
 
 namespace frayhold::gauge {
 namespace {
 
-// A printed card checked with a steel rule to 0.1 mm in 40 mm: a rectangle of that half-width (JCGM 100, 4.3.7).
+// A printed card checked with a steel rule to 0.1 mm in 40 mm: a rectangle of that half-width (JCGM
+// 100, 4.3.7).
 constexpr double printed_size_u_rel = 0.1 / 40 / std::numbers::sqrt3;
 // Corners given by hand, each way.
 constexpr double corner_pick_u_px = 1.5;
@@ -28,9 +30,18 @@ struct FoundCard {
     ViewFit fit;
     CardKind kind;
     std::size_t markers = 0;
-    double size_u_rel = 0.0;
+    Propagation::Scale scale;
     std::string note;  // what is assumed of it
 };
+
+CardFit describe_rule(const FoundCard& found, const RuleMark& rule) {
+    CardFit card;
+    card.kind = found.kind;
+    card.corners_px = {rule.points_px[0], rule.points_px[1], rule.points_px[1], rule.points_px[0]};
+    card.mm_per_px = rule.apart.value() / cv::norm(rule.points_px[1] - rule.points_px[0]);
+    card.note = found.note;
+    return card;
+}
 
 CardFit describe(const FoundCard& found) {
     const View& view = found.fit.view;
@@ -38,7 +49,8 @@ CardFit describe(const FoundCard& found) {
     CardFit card;
     card.kind = found.kind;
     card.corners_px = {view.picture_from_bench({0, 0}), view.picture_from_bench({id1_width_mm, 0}),
-                       view.picture_from_bench({id1_width_mm, id1_height_mm}), view.picture_from_bench({0, id1_height_mm})};
+                       view.picture_from_bench({id1_width_mm, id1_height_mm}),
+                       view.picture_from_bench({0, id1_height_mm})};
     // A tilt and a distance are only as good as the focal length they were told with.
     constexpr double well_known = 0.1;
     if (std::sqrt(found.fit.covariance(View::log_focal, View::log_focal)) < well_known) {
@@ -57,36 +69,55 @@ Result<FoundCard> find_card(const cv::Mat& bgr, const ReducedPicture& reduced, c
     if (request.corners_px) {
         auto fit = fit_corners(*request.corners_px, prior, corner_pick_u_px);
         if (!fit) return tl::make_unexpected(std::move(fit.error()));
-        return FoundCard{std::move(*fit), CardKind::corners_by_hand, 0, id1_size_u_rel,
+        return FoundCard{std::move(*fit),
+                         CardKind::corners_by_hand,
+                         0,
+                         {id1_size_u_rel},
                          "corners given by hand; taken for an ID-1 card of 85.60 x 53.98 mm"};
+    }
+    if (request.rule) {
+        auto fit = fit_rule(*request.rule, prior, corner_pick_u_px);
+        if (!fit) return tl::make_unexpected(std::move(fit.error()));
+        return FoundCard{std::move(*fit),
+                         CardKind::rule_by_hand,
+                         0,
+                         {rule_scale_u_rel, "rule in a view not corrected for tilt"},
+                         "scale from a rule: the view is taken for square on and was not corrected"};
     }
     if (request.card == CardChoice::none)
         return failed(Fault::input, "card", "no card was to be looked for", "give the card's four corners");
     if (request.card != CardChoice::id1) {
         const auto markers = find_markers(bgr, reduced);
         auto fit = fit_card(bgr, markers, prior);
-        if (fit) return FoundCard{std::move(*fit), CardKind::printed, markers.size(), printed_size_u_rel, {}};
+        if (fit)
+            return FoundCard{std::move(*fit), CardKind::printed, markers.size(), {printed_size_u_rel}, {}};
         if (request.card == CardChoice::printed) return tl::make_unexpected(std::move(fit.error()));
     }
     auto plain = find_id1(bgr, reduced, prior);
     if (!plain) return tl::make_unexpected(std::move(plain.error()));
-    return FoundCard{std::move(plain->fit), CardKind::id1, 0, plain->size_u_rel, std::move(plain->note)};
+    return FoundCard{std::move(plain->fit), CardKind::id1, 0, {plain->size_u_rel}, std::move(plain->note)};
 }
 
 }  // namespace
 
 Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     CV_Assert(bgr.type() == CV_8UC3);
-    if (request.card == CardChoice::none && !request.corners_px && !request.marks.empty())
-        return failed(Fault::usage, "card", "without a card there is no scale for what was drawn", "give the card's four corners");
+    const bool by_hand = request.corners_px || request.rule;
+    if (request.corners_px && request.rule)
+        return failed(Fault::usage, "rule", "both a card's corners and a rule are given",
+                      "give the one that is clearer");
+    if (request.card == CardChoice::none && !by_hand && !request.marks.empty())
+        return failed(Fault::usage, "card", "without a card there is no scale for what was drawn",
+                      "give the card's four corners");
 
     Report report;
     const ReducedPicture reduced = reduced_picture(bgr);
-    const auto card = find_card(bgr, reduced, request);
-    if (!card && request.corners_px) return tl::make_unexpected(card.error());
-    report.quality = judge(bgr, reduced, card ? &card->fit : nullptr);
+    auto card = find_card(bgr, reduced, request);
+    if (!card && by_hand) return tl::make_unexpected(card.error());
+    report.quality = judge(bgr, reduced, card ? &card->fit : nullptr, request.rule.has_value());
     if (!card) return report;
-    report.card = describe(*card);
+    report.card = request.rule ? describe_rule(*card, *request.rule) : describe(*card);
+    if (by_hand && report.quality.sharpness > 0) card->fit.edge_width_px = 1 / report.quality.sharpness;
     if (!report.quality.usable) return report;
 
     const auto track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
@@ -95,18 +126,20 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
         report.quality.reasons.emplace_back("the item lies over the card: lay the card beside it");
         return report;
     }
-    const Propagation propagation(card->fit, card->size_u_rel, request.camera.source);
+    const Propagation propagation(card->fit, card->scale, request.camera.source, request.monte_carlo_draws);
     if (!track) {
-        report.remarks.emplace_back(request.subject == Subject::rope
-                                        ? "no rope found: lay it across the picture on a bench of another colour"
-                                        : "no webbing found: lay it across the picture on a bench of another colour");
+        report.remarks.emplace_back(
+            request.subject == Subject::rope
+                ? "no rope found: lay it across the picture on a bench of another colour"
+                : "no webbing found: lay it across the picture on a bench of another colour");
     } else if (request.subject == Subject::rope) {
         RopeFindings rope = measure_rope(bgr, reduced, card->fit, propagation, *track, request.level);
         report.readings = std::move(rope.readings);
         report.profile = std::move(rope.profile);
         report.remarks = std::move(rope.remarks);
     } else {
-        WebbingFindings webbing = measure_webbing(bgr, reduced, card->fit, propagation, *track, request.level);
+        WebbingFindings webbing =
+            measure_webbing(bgr, reduced, card->fit, propagation, *track, request.level);
         report.readings = std::move(webbing.readings);
         report.profile = std::move(webbing.profile);
         report.remarks = std::move(webbing.remarks);

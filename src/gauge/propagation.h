@@ -11,30 +11,43 @@ namespace frayhold::gauge {
 
 // Carries the doubt of the view into readings (JCGM 100:2008, 5.1 and 5.2; JCGM 102 for several inputs).
 //
-// A reading is a smooth function of the view: what was found in the picture, in pixels, is held fixed and turned into
-// millimetres by whatever view is given. With gradient g over the view's parameters and their covariance C, the
-// variance is g' C g. With C = L L' (Cholesky, in the parameters' own order) it splits exactly into |L' g|^2 term by
-// term: the first is the focal length's share, the second what the lens adds once the focal length is known, the rest
-// what finding the card's edges adds once both are known.
+// A reading is a smooth function of the view: what was found in the picture, in pixels, is held fixed and
+// turned into millimetres by whatever view is given. With gradient g over the view's parameters and their
+// covariance C, the variance is g' C g. With C = L L' (Cholesky, in the parameters' own order) it splits
+// exactly into |L' g|^2 term by term: the first is the focal length's share, the second what the lens adds
+// once the focal length is known, the rest what finding the card's edges adds once both are known.
 //
-// Assumes: normal errors, and g constant over the spread of the view, which the Monte Carlo tests check. What does
-// not come through the view (thresholds, scatter along the item, the hand's pick) is handed over as ready lines.
+// Assumes: normal errors, and g constant over the spread of the view, which the Monte Carlo tests check. What
+// does not come through the view (thresholds, scatter along the item, the hand's pick) is handed over as
+// ready lines.
 class Propagation {
   public:
+    // What sets the scale: its relative standard uncertainty, and what to call it in the budget.
+    struct Scale {
+        double u_rel = 0.0;
+        std::string source = "card size as printed";
+    };
 
-    Propagation(const ViewFit& fit, double card_size_u_rel, std::string camera_source);
+    // draws: by Monte Carlo too, so many times (JCGM 101); 0 for none.
+    Propagation(const ViewFit& fit, Scale scale, std::string camera_source, int draws = 0);
 
     [[nodiscard]] Reading reading(Measurand measurand, const std::function<double(const View&)>& value,
-                                  std::vector<BudgetLine> own_lines, std::vector<cv::Point2d> outline_px) const;
+                                  std::vector<BudgetLine> own_lines,
+                                  std::vector<cv::Point2d> outline_px) const;
 
-    // One draw of the view from its distribution, from eight standard normal numbers, for Monte Carlo (JCGM 101).
+    // One draw of the view from its distribution, from eight standard normal numbers, for Monte Carlo (JCGM
+    // 101).
     [[nodiscard]] View drawn(const View::Parameters& standard_normal) const;
 
   private:
     View view_;
     cv::Matx<double, View::parameter_count, View::parameter_count> root_;  // L
-    double card_size_u_rel_;
+    [[nodiscard]] Spread spread(const std::function<double(const View&)>& value, double power,
+                                const std::vector<BudgetLine>& own_lines) const;
+
+    Scale scale_;
     std::string camera_source_;
+    int draws_;
 };
 
 }  // namespace frayhold::gauge

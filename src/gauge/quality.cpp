@@ -4,13 +4,21 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
 
 namespace frayhold::gauge {
+namespace {
+
+// The bench in the middle of the picture: the item lies there.
+cv::Point2d middle_mm(const ViewFit& fit) {
+    return fit.view.bench_from_picture(fit.view.principal_point_px())
+        .value_or(cv::Point2d(id1_width_mm / 2, id1_height_mm / 2));
+}
+
+}  // namespace
 
 double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced) {
     cv::Mat grey, dx, dy;
@@ -36,7 +44,8 @@ double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced) {
         cv::Point2d to_light(dx.at<short>(places[i].y, places[i].x), dy.at<short>(places[i].y, places[i].x));
         to_light *= 1 / cv::norm(to_light);
         constexpr double reach_px = 16.0;
-        if (const auto s = sight_edge(bgr, reduced.full_px(cv::Point2d(places[i].x, places[i].y)), to_light, reach_px, 0.01))
+        if (const auto s = sight_edge(bgr, reduced.full_px(cv::Point2d(places[i].x, places[i].y)), to_light,
+                                      reach_px, 0.01))
             widths.push_back(s->width_px);
     }
     if (widths.empty()) return 0.0;
@@ -58,22 +67,29 @@ double clipped_share_of_card(const cv::Mat& bgr, const View& view) {
     return looked_at ? static_cast<double>(clipped) / looked_at : 0.0;
 }
 
-Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* fit) {
+Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* fit, bool by_rule) {
     constexpr double widest_px = 8.0, widest_mm = 1.0, most_clipped = 0.08, least_seen = 0.45;
     Quality quality;
     const double width_px = edge_width_px(bgr, reduced);
     quality.sharpness = width_px > 0 ? 1 / width_px : 0.0;
-    const double width_mm = fit ? width_px * fit->view.mm_per_px({id1_width_mm / 2, id1_height_mm / 2}) : 0.0;
+    const double width_mm = fit ? width_px * fit->view.mm_per_px(middle_mm(*fit)) : 0.0;
     if (width_px == 0 || width_px > widest_px || width_mm > widest_mm)
-        quality.reasons.emplace_back("blurred: hold the camera still, tap to focus on the item, take it again");
+        quality.reasons.emplace_back(
+            "blurred: hold the camera still, tap to focus on the item, take it again");
     if (!fit) {
-        quality.reasons.emplace_back("no card found: lay the printed card flat beside the item, all of it in the picture");
+        quality.reasons.emplace_back(
+            "no card found: lay the printed card flat beside the item, all of it in the picture");
+        return quality;
+    }
+    if (by_rule) {
+        quality.usable = quality.reasons.empty();
         return quality;
     }
     quality.clipped_fraction = clipped_share_of_card(bgr, fit->view);
     if (quality.clipped_fraction > most_clipped)
         quality.reasons.emplace_back("glare on the card: turn away from the lamp or shade it, take it again");
-    const std::array<cv::Point2d, 4> corners{cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    const std::array<cv::Point2d, 4> corners{
+        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
     const bool cut_off = std::any_of(corners.begin(), corners.end(), [&](cv::Point2d c) {
         const cv::Point2d px = fit->view.picture_from_bench(c);
         return px.x < 0 || px.y < 0 || px.x > bgr.cols - 1 || px.y > bgr.rows - 1;

@@ -2,12 +2,12 @@
 #pragma once
 
 #include <limits>
+#include <opencv2/core/types.hpp>
 #include <string>
 #include <vector>
 
-#include <opencv2/core/types.hpp>
-
 #include "gauge/measurand.h"
+#include "gauge/monte_carlo.h"
 
 namespace frayhold::gauge {
 
@@ -27,8 +27,10 @@ struct Reading {
     double k = 2.0;  // coverage factor; Student's t for 95.45 % where dof are few (JCGM 100, G.3)
     double U = 0.0;  // expanded uncertainty k u
     double dof = std::numeric_limits<double>::infinity();  // Welch-Satterthwaite (JCGM 100, G.2b)
-    std::vector<cv::Point2d> outline_px;  // in the upright picture, origin at the centre of the top left pixel
+    std::vector<cv::Point2d>
+        outline_px;  // in the upright picture, origin at the centre of the top left pixel
     std::vector<BudgetLine> budget;
+    std::optional<Spread> monte_carlo;  // where it was asked for: the same model by draws (JCGM 101)
 };
 
 // Combines the lines: the only way a Reading gets its u, dof, k and U.

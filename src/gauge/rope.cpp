@@ -459,6 +459,8 @@ class RopeMeasurement {
             profile.width_mm.push_back(std::max(sound, dense));
             profile.fray_mm.push_back(std::max(sound, fray));
             profile.centre_px.push_back(picture_px(s, (limbs_.sound.left[s] + limbs_.sound.right[s]) / 2));
+            profile.look.push_back(look_across(limbs_.strip, limbs_.light, s, limbs_.sound.left[s],
+                                               limbs_.sound.right[s], Section::round));
         }
         out.profile = std::move(profile);
     }

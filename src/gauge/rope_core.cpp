@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "gauge/core_seen.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -82,6 +83,21 @@ class PlanView {
     double core_radius_mm_;
 };
 
+// Linear light of white paper beside the rope. Only the printed card tells it; else the brightest that is
+// seen along the rope, or what paper shows in a picture of usual exposure.
+double white_of(const RopeLimbs& limbs, const ViewFit& fit) {
+    constexpr double ink_share = 1.05;  // paper is the step from ink to paper, and the ink's own light
+    if (fit.white > 0) return std::min(1.0, fit.white * ink_share);
+    constexpr double usual = 0.6, brightest = 0.998;
+    std::vector<float> light;
+    for (int r = 0; r < limbs.light.mean.rows; ++r)
+        for (int c = 0; c < limbs.light.mean.cols; ++c)
+            if (limbs.light.seen.at<float>(r, c) > 0)
+                light.push_back(limbs.light.mean.at<cv::Vec3f>(r, c)[1]);
+    if (light.empty()) return usual;
+    return std::clamp(static_cast<double>(quantile(light, brightest)), usual, 1.0);
+}
+
 double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
@@ -100,15 +116,17 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
-    constexpr double ink_share = 1.05;  // paper is the step from ink to paper, and the ink's own light
-    const NarrowStrip narrow = narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height),
-                                            std::min(1.0, fit.white * ink_share));
+    const NarrowStrip narrow =
+        narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height), white_of(limbs, fit));
     const CoreSeen core = find_core(narrow.rope);
 
     CoreFindings out;
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
         out.remarks.push_back(core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
+    if (fit.white <= 0)
+        out.remarks.emplace_back(
+            "no printed card shows how bright white is here: core is told by colour with less trust");
 
     const auto picture_px = [&](cv::Point2d in_narrow) {
         return fit.view.picture_from_bench(

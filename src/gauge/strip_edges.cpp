@@ -13,10 +13,13 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double station_mm = 1.0;
 
-float luma_of(const cv::Vec3f& bgr) { return 0.114F * bgr[0] + 0.587F * bgr[1] + 0.299F * bgr[2]; }
+float luma_of(const cv::Vec3f& bgr) {
+    return 0.114F * bgr[0] + 0.587F * bgr[1] + 0.299F * bgr[2];
+}
 
-// First and second moments of log light and log roughness, summed along one station (and over its neighbours). The first of the three
-// coordinates is lightness, the other two are hue, all of one scale (an orthonormal turn of log B, G, R).
+// First and second moments of log light and log roughness, summed along one station (and over its
+// neighbours). The first of the three coordinates is lightness, the other two are hue, all of one scale (an
+// orthonormal turn of log B, G, R).
 struct Moments {
     double weight = 0.0;
     cv::Vec3d sum;
@@ -26,7 +29,8 @@ struct Moments {
     void add(const cv::Vec3d& c, double roughness) {
         weight += 1.0;
         sum += c;
-        products += cv::Vec<double, 6>(c[0] * c[0], c[1] * c[1], c[2] * c[2], c[0] * c[1], c[0] * c[2], c[1] * c[2]);
+        products +=
+            cv::Vec<double, 6>(c[0] * c[0], c[1] * c[1], c[2] * c[2], c[0] * c[1], c[0] * c[2], c[1] * c[2]);
         rough += cv::Vec2d(roughness, roughness * roughness);
     }
     friend Moments operator-(const Moments& a, const Moments& b) {
@@ -41,18 +45,21 @@ struct Moments {
     }
     Moments& operator-=(const Moments& o) { return *this = *this - o; }
 
-    // weight x log determinant of the covariance, with a floor on each variance: in hue for 8-bit steps and noise;
-    // in lightness so high that the border of a shadow, which changes nothing else, does not pass for the item's.
+    // weight x log determinant of the covariance, with a floor on each variance: in hue for 8-bit steps and
+    // noise; in lightness so high that the border of a shadow, which changes nothing else, does not pass for
+    // the item's.
     [[nodiscard]] double spread() const {
         const cv::Vec3d m = sum / weight;
         constexpr double lightness_floor = 0.5, hue_floor = 2e-4, rough_floor = 0.05;
         const double xx = products[0] / weight - m[0] * m[0] + lightness_floor,
                      yy = products[1] / weight - m[1] * m[1] + hue_floor,
-                     zz = products[2] / weight - m[2] * m[2] + hue_floor, xy = products[3] / weight - m[0] * m[1],
-                     xz = products[4] / weight - m[0] * m[2], yz = products[5] / weight - m[1] * m[2];
+                     zz = products[2] / weight - m[2] * m[2] + hue_floor,
+                     xy = products[3] / weight - m[0] * m[1], xz = products[4] / weight - m[0] * m[2],
+                     yz = products[5] / weight - m[1] * m[2];
         const double det = xx * (yy * zz - yz * yz) - xy * (xy * zz - yz * xz) + xz * (xy * yz - yy * xz);
         const double rough_mean = rough[0] / weight;
-        return weight * (std::log(std::max(det, 1e-15)) + std::log(rough[1] / weight - rough_mean * rough_mean + rough_floor));
+        return weight * (std::log(std::max(det, 1e-15)) +
+                         std::log(rough[1] / weight - rough_mean * rough_mean + rough_floor));
     }
 };
 
@@ -66,15 +73,18 @@ StationMoments running_moments(const cv::Vec3f* row, const float* roughness, con
         const auto i = static_cast<std::size_t>(c);
         sums[i + 1] = sums[i];
         if (seen[c] <= 0.5F) continue;
-        const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark), r = std::log(row[c][2] + dark);
-        sums[i + 1].add({(b + g + r) / std::sqrt(3.0), (r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0)},
-                        std::log(roughness[c] + smooth));
+        const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark),
+                     r = std::log(row[c][2] + dark);
+        sums[i + 1].add(
+            {(b + g + r) / std::sqrt(3.0), (r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0)},
+            std::log(roughness[c] + smooth));
     }
     return sums;
 }
 
 // `side` is -1 for the left edge and +1 for the right; distances grow outward.
-double likeliest_border(const Strip& strip, const StationMoments& sums, double side, double expected_mm, double reach_mm) {
+double likeliest_border(const Strip& strip, const StationMoments& sums, double side, double expected_mm,
+                        double reach_mm) {
     const auto between = [&](double from_mm, double to_mm) {
         const int last = strip.bgr.cols;
         const double a = std::min(side * from_mm, side * to_mm), b = std::max(side * from_mm, side * to_mm);
@@ -84,7 +94,8 @@ double likeliest_border(const Strip& strip, const StationMoments& sums, double s
     };
     constexpr double band_mm = 3.0;
     // The same stretch of line is shared out at every place tried, so the costs can be compared.
-    const double inmost = std::max(0.3, expected_mm - reach_mm - band_mm), outmost = expected_mm + reach_mm + band_mm;
+    const double inmost = std::max(0.3, expected_mm - reach_mm - band_mm),
+                 outmost = expected_mm + reach_mm + band_mm;
     double best = 0.0, at = nan;
     bool first = true;
     for (double t = expected_mm - reach_mm; t <= expected_mm + reach_mm; t += strip.mm_per_px) {
@@ -104,6 +115,28 @@ double likeliest_border(const Strip& strip, const StationMoments& sums, double s
 }
 
 }  // namespace
+
+cv::Mat look_across(const Strip& strip, const StationLight& light, std::size_t station, double left_mm,
+                    double right_mm, Section section) {
+    constexpr int places = 12;
+    constexpr double outermost = 0.9;  // of the half width
+    const double middle = (left_mm + right_mm) / 2, half = (right_mm - left_mm) / 2;
+    cv::Mat look(1, places, CV_32FC3);
+    const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(station));
+    const auto at = [&](double share) {
+        const double reach =
+            section == Section::round ? std::sin(share * std::asin(outermost)) : share * outermost;
+        return std::clamp(static_cast<int>(std::lround(strip.column_at(middle + half * reach))), 0,
+                          strip.bgr.cols - 1);
+    };
+    for (int k = 0; k < places; ++k) {
+        const int from = at(2.0 * k / places - 1), to = std::max(from, at(2.0 * (k + 1) / places - 1) - 1);
+        cv::Vec3f sum;
+        for (int c = from; c <= to; ++c) sum += row[c];
+        look.at<cv::Vec3f>(0, k) = sum / static_cast<float>(to - from + 1);
+    }
+    return look;
+}
 
 StationLight station_light(const Strip& strip) {
     const int rows_a_station = std::max(1, static_cast<int>(std::lround(station_mm / strip.mm_per_px)));
@@ -164,7 +197,8 @@ std::vector<double> running_median(const std::vector<double>& values, int reach)
     for (int i = 0; i < n; ++i) {
         window.clear();
         for (int k = std::max(0, i - reach); k <= std::min(n - 1, i + reach); ++k)
-            if (!std::isnan(values[static_cast<std::size_t>(k)])) window.push_back(values[static_cast<std::size_t>(k)]);
+            if (!std::isnan(values[static_cast<std::size_t>(k)]))
+                window.push_back(values[static_cast<std::size_t>(k)]);
         if (window.empty()) continue;
         const auto middle = window.begin() + static_cast<std::ptrdiff_t>(window.size() / 2);
         std::nth_element(window.begin(), middle, window.end());
@@ -179,8 +213,8 @@ std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& lig
     std::vector<StationMoments> single;
     single.reserve(n);
     for (int s = 0; s < stations; ++s)
-        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s), light.seen.ptr<float>(s),
-                                         strip.bgr.cols));
+        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s),
+                                         light.seen.ptr<float>(s), strip.bgr.cols));
 
     constexpr int neighbours = 4;
     const auto columns = static_cast<std::size_t>(strip.bgr.cols) + 1;

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <vector>
-
 #include <opencv2/core/mat.hpp>
+#include <vector>
 
 #include "gauge/strip.h"
 
@@ -11,17 +10,24 @@ namespace frayhold::gauge {
 
 // The strip averaged along the item over stations of 1 mm.
 struct StationLight {
-    cv::Mat mean;                 // CV_32FC3 linear BGR, one row a station, columns as the strip's
-    cv::Mat luminance_and_colour; // CV_32FC3: linear luminance (Rec. 709); Cb and Cr (ITU-T T.871), -0.5 to 0.5
-    cv::Mat roughness;            // CV_32F: standard deviation of luma within the station over its mean
-    cv::Mat seen;                 // CV_32F, share of the station's pixels that can be used, 0 to 1
-    std::vector<double> row;      // the strip row at each station's middle
-    std::vector<double> along_mm; // from the strip's first row
+    cv::Mat mean;  // CV_32FC3 linear BGR, one row a station, columns as the strip's
+    cv::Mat
+        luminance_and_colour;  // CV_32FC3: linear luminance (Rec. 709); Cb and Cr (ITU-T T.871), -0.5 to 0.5
+    cv::Mat roughness;         // CV_32F: standard deviation of luma within the station over its mean
+    cv::Mat seen;              // CV_32F, share of the station's pixels that can be used, 0 to 1
+    std::vector<double> row;   // the strip row at each station's middle
+    std::vector<double> along_mm;  // from the strip's first row
 };
 [[nodiscard]] StationLight station_light(const Strip& strip);
 
-// Where the item ends on either side at one station: millimetres across the strip on the bench plane, left negative.
-// NaN where no edge is seen.
+// Linear light of one station at 12 places between its two edges, clear of them: at even angles of a round
+// item, or at even distances across a flat one. One row, CV_32FC3.
+enum class Section { round, flat };
+[[nodiscard]] cv::Mat look_across(const Strip& strip, const StationLight& light, std::size_t station,
+                                  double left_mm, double right_mm, Section section);
+
+// Where the item ends on either side at one station: millimetres across the strip on the bench plane, left
+// negative. NaN where no edge is seen.
 struct StationEdges {
     double left = 0.0;
     double right = 0.0;
@@ -29,11 +35,12 @@ struct StationEdges {
 
 // Looks for both edges near +-half_width_mm at every station, good to some tenths of a millimetre.
 // For each place tried, the strips of 3 mm inside and outside it are each taken as one normal distribution of
-// log light and roughness over a few neighbouring stations; the place kept is the most likely border between two such
-// (least sum of log determinants: Zhu & Yuille 1996, region competition, in one dimension). Shading and shadow
-// stretch a distribution along lightness only, so a limb that fades into its own shadow is still told by its hue, and
-// a braid from a bench of its own hue by its roughness.
-[[nodiscard]] std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light, double half_width_mm);
+// log light and roughness over a few neighbouring stations; the place kept is the most likely border between
+// two such (least sum of log determinants: Zhu & Yuille 1996, region competition, in one dimension). Shading
+// and shadow stretch a distribution along lightness only, so a limb that fades into its own shadow is still
+// told by its hue, and a braid from a bench of its own hue by its roughness.
+[[nodiscard]] std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light,
+                                                   double half_width_mm);
 
 // Median over a window of +-reach entries, NaN entries left out; NaN where all are.
 [[nodiscard]] std::vector<double> running_median(const std::vector<double>& values, int reach);

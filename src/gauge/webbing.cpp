@@ -34,7 +34,8 @@ struct PixelPair {
 // Millimetres from pixels, for a given view and thickness.
 class WebRuler {
   public:
-    WebRuler(const View& view, Level level, double thickness) : view_(view), level_(level), thickness_(thickness) {}
+    WebRuler(const View& view, Level level, double thickness)
+        : view_(view), level_(level), thickness_(thickness) {}
 
     [[nodiscard]] double distance_mm(const PixelPair& pair) const {
         const auto left = at_edge_height(pair.left_px), right = at_edge_height(pair.right_px);
@@ -74,7 +75,11 @@ struct Run {
 class WebMeasurement {
   public:
     WebMeasurement(WebEdges web, const ViewFit& fit, const Propagation& propagation, Level level)
-        : web_(std::move(web)), cells_(web_cells(web_)), fit_(fit), propagation_(propagation), level_(level),
+        : web_(std::move(web)),
+          cells_(web_cells(web_)),
+          fit_(fit),
+          propagation_(propagation),
+          level_(level),
           halo_(find_halo(web_.strip, web_.light, web_.sound, web_.blur_mm)) {}
 
     WebbingFindings findings() {
@@ -91,7 +96,9 @@ class WebMeasurement {
 
   private:
     [[nodiscard]] std::size_t stations() const { return web_.sound.left.size(); }
-    [[nodiscard]] double station_mm() const { return stations() > 1 ? web_.light.along_mm[1] - web_.light.along_mm[0] : 1.0; }
+    [[nodiscard]] double station_mm() const {
+        return stations() > 1 ? web_.light.along_mm[1] - web_.light.along_mm[0] : 1.0;
+    }
     [[nodiscard]] cv::Point2d picture_px(double row, double across_mm) const {
         return fit_.view.picture_from_bench(web_.strip.bench_mm(row, across_mm));
     }
@@ -103,12 +110,12 @@ class WebMeasurement {
         const double s = (row - web_.light.row[0]) / (web_.light.row[1] - web_.light.row[0]);
         return static_cast<std::size_t>(std::clamp(std::lround(s), 0L, static_cast<long>(stations()) - 1));
     }
-    // How well the place of a single edge in its blur is known: between a rounded, shaded selvedge and its own shadow
-    // nothing tells it better.
+    // How well the place of a single edge in its blur is known: between a rounded, shaded selvedge and its
+    // own shadow nothing tells it better.
     [[nodiscard]] double edge_u_mm() const { return 0.65 * web_.blur_mm; }
 
-    // Stations where fibres leave the edge and stand well clear of it. A stray fibre here and there is no fluff: that is
-    // a stretch, most of it with fibres.
+    // Stations where fibres leave the edge and stand well clear of it. A stray fibre here and there is no
+    // fluff: that is a stretch, most of it with fibres.
     void find_fluff() {
         constexpr double clear_of_edge_mm = 0.5;
         constexpr std::size_t gap = 3, least = 6;
@@ -125,12 +132,17 @@ class WebMeasurement {
         fluffed_.assign(stations(), 0);
         for (Run run : runs) {
             const auto with_fibres = [&] {
-                return static_cast<std::size_t>(std::count(clear.begin() + static_cast<std::ptrdiff_t>(run.from), clear.begin() + static_cast<std::ptrdiff_t>(run.to), 1));
+                return static_cast<std::size_t>(
+                    std::count(clear.begin() + static_cast<std::ptrdiff_t>(run.from),
+                               clear.begin() + static_cast<std::ptrdiff_t>(run.to), 1));
             };
-            if (with_fibres() < least || 2 * with_fibres() < run.to - run.from || one_straight_line(run) || out_of_strip(run)) continue;
+            if (with_fibres() < least || 2 * with_fibres() < run.to - run.from || one_straight_line(run) ||
+                out_of_strip(run))
+                continue;
             trim(run);
             if (with_fibres() < least) continue;
-            std::copy(clear.begin() + static_cast<std::ptrdiff_t>(run.from), clear.begin() + static_cast<std::ptrdiff_t>(run.to),
+            std::copy(clear.begin() + static_cast<std::ptrdiff_t>(run.from),
+                      clear.begin() + static_cast<std::ptrdiff_t>(run.to),
                       fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from));
             fluff_runs_.push_back(run);
         }
@@ -144,20 +156,22 @@ class WebMeasurement {
     // Whether most of a run seems to reach as far as the strip does: glare or another thing, not fibres.
     [[nodiscard]] bool out_of_strip(const Run& run) const {
         std::size_t far = 0;
-        for (std::size_t s = run.from; s < run.to; ++s) far += std::max(out_mm(s, -1.0), out_mm(s, 1.0)) > 0.9 * web_fibre_room_mm;
+        for (std::size_t s = run.from; s < run.to; ++s)
+            far += std::max(out_mm(s, -1.0), out_mm(s, 1.0)) > 0.9 * web_fibre_room_mm;
         return 2 * far > run.to - run.from;
     }
 
-    // Takes from both ends of a run the stations where fibres only lean over from the next: where the light just outside
-    // the edge, between that of the bench beyond the run and the webbing's, is far less changed than along the run.
-    // What is about as much as that is doubtful.
+    // Takes from both ends of a run the stations where fibres only lean over from the next: where the light
+    // just outside the edge, between that of the bench beyond the run and the webbing's, is far less changed
+    // than along the run. What is about as much as that is doubtful.
     void trim(Run& run) {
         std::vector<double> changes;
         const double side = mean_out(run, -1.0) > mean_out(run, 1.0) ? -1.0 : 1.0;
         constexpr std::size_t beside_from = 4, beside_to = 18;
         cv::Vec3d bench, web;
         double n = 0.0;
-        for (std::size_t s = run.from > beside_to ? run.from - beside_to : 0; s < std::min(run.to + beside_to, stations()); ++s) {
+        for (std::size_t s = run.from > beside_to ? run.from - beside_to : 0;
+             s < std::min(run.to + beside_to, stations()); ++s) {
             if (s + beside_from >= run.from && s < run.to + beside_from) continue;
             bench += light_beside(s, side, 0.5, 1.2);
             web += light_beside(s, side, -1.0, -0.4);
@@ -165,14 +179,16 @@ class WebMeasurement {
         }
         if (n == 0) return;
         const cv::Vec3d step = (web - bench) / n;
-        for (std::size_t s = run.from; s < run.to; ++s) changes.push_back((light_beside(s, side, 0.5, 1.2) - bench / n).dot(step) / step.dot(step));
+        for (std::size_t s = run.from; s < run.to; ++s)
+            changes.push_back((light_beside(s, side, 0.5, 1.2) - bench / n).dot(step) / step.dot(step));
         const double usual = median(changes);
         constexpr double leans = 0.15, plain = 0.4;
         std::size_t from = 0, to = changes.size();
         while (from < to && changes[from] < leans * usual) ++from;
         while (to > from && changes[to - 1] < leans * usual) --to;
         for (std::size_t i = from; i < to && changes[i] < plain * usual; ++i) fluff_doubt_mm_ += station_mm();
-        for (std::size_t i = to; i > from && changes[i - 1] < plain * usual; --i) fluff_doubt_mm_ += station_mm();
+        for (std::size_t i = to; i > from && changes[i - 1] < plain * usual; --i)
+            fluff_doubt_mm_ += station_mm();
         run = {run.from + from, run.from + to};
     }
 
@@ -185,16 +201,20 @@ class WebMeasurement {
     // Mean linear light of a station between two distances outward of one edge.
     [[nodiscard]] cv::Vec3d light_beside(std::size_t s, double side, double from_mm, double to_mm) const {
         const double edge = side < 0 ? web_.sound.left[s] : web_.sound.right[s];
-        const double a = web_.strip.column_at(edge + side * from_mm), b = web_.strip.column_at(edge + side * to_mm);
-        const int from = std::clamp(static_cast<int>(std::lround(std::min(a, b))), 0, web_.strip.bgr.cols - 1);
-        const int to = std::clamp(static_cast<int>(std::lround(std::max(a, b))), from, web_.strip.bgr.cols - 1);
+        const double a = web_.strip.column_at(edge + side * from_mm),
+                     b = web_.strip.column_at(edge + side * to_mm);
+        const int from =
+            std::clamp(static_cast<int>(std::lround(std::min(a, b))), 0, web_.strip.bgr.cols - 1);
+        const int to =
+            std::clamp(static_cast<int>(std::lround(std::max(a, b))), from, web_.strip.bgr.cols - 1);
         cv::Vec3d sum;
         const auto* row = web_.light.mean.ptr<cv::Vec3f>(static_cast<int>(s));
         for (int c = from; c <= to; ++c) sum += cv::Vec3d(row[c]);
         return sum / (to - from + 1);
     }
 
-    // Whether what stands out along a run is one straight line leading away from the edge: a joint of the bench, not fibres.
+    // Whether what stands out along a run is one straight line leading away from the edge: a joint of the
+    // bench, not fibres.
     [[nodiscard]] bool one_straight_line(const Run& run) const {
         for (const double side : {-1.0, 1.0}) {
             double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0, syy = 0.0;
@@ -211,7 +231,8 @@ class WebMeasurement {
             }
             if (2 * n < static_cast<double>(run.to - run.from)) continue;
             const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread;
-            const double scatter_mm = std::sqrt(std::max(0.0, (syy - sy * sy / n - slope * slope * spread) / n));
+            const double scatter_mm =
+                std::sqrt(std::max(0.0, (syy - sy * sy / n - slope * slope * spread) / n));
             constexpr double ragged_mm = 0.3, least_slope = 0.15;
             if (scatter_mm < ragged_mm && std::abs(slope) > least_slope) return true;
         }
@@ -220,9 +241,13 @@ class WebMeasurement {
 
     [[nodiscard]] bool damaged(std::size_t station) const {
         constexpr std::size_t margin = web_pair_window + 2;
-        const auto near = [&](std::size_t from, std::size_t to) { return station + margin >= from && station <= to + margin; };
-        if (nick_.deepest && near(station_at(nick_.deepest->from_row), station_at(nick_.deepest->to_row))) return true;
-        return std::any_of(fluff_runs_.begin(), fluff_runs_.end(), [&](const Run& r) { return near(r.from, r.to); });
+        const auto near = [&](std::size_t from, std::size_t to) {
+            return station + margin >= from && station <= to + margin;
+        };
+        if (nick_.deepest && near(station_at(nick_.deepest->from_row), station_at(nick_.deepest->to_row)))
+            return true;
+        return std::any_of(fluff_runs_.begin(), fluff_runs_.end(),
+                           [&](const Run& r) { return near(r.from, r.to); });
     }
 
     bool measure_width(WebbingFindings& out) {
@@ -239,7 +264,8 @@ class WebMeasurement {
         }
         constexpr std::size_t least_pairs = 8;
         if (widths.size() < least_pairs) {
-            out.remarks.emplace_back("too little of the webbing shows clear edges: lay it flat on a bench of another colour");
+            out.remarks.emplace_back(
+                "too little of the webbing shows clear edges: lay it flat on a bench of another colour");
             return false;
         }
         const auto width_of = [&](const View& view, double thickness) {
@@ -253,8 +279,11 @@ class WebMeasurement {
         for (const double w : widths) deviations.push_back(std::abs(w - width_mm_));
         const double scatter = 1.4826 * median(std::move(deviations));
         // Neighbouring windows share stations; a median is 1.25 times as uncertain as a mean.
-        const double independent = std::max(2.0, static_cast<double>(widths.size()) * web_pair_stride / (2 * web_pair_window + 1));
-        const double by_thickness = (width_of(fit_.view, thickness_mm + thickness_u_mm) - width_of(fit_.view, thickness_mm - thickness_u_mm)) / 2;
+        const double independent =
+            std::max(2.0, static_cast<double>(widths.size()) * web_pair_stride / (2 * web_pair_window + 1));
+        const double by_thickness = (width_of(fit_.view, thickness_mm + thickness_u_mm) -
+                                     width_of(fit_.view, thickness_mm - thickness_u_mm)) /
+                                    2;
 
         const PixelPair& middle = pairs[pairs.size() / 2];
         out.readings.push_back(propagation_.reading(
@@ -270,33 +299,44 @@ class WebMeasurement {
     }
 
     void measure_nick(WebbingFindings& out) {
-        if (!nick_.can_tell) out.remarks.emplace_back("cannot tell nicks by colour on every edge: webbing and bench are alike; look and feel");
+        if (!nick_.can_tell)
+            out.remarks.emplace_back(
+                "cannot tell nicks by colour on every edge: webbing and bench are alike; look and feel");
         if (!nick_.deepest) return;
         const WebNick& nick = *nick_.deepest;
         const std::size_t s = station_at(nick.deepest_row);
         const double edge = nick.side < 0 ? web_.sound.left[s] : web_.sound.right[s];
-        const PixelPair deep{picture_px(nick.deepest_row, edge), picture_px(nick.deepest_row, edge - nick.side * nick.depth_mm)};
+        const PixelPair deep{picture_px(nick.deepest_row, edge),
+                             picture_px(nick.deepest_row, edge - nick.side * nick.depth_mm)};
         const PixelPair along{picture_px(nick.from_row, edge), picture_px(nick.to_row, edge)};
         const std::vector<cv::Point2d> outline{along.left_px, deep.right_px, along.right_px};
         const auto distance = [&](const PixelPair& pair) {
-            return [this, pair](const View& view) { return WebRuler(view, level_, thickness_mm).distance_mm(pair); };
+            return [this, pair](const View& view) {
+                return WebRuler(view, level_, thickness_mm).distance_mm(pair);
+            };
         };
         const double height_u_rel = std::hypot(thickness_u_mm / 2, plane_u_mm) / camera_height();
-        out.readings.push_back(propagation_.reading(Measurand::nick_depth, distance(deep),
-                                                    {{"where the cut closes", nick.depth_u_mm},
-                                                     {"where the edge line lies", std::hypot(edge_u_mm(), 0.05)},
-                                                     {"height of the webbing", nick.depth_mm * height_u_rel}},
-                                                    outline));
+        out.readings.push_back(
+            propagation_.reading(Measurand::nick_depth, distance(deep),
+                                 {{"where the cut closes", nick.depth_u_mm},
+                                  {"where the edge line lies", std::hypot(edge_u_mm(), 0.05)},
+                                  {"height of the webbing", nick.depth_mm * height_u_rel}},
+                                 outline));
         const double depth = out.readings.back().value, depth_u = out.readings.back().u;
-        out.readings.push_back(propagation_.reading(Measurand::nick_length, distance(along),
-                                                    {{"where the cut begins and ends", std::hypot(nick.length_u_mm, std::sqrt(2.0) * web_.blur_mm)},
-                                                     {"height of the webbing", nick.depth_mm * height_u_rel}},
-                                                    outline));
+        out.readings.push_back(propagation_.reading(
+            Measurand::nick_length, distance(along),
+            {{"where the cut begins and ends", std::hypot(nick.length_u_mm, std::sqrt(2.0) * web_.blur_mm)},
+             {"height of the webbing", nick.depth_mm * height_u_rel}},
+            outline));
         const double share = depth / width_mm_;
         out.readings.push_back(combine(Measurand::nick_share, share,
-                                       {{"depth of the nick", depth_u / width_mm_}, {"width of the webbing", share * width_u_mm_ / width_mm_}}, outline));
+                                       {{"depth of the nick", depth_u / width_mm_},
+                                        {"width of the webbing", share * width_u_mm_ / width_mm_}},
+                                       outline));
         if (nick_.others > 0)
-            out.remarks.push_back(std::to_string(nick_.others) + (nick_.others == 1 ? " more nick" : " more nicks") + " in the edges, less deep than the one measured");
+            out.remarks.push_back(std::to_string(nick_.others) +
+                                  (nick_.others == 1 ? " more nick" : " more nicks") +
+                                  " in the edges, less deep than the one measured");
     }
 
     void measure_fluff(WebbingFindings& out) const {
@@ -305,16 +345,19 @@ class WebMeasurement {
         const double half = 0.5 * (web_.light.row[1] - web_.light.row[0]);
         for (std::size_t s = 0; s < stations(); ++s) {
             if (!fluffed_[s]) continue;
-            along.push_back({picture_px(web_.light.row[s] - half, 0), picture_px(web_.light.row[s] + half, 0)});
+            along.push_back(
+                {picture_px(web_.light.row[s] - half, 0), picture_px(web_.light.row[s] + half, 0)});
         }
         // Each end falls anywhere in a station, and a fibre's root within about one of where it stands clear.
         const double ends = std::sqrt(2.0 * static_cast<double>(fluff_runs_.size()));
         std::vector<cv::Point2d> outline;
         const Run whole{fluff_runs_.front().from, fluff_runs_.back().to};
         const std::size_t step = std::max<std::size_t>(1, (whole.to - whole.from) / 40);
-        for (std::size_t s = whole.from; s < whole.to; s += step) outline.push_back(picture_px(web_.light.row[s], halo_.left[s]));
+        for (std::size_t s = whole.from; s < whole.to; s += step)
+            outline.push_back(picture_px(web_.light.row[s], halo_.left[s]));
         for (std::size_t s = whole.to; s-- > whole.from;)
-            if ((s - whole.from) % step == 0) outline.push_back(picture_px(web_.light.row[s], halo_.right[s]));
+            if ((s - whole.from) % step == 0)
+                outline.push_back(picture_px(web_.light.row[s], halo_.right[s]));
         out.readings.push_back(propagation_.reading(
             Measurand::fluff_length,
             [&](const View& view) {
@@ -323,16 +366,22 @@ class WebMeasurement {
                 for (const PixelPair& pair : along) sum += ruler.distance_mm(pair);
                 return sum;
             },
-            {{"where the fluff begins and ends", std::hypot(fluff_doubt_mm_ / std::sqrt(12.0), ends * station_mm())},
-             {"height of the fibres", static_cast<double>(along.size()) * station_mm() * thickness_u_mm / camera_height()}},
+            {{"where the fluff begins and ends",
+              std::hypot(fluff_doubt_mm_ / std::sqrt(12.0), ends * station_mm())},
+             {"height of the fibres",
+              static_cast<double>(along.size()) * station_mm() * thickness_u_mm / camera_height()}},
             std::move(outline)));
     }
 
     void count_stitches(WebbingFindings& out) const {
         const StitchSearch found = find_stitches(cells_);
-        if (found.patches) out.remarks.emplace_back("stitching seen that is not in single rows across the webbing: count it by eye");
+        if (found.patches)
+            out.remarks.emplace_back(
+                "stitching seen that is not in single rows across the webbing: count it by eye");
         if (found.rows.empty()) {
-            out.remarks.emplace_back("cannot tell stitching by colour: none seen in another colour than the webbing's; look and feel");
+            out.remarks.emplace_back(
+                "cannot tell stitching by colour: none seen in another colour than the webbing's; look and "
+                "feel");
             return;
         }
         int gaps = 0, doubtful_rows = 0, doubtful_gaps = 0;
@@ -343,13 +392,19 @@ class WebMeasurement {
             doubtful_gaps += row.doubtful_gaps;
             const double middle = cells_.strip_row(0.5 * (row.from_row + row.to_row) - 0.5);
             const std::size_t s = station_at(middle);
-            outline.push_back(picture_px(middle, web_.sound.left[s] + (row.from_column - cells_.margin) * cells_.cell_mm));
-            outline.push_back(picture_px(middle, web_.sound.right[s] - (cells_.margin + cells_.across - row.to_column) * cells_.cell_mm));
+            outline.push_back(
+                picture_px(middle, web_.sound.left[s] + (row.from_column - cells_.margin) * cells_.cell_mm));
+            outline.push_back(picture_px(
+                middle,
+                web_.sound.right[s] - (cells_.margin + cells_.across - row.to_column) * cells_.cell_mm));
         }
         const auto count_u = [](int doubtful) { return 0.5 * std::sqrt(static_cast<double>(doubtful)); };
-        out.readings.push_back(combine(Measurand::stitch_rows, static_cast<double>(found.rows.size()),
-                                       {{"rows that are not plain, half a count each", count_u(doubtful_rows)}}, outline));
-        out.readings.push_back(combine(Measurand::stitch_gaps, gaps, {{"gaps that are not plain, half a count each", count_u(doubtful_gaps)}}, outline));
+        out.readings.push_back(
+            combine(Measurand::stitch_rows, static_cast<double>(found.rows.size()),
+                    {{"rows that are not plain, half a count each", count_u(doubtful_rows)}}, outline));
+        out.readings.push_back(
+            combine(Measurand::stitch_gaps, gaps,
+                    {{"gaps that are not plain, half a count each", count_u(doubtful_gaps)}}, outline));
     }
 
     void fill_profile(WebbingFindings& out) const {
@@ -358,11 +413,15 @@ class WebMeasurement {
         const WebRuler ruler(fit_.view, level_, thickness_mm);
         for (std::size_t s = 0; s < stations(); ++s) {
             const double sound = ruler.width_mm(pixels(s, web_.sound.left[s], web_.sound.right[s]));
-            const double fray = fluffed_[s] ? ruler.distance_mm(pixels(s, halo_.left[s], halo_.right[s])) : sound;
+            const double fray =
+                fluffed_[s] ? ruler.distance_mm(pixels(s, halo_.left[s], halo_.right[s])) : sound;
             profile.station_mm.push_back(web_.light.along_mm[s] - web_.light.along_mm[0]);
             profile.width_mm.push_back(sound);
             profile.fray_mm.push_back(std::max(sound, fray));
-            profile.centre_px.push_back(picture_px(web_.light.row[s], (web_.sound.left[s] + web_.sound.right[s]) / 2));
+            profile.centre_px.push_back(
+                picture_px(web_.light.row[s], (web_.sound.left[s] + web_.sound.right[s]) / 2));
+            profile.look.push_back(look_across(web_.strip, web_.light, s, web_.sound.left[s],
+                                               web_.sound.right[s], Section::flat));
         }
         out.profile = std::move(profile);
     }
@@ -388,7 +447,8 @@ WebbingFindings measure_webbing(const cv::Mat& bgr, const ReducedPicture& reduce
     auto edges = find_web_edges(bgr, reduced, fit.view, track, fit.edge_width_px);
     if (!edges) {
         WebbingFindings none;
-        none.remarks.emplace_back("the webbing's edges are not clear enough to measure: lay it flat on a bench of another colour");
+        none.remarks.emplace_back(
+            "the webbing's edges are not clear enough to measure: lay it flat on a bench of another colour");
         return none;
     }
     return WebMeasurement(std::move(*edges), fit, propagation, level).findings();

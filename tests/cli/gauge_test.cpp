@@ -138,3 +138,34 @@ TEST_CASE("for a person every value stands with its uncertainty, and the caution
     CHECK(ran.out.find(" ± ") != std::string::npos);
     CHECK(ran.out.ends_with("The maker's instructions, local law and a competent person come first.\n"));
 }
+
+TEST_CASE("an earlier photo, a rule and draws each add their part to the report") {
+    const Folder folder;
+    const Ran ran =
+        folder.frayhold("gauge " + photos + "arbolane-fray-far-side.jpg --subject rope --json --against " +
+                        photos + "arbolane-fray-near-side.jpg --monte-carlo 1000");
+    REQUIRE(ran.exit_code == 0);
+    const json report = json::parse(ran.out);
+    const json& changes = report.at("against").at("changes");
+    REQUIRE_FALSE(changes.empty());
+    for (const json& change : changes) {
+        INFO(change.dump());
+        if (change.at("before").is_null() || change.at("after").is_null()) continue;
+        CHECK(change.at("change").at("U").get<double>() > change.at("after").at("U").get<double>());
+    }
+    CHECK(report.at("readings")[0].at("monte_carlo").at("draws") == 1000);
+
+    const Ran words =
+        folder.frayhold("gauge " + photos + "arbolane-fray-far-side.jpg --subject rope --against " + photos +
+                        "refused-blurred.jpg");
+    CHECK(words.exit_code == 3);
+    CHECK(words.err.find("the earlier photo cannot be measured") != std::string::npos);
+
+    const Ran rule =
+        folder.frayhold("gauge " + photos +
+                        "arbolane-fray-near-side.jpg --subject rope --json --rule 1408,2670,2246,2205,85.6");
+    REQUIRE(rule.exit_code == 0);
+    CHECK(json::parse(rule.out).at("card").at("kind") == "rule");
+    CHECK(folder.frayhold("gauge " + photos + "arbolane-fray-near-side.jpg --subject rope --rule 1,2,3")
+              .exit_code == 2);
+}

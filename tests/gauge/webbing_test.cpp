@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <catch2/catch.hpp>
-
 #include <cmath>
 #include <limits>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/webbing_cells.h"
@@ -19,8 +17,8 @@ constexpr double mm_per_px = 0.125;
 constexpr double half_width_mm = 12.5;
 const cv::Scalar bench_colour(120, 140, 130), web_colour(50, 60, 170), thread_colour(210, 220, 225);
 
-// A straight webbing 25 mm wide and 200 mm long, unrolled, with a little noise; damage is painted in `paint`, which
-// works in pixels of the strip.
+// A straight webbing 25 mm wide and 200 mm long, unrolled, with a little noise; damage is painted in `paint`,
+// which works in pixels of the strip.
 template <class Paint>
 WebEdges painted(const Paint& paint, cv::Scalar web = web_colour) {
     WebEdges edges;
@@ -30,7 +28,9 @@ WebEdges painted(const Paint& paint, cv::Scalar web = web_colour) {
     strip.middle = middle;
     strip.line = centre_line({{0, 0}, {200, 0}}, 1.0, mm_per_px);
     strip.bgr = cv::Mat(rows, 2 * middle + 1, CV_8UC3, bench_colour);
-    const auto column = [&](double across_mm) { return static_cast<int>(std::lround(strip.column_at(across_mm))); };
+    const auto column = [&](double across_mm) {
+        return static_cast<int>(std::lround(strip.column_at(across_mm)));
+    };
     cv::rectangle(strip.bgr, {column(-half_width_mm), 0}, {column(half_width_mm) - 1, rows}, web, cv::FILLED);
     paint(strip);
     cv::Mat noise(strip.bgr.size(), CV_16SC3);
@@ -40,17 +40,21 @@ WebEdges painted(const Paint& paint, cv::Scalar web = web_colour) {
     cv::GaussianBlur(strip.bgr, strip.bgr, {}, 0.8);
     strip.seen = cv::Mat::ones(strip.bgr.size(), CV_8U);
     edges.light = station_light(strip);
-    edges.sound = {std::vector<double>(edges.light.row.size(), -half_width_mm), std::vector<double>(edges.light.row.size(), half_width_mm)};
+    edges.sound = {std::vector<double>(edges.light.row.size(), -half_width_mm),
+                   std::vector<double>(edges.light.row.size(), half_width_mm)};
     edges.blur_mm = 0.8 * mm_per_px;
     return edges;
 }
 
 void cut(Strip& strip, double side, double at_mm, double length_mm, double depth_mm) {
     const auto point = [&](double along_mm, double across_mm) {
-        return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))), static_cast<int>(std::lround(along_mm / mm_per_px)));
+        return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))),
+                         static_cast<int>(std::lround(along_mm / mm_per_px)));
     };
     const double edge = side * half_width_mm;
-    const std::vector<cv::Point> triangle{point(at_mm - length_mm / 2, edge), point(at_mm, edge - side * depth_mm), point(at_mm + length_mm / 2, edge)};
+    const std::vector<cv::Point> triangle{point(at_mm - length_mm / 2, edge),
+                                          point(at_mm, edge - side * depth_mm),
+                                          point(at_mm + length_mm / 2, edge)};
     cv::fillConvexPoly(strip.bgr, triangle, bench_colour);
 }
 
@@ -60,10 +64,12 @@ void stitch(Strip& strip, double at_mm, double gap_from_mm = 0, double gap_to_mm
     double across = -8.0, sign = 1.0;
     while (across < 8.0) {
         const auto point = [&](double along_mm, double across_mm) {
-            return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))), static_cast<int>(std::lround(along_mm / mm_per_px)));
+            return cv::Point(static_cast<int>(std::lround(strip.column_at(across_mm))),
+                             static_cast<int>(std::lround(along_mm / mm_per_px)));
         };
         if (across < gap_from_mm || across >= gap_to_mm)
-            cv::line(strip.bgr, point(at_mm - sign * amplitude_mm, across), point(at_mm + sign * amplitude_mm, across + half_period_mm), thread_colour, 6);
+            cv::line(strip.bgr, point(at_mm - sign * amplitude_mm, across),
+                     point(at_mm + sign * amplitude_mm, across + half_period_mm), thread_colour, 6);
         across += half_period_mm;
         sign = -sign;
     }
@@ -130,5 +136,6 @@ TEST_CASE("the line between the edges follows the whole edge past a nick in the 
         right.push_back(i % 3 == 0 ? bend + width / 2 : std::numeric_limits<double>::quiet_NaN());
     }
     const auto middle = line_between(left, right, width, 20);
-    for (int i = 20; i < 100; ++i) CHECK(middle[static_cast<std::size_t>(i)] == Approx(1e-4 * (i - 60) * (i - 60)).margin(0.03));
+    for (int i = 20; i < 100; ++i)
+        CHECK(middle[static_cast<std::size_t>(i)] == Approx(1e-4 * (i - 60) * (i - 60)).margin(0.03));
 }
