@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <opencv2/core/types.hpp>
 #include <optional>
 #include <string>
-
-#include <opencv2/core/types.hpp>
 
 namespace frayhold::gauge {
 
@@ -18,10 +17,10 @@ struct Lens {
 // What is known of the camera that took the photo. Pixels of the upright picture.
 struct Camera {
     std::optional<double> focal_px;
-    double focal_u_rel = 0.0;                 // relative standard uncertainty of focal_px
-    std::optional<cv::Point2d> centre_px;     // principal point; the picture's centre where empty
-    std::optional<Lens> lens;                 // from a calibrated profile only
-    std::string source;                       // "profile NAME", "EXIF 35 mm equivalent", "given", "" where unknown
+    double focal_u_rel = 0.0;              // relative standard uncertainty of focal_px
+    std::optional<cv::Point2d> centre_px;  // principal point; the picture's centre where empty
+    std::optional<Lens> lens;              // from a calibrated profile only
+    std::string source;  // "profile NAME", "EXIF 35 mm equivalent", "given", "" where unknown
 };
 
 }  // namespace frayhold::gauge

@@ -3,16 +3,15 @@
 
 #include <array>
 #include <numbers>
-#include <vector>
-
 #include <opencv2/core/types.hpp>
+#include <vector>
 
 // The printed reference card: one description used to draw it and to find it.
 // Frame: millimetres from the card's top left corner, x right, y down.
 namespace frayhold::gauge {
 
-// ISO/IEC 7810:2019, 5, ID-1: nominal size and corner radius. Width and height each stay within about 0.15 % of
-// nominal: a rectangle of that half-width (JCGM 100, 4.3.7).
+// ISO/IEC 7810:2019, 5, ID-1: nominal size and corner radius. Width and height each stay within about 0.15 %
+// of nominal: a rectangle of that half-width (JCGM 100, 4.3.7).
 inline constexpr double id1_width_mm = 85.60;
 inline constexpr double id1_height_mm = 53.98;
 inline constexpr double id1_corner_radius_mm = 3.18;
@@ -46,8 +45,8 @@ inline constexpr double frame_thickness_mm = 0.8;
 // Everything on the card but lettering: frame, markers, rule ticks, grey patches.
 [[nodiscard]] std::vector<CardPatch> card_patches();
 
-// A straight printed edge, for fitting. Light lies on the left hand of a walk from `from` to `to` as seen on the
-// card (x right, y down), dark on the right. clearance_mm: how far off another printed edge is, at least.
+// A straight printed edge, for fitting. Light lies on the left hand of a walk from `from` to `to` as seen on
+// the card (x right, y down), dark on the right. clearance_mm: how far off another printed edge is, at least.
 struct CardEdge {
     cv::Point2d from_mm;
     cv::Point2d to_mm;
@@ -58,7 +57,8 @@ struct CardEdge {
 // Outer and inner edges of frame and markers; ends kept clear of corners and ticks.
 [[nodiscard]] std::vector<CardEdge> card_edges();
 
-// Ticks every millimetre along the top edge, to be checked with a steel rule: the first, and how many millimetres.
+// Ticks every millimetre along the top edge, to be checked with a steel rule: the first, and how many
+// millimetres.
 inline constexpr double tick_start_mm = 22.80;
 inline constexpr int tick_count_mm = 40;
 

@@ -54,7 +54,8 @@ EdgeSearch search_edges(const cv::Mat& bgr, const View& view, double reach_px, d
             cv::Point2d across(-tangent.y, tangent.x);
             across *= (across.dot(lightward) < 0 ? -1.0 : 1.0) / cv::norm(across);
             const double clearance_px = std::abs(lightward.dot(across)) * edge.clearance_mm / 0.2;
-            const auto sighting = sight_edge(bgr, at, across, std::min(reach_px, 0.5 * clearance_px), least_step);
+            const auto sighting =
+                sight_edge(bgr, at, across, std::min(reach_px, 0.5 * clearance_px), least_step);
             if (!sighting) continue;
             search.seen.push_back({bench, at + across * sighting->offset_px, across});
             search.steps.push_back(sighting->step);
@@ -72,7 +73,8 @@ struct Candidate {
 
 Candidate fit_edges(const cv::Mat& bgr, const ViewFitter& fitter, View view) {
     EdgeSearch edges;
-    // Wide first, since the first corners are good to a few pixels only; then narrow, with faint steps dropped.
+    // Wide first, since the first corners are good to a few pixels only; then narrow, with faint steps
+    // dropped.
     constexpr double least_scale_px = 0.02;
     double least_step = 0.02;
     for (const double reach_px : {5.0, 3.0, 2.5}) {
@@ -87,10 +89,12 @@ Candidate fit_edges(const cv::Mat& bgr, const ViewFitter& fitter, View view) {
 
 }  // namespace
 
-Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& markers, const CameraPrior& prior) {
+Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& markers,
+                         const CameraPrior& prior) {
     const auto corners = corner_observations(markers);
     if (corners.empty())
-        return failed(Fault::input, "card", "no reference card is seen", "lay the printed card flat beside the item");
+        return failed(Fault::input, "card", "no reference card is seen",
+                      "lay the printed card flat beside the item");
     const ViewFitter fitter(prior);
     std::optional<Candidate> best;
     for (const View& first : fitter.first_views(corners)) {
@@ -102,29 +106,36 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
     }
 
     constexpr double least_seen_fraction = 0.25, most_scale_px = 1.5;
-    // Neighbouring sightings share pixels, the camera's sharpening and JPEG blocks: about one in three is news.
+    // Neighbouring sightings share pixels, the camera's sharpening and JPEG blocks: about one in three is
+    // news.
     constexpr double noise_correlation = 3.0;
     std::optional<ViewFit> fit;
-    if (best) fit = fitter.concluded(best->view, best->edges.seen, best->edges.looked_for, best->scale_px, noise_correlation);
+    if (best)
+        fit = fitter.concluded(best->view, best->edges.seen, best->edges.looked_for, best->scale_px,
+                               noise_correlation);
     if (!fit || fit->seen_fraction < least_seen_fraction || best->scale_px > most_scale_px)
-        return failed(Fault::input, "card", "a mark like the card's is seen, but not the card's printed edges",
+        return failed(Fault::input, "card",
+                      "a mark like the card's is seen, but not the card's printed edges",
                       "show the whole card, flat, clean and in focus");
     fit->edge_width_px = median(best->edges.widths_px);
     fit->white = median(best->edges.steps);
     return std::move(*fit);
 }
 
-Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior, double pick_u_px) {
+Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior,
+                            double pick_u_px) {
     const auto wrong = [] {
         return failed(Fault::input, "corners", "the four points are not a card seen from above",
                       "give them from the card's own top left, clockwise");
     };
     // Clockwise with y downward: every turn to the right.
     for (std::size_t i = 0; i < 4; ++i) {
-        const cv::Point2d a = corners_px[(i + 1) % 4] - corners_px[i], b = corners_px[(i + 2) % 4] - corners_px[(i + 1) % 4];
+        const cv::Point2d a = corners_px[(i + 1) % 4] - corners_px[i],
+                          b = corners_px[(i + 2) % 4] - corners_px[(i + 1) % 4];
         if (a.cross(b) <= 0) return wrong();
     }
-    const std::array<cv::Point2d, 4> bench{cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    const std::array<cv::Point2d, 4> bench{
+        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
     std::vector<Observation> corners;
     for (std::size_t i = 0; i < 4; ++i) {
         corners.push_back({bench[i], corners_px[i], {1, 0}});

@@ -2,7 +2,6 @@
 #include "gauge/card_search.h"
 
 #include <map>
-
 #include <opencv2/aruco.hpp>
 #include <opencv2/imgproc.hpp>
 
@@ -35,7 +34,8 @@ std::vector<MarkerSighting> find_in(const ReducedPicture& reduced) {
     options->perspectiveRemovePixelPerCell = 6;
     std::vector<std::vector<cv::Point2f>> corners;
     std::vector<int> ids;
-    cv::aruco::detectMarkers(grey, cv::aruco::getPredefinedDictionary(cv::aruco::DICT_4X4_50), corners, ids, options);
+    cv::aruco::detectMarkers(grey, cv::aruco::getPredefinedDictionary(cv::aruco::DICT_4X4_50), corners, ids,
+                             options);
 
     std::map<int, MarkerSighting> best;
     std::map<int, double> best_area;
@@ -46,7 +46,8 @@ std::vector<MarkerSighting> find_in(const ReducedPicture& reduced) {
         if (known == best_area.end() || area <= known->second) continue;
         known->second = area;
         MarkerSighting sighting{ids[i], {}};
-        for (std::size_t c = 0; c < 4; ++c) sighting.corners_px[c] = reduced.full_px(cv::Point2d(corners[i][c]));
+        for (std::size_t c = 0; c < 4; ++c)
+            sighting.corners_px[c] = reduced.full_px(cv::Point2d(corners[i][c]));
         best[ids[i]] = sighting;
     }
     std::vector<MarkerSighting> found;

@@ -2,10 +2,9 @@
 #pragma once
 
 #include <array>
-#include <vector>
-
 #include <opencv2/core/mat.hpp>
 #include <opencv2/core/types.hpp>
+#include <vector>
 
 namespace frayhold::gauge {
 
@@ -15,7 +14,8 @@ struct MarkerSighting {
     std::array<cv::Point2d, 4> corners_px;  // from the marker's own top left, clockwise; upright picture
 };
 
-// A picture averaged over factor x factor pixels, so that its longer side is about 1400 pixels: for searching only.
+// A picture averaged over factor x factor pixels, so that its longer side is about 1400 pixels: for searching
+// only.
 struct ReducedPicture {
     cv::Mat bgr;
     int factor = 1;
@@ -26,8 +26,9 @@ struct ReducedPicture {
 };
 [[nodiscard]] ReducedPicture reduced_picture(const cv::Mat& bgr);
 
-// Looks for the card's four fiducials on the reduced picture (a full-size search costs nine times a decode and finds
-// no more), then once more at twice the size where fewer than two are seen. At most one sighting an id: the largest.
+// Looks for the card's four fiducials on the reduced picture (a full-size search costs nine times a decode
+// and finds no more), then once more at twice the size where fewer than two are seen. At most one sighting an
+// id: the largest.
 [[nodiscard]] std::vector<MarkerSighting> find_markers(const cv::Mat& bgr, const ReducedPicture& reduced);
 
 }  // namespace frayhold::gauge

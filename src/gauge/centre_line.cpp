@@ -38,7 +38,8 @@ CentreLine centre_line(const std::vector<cv::Point2d>& points_mm, double smoothi
     };
     std::vector<double> weights;
     for (int k = -reach; k <= reach; ++k)
-        weights.push_back(smoothing_mm > 0 ? std::exp(-0.5 * std::pow(k * fine_mm / smoothing_mm, 2)) : double(k == 0));
+        weights.push_back(smoothing_mm > 0 ? std::exp(-0.5 * std::pow(k * fine_mm / smoothing_mm, 2))
+                                           : double(k == 0));
     std::vector<cv::Point2d> smooth;
     smooth.reserve(fine.size());
     for (int i = 0; i <= last; ++i) {

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <vector>
-
 #include <opencv2/core/types.hpp>
+#include <vector>
 
 namespace frayhold::gauge {
 
@@ -14,13 +13,18 @@ struct CentreLine {
     std::vector<cv::Point2d> along;  // unit length, towards the next station
 
     [[nodiscard]] std::size_t size() const { return at_mm.size(); }
-    [[nodiscard]] double length_mm() const { return at_mm.empty() ? 0.0 : spacing_mm * static_cast<double>(at_mm.size() - 1); }
+    [[nodiscard]] double length_mm() const {
+        return at_mm.empty() ? 0.0 : spacing_mm * static_cast<double>(at_mm.size() - 1);
+    }
     // Unit length, square to the line: (-y, x) of `along`.
-    [[nodiscard]] cv::Point2d across(std::size_t station) const { return {-along[station].y, along[station].x}; }
+    [[nodiscard]] cv::Point2d across(std::size_t station) const {
+        return {-along[station].y, along[station].x};
+    }
 };
 
-// Smooths a polyline with a Gaussian of the given length along the line (ends are continued straight) and lays
-// stations along it. At least two points.
-[[nodiscard]] CentreLine centre_line(const std::vector<cv::Point2d>& points_mm, double smoothing_mm, double spacing_mm);
+// Smooths a polyline with a Gaussian of the given length along the line (ends are continued straight) and
+// lays stations along it. At least two points.
+[[nodiscard]] CentreLine centre_line(const std::vector<cv::Point2d>& points_mm, double smoothing_mm,
+                                     double spacing_mm);
 
 }  // namespace frayhold::gauge

@@ -330,7 +330,12 @@ CoreSeen find_core(const RopeStrip& strip) {
         const Rim rim = rim_for(*small, patches);
         std::vector<Contour> core = grown(*small, place, seed, half_way, rim);
         std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, sheath, place, contour); });
-        if (!core.empty()) return measured(strip, *small, place, seed, core, rim);
+        if (!core.empty()) {
+            CoreSeen found = measured(strip, *small, place, seed, core, rim);
+            constexpr double dark_until = 35.0;  // CIELAB lightness: black fibres stay darker than core
+            found.grey_sheath = sheath.own_colour.empty() && sheath.mean.L > dark_until;
+            return found;
+        }
     }
     const auto tracer = tracer_size(patches, 0);
     if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)

@@ -31,7 +31,9 @@ struct CoreSeen {
 
     Verdict verdict = Verdict::cannot_tell;
     std::string remark;  // for the person; empty where core is found
-    cv::Mat mask;        // CV_8U of the strip's size, 255 where core; empty unless found
+    bool grey_sheath =
+        false;     // of no colour of its own: its loose fibres, lit from all sides, may look like core
+    cv::Mat mask;  // CV_8U of the strip's size, 255 where core; empty unless found
     std::vector<std::vector<cv::Point2d>> outlines;  // of each region, in strip columns and rows
     double area_mm2 = 0.0;
     double length_mm = 0.0;  // along the rope, from the first row with core to the last

@@ -19,7 +19,8 @@ std::optional<EdgeSighting> sight_edge(const cv::Mat& bgr, cv::Point2d near_px, 
     }
     // Slope over one pixel, at each sample that has neighbours on both sides.
     const auto slope = [&](int i) {
-        return (light[static_cast<std::size_t>(i + 1)] - light[static_cast<std::size_t>(i - 1)]) / (2 * spacing_px);
+        return (light[static_cast<std::size_t>(i + 1)] - light[static_cast<std::size_t>(i - 1)]) /
+               (2 * spacing_px);
     };
     const int last = 2 * half - 1;
     int steepest = 1;
@@ -33,7 +34,8 @@ std::optional<EdgeSighting> sight_edge(const cv::Mat& bgr, cv::Point2d near_px, 
     int from = steepest, to = steepest;
     while (from > 1 && slope(from - 1) > foot * peak) --from;
     while (to < last && slope(to + 1) > foot * peak) ++to;
-    // The slope below the foot is cut off on both sides alike, so that the centre does not lean to the longer side.
+    // The slope below the foot is cut off on both sides alike, so that the centre does not lean to the longer
+    // side.
     for (int i = from; i <= to; ++i) {
         const double w = slope(i) - foot * peak;
         weight += w;

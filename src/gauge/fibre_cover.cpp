@@ -179,22 +179,59 @@ class CoverEstimate {
             for (std::size_t s = 0; s < stations; ++s)
                 if (beside[s] - usual > std::max(least_share, plain * scatter)) cover.stirred[s] = 1;
         }
-        // A fray is a stretch; what stirs one station or two is a knot in the wood or a crumb.
+        leave_out_short(cover.stirred);
+    }
+
+  public:
+    // Stations where the light beside either edge is not what the bench shows elsewhere, whatever the fibres'
+    // own light may be: by Mahalanobis' distance of its three colours. For a rope of the bench's own
+    // lightness.
+    [[nodiscard]] std::vector<char> changed_light() const {
+        const std::size_t stations = sound_.left.size();
+        std::vector<char> changed(stations, 0);
+        for (const double side : {-1.0, 1.0}) {
+            std::vector<cv::Vec3f> beside(stations);
+            for (std::size_t s = 0; s < stations; ++s) {
+                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+                const int a = strip_column(edge + side * 0.5), b = strip_column(edge + side * 2.5);
+                cv::Vec3f sum;
+                for (int c = std::min(a, b); c <= std::max(a, b); ++c)
+                    sum += light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
+                           usual_.at<cv::Vec3f>(static_cast<int>(s), c);
+                beside[s] = sum / static_cast<float>(std::abs(b - a) + 1);
+            }
+            cv::Matx33d covariance = scatter_of(beside).covariance;
+            for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
+            const cv::Matx33d inverse = covariance.inv();
+            constexpr double plain = 3.5;
+            for (std::size_t s = 0; s < stations; ++s) {
+                const cv::Vec3d v(beside[s]);
+                if (v.dot(inverse * v) > plain * plain) changed[s] = 1;
+            }
+        }
+        leave_out_short(changed);
+        return changed;
+    }
+
+  private:
+    // A fray is a stretch; what stirs one station or two is a knot in the wood or a crumb.
+    static void leave_out_short(std::vector<char>& stirred) {
         constexpr std::size_t least = 4, gap = 3;
+        const std::size_t stations = stirred.size();
         for (std::size_t from = 0; from < stations;) {
-            if (!cover.stirred[from]) {
+            if (!stirred[from]) {
                 ++from;
                 continue;
             }
             std::size_t to = from + 1, count = 1;
             for (std::size_t s = to; s < stations && s - to <= gap; ++s)
-                if (cover.stirred[s]) {
+                if (stirred[s]) {
                     to = s + 1;
                     ++count;
                 }
             if (count < least)
-                std::fill(cover.stirred.begin() + static_cast<std::ptrdiff_t>(from),
-                          cover.stirred.begin() + static_cast<std::ptrdiff_t>(to), char{0});
+                std::fill(stirred.begin() + static_cast<std::ptrdiff_t>(from),
+                          stirred.begin() + static_cast<std::ptrdiff_t>(to), char{0});
             from = to;
         }
     }
@@ -218,8 +255,9 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
     // A loose fibre is lit on its own and shows paler than the sheath it came from.
     estimate.estimate(cover, 0.8 * mean_inside(light, strip, sound, nullptr) + 0.2 * cv::Vec3d::all(0.6));
     // Where fibres were found, the item itself is covered by them: there their colour can be read.
-    if (std::count(cover.stirred.begin(), cover.stirred.end(), 1) >= 3) {
-        const std::vector<char> stirred = cover.stirred;
+    std::vector<char> stirred = cover.stirred;
+    if (std::count(stirred.begin(), stirred.end(), 1) < 3) stirred = estimate.changed_light();
+    if (std::count(stirred.begin(), stirred.end(), 1) >= 3) {
         estimate.estimate(cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred)));
     }
     return cover;

@@ -12,8 +12,9 @@ double standing_height_mm(double item_radius_mm, double reach_mm) {
 }
 
 double unseen_falloffs(double finest_mm) {
-    constexpr double thinnest_mm = 0.02, thickest_mm = 0.08, most = 0.9;
-    return -std::log(1 - std::clamp((finest_mm - thinnest_mm) / (thickest_mm - thinnest_mm), 0.0, most));
+    constexpr double thinnest_mm = 0.02, most = 0.9;
+    return -std::log(1 -
+                     std::clamp((finest_mm - thinnest_mm) / (thickest_fibre_mm - thinnest_mm), 0.0, most));
 }
 
 }  // namespace frayhold::gauge

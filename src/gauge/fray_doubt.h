@@ -22,6 +22,7 @@ inline constexpr double outermost_lean = 1.0;
 // short of the farthest of all by L ln(1 / (1 - p)) on average (the mode of a Gumbel distribution moves by L
 // ln n with the number n: Gumbel, Statistics of Extremes, 1958, 5.2). This returns ln(1 / (1 - p)), 0 to 2.3.
 [[nodiscard]] double unseen_falloffs(double finest_mm);
+inline constexpr double thickest_fibre_mm = 0.08;
 // The limit is not sharp: a fibre fainter than it is often followed part of the way. So two fifths of the
 // shortfall are made good, and three fifths of it are the standard uncertainty.
 inline constexpr double shortfall_made_good = 0.4;

@@ -21,7 +21,8 @@ double area_mm2(const std::vector<cv::Point2d>& points) {
     return std::abs(twice) / 2;
 }
 
-std::vector<cv::Point2d> on_plane(const View& view, const std::vector<cv::Point2d>& points_px, double height_mm) {
+std::vector<cv::Point2d> on_plane(const View& view, const std::vector<cv::Point2d>& points_px,
+                                  double height_mm) {
     std::vector<cv::Point2d> out;
     for (const cv::Point2d p : points_px) {
         const auto bench = view.bench_from_picture(p, height_mm);
@@ -32,14 +33,17 @@ std::vector<cv::Point2d> on_plane(const View& view, const std::vector<cv::Point2
 
 }  // namespace
 
-Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Propagation& propagation, Level level,
-                             Millimetres item_thickness) {
+Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Propagation& propagation,
+                             Level level, Millimetres item_thickness) {
     const bool is_area = unit_of(mark.measurand) == UnitOf::square_millimetre;
     const std::string name(name_of(mark.measurand));
-    if (mark.measurand != Measurand::distance && mark.measurand != Measurand::area && mark.measurand != Measurand::glaze_length)
-        return failed(Fault::usage, name, "this is not measured by hand", "draw a distance, an area or a glaze_length");
+    if (mark.measurand != Measurand::distance && mark.measurand != Measurand::area &&
+        mark.measurand != Measurand::glaze_length)
+        return failed(Fault::usage, name, "this is not measured by hand",
+                      "draw a distance, an area or a glaze_length");
     if (mark.points_px.size() < (is_area ? 3U : 2U))
-        return failed(Fault::usage, name, is_area ? "an area needs three points or more" : "a length needs two points or more",
+        return failed(Fault::usage, name,
+                      is_area ? "an area needs three points or more" : "a length needs two points or more",
                       "give x,y for each point");
     const double half = item_thickness.value() / 2;
     const double middle = level == Level::bench ? half : 0.0;
@@ -59,10 +63,13 @@ Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Pro
             pick2 += std::pow((value(fit.view, middle, there) - value(fit.view, middle, back)) / 2, 2);
         }
     const double height_u = half / std::sqrt(3.0);
-    const double by_height = std::abs(value(fit.view, middle + height_u, mark.points_px) - value(fit.view, middle - height_u, mark.points_px)) / 2;
-    return propagation.reading(mark.measurand, [&](const View& view) { return value(view, middle, mark.points_px); },
-                               {{"the hand's pick", std::sqrt(pick2)}, {"height of the points on the item", by_height}},
-                               mark.points_px);
+    const double by_height = std::abs(value(fit.view, middle + height_u, mark.points_px) -
+                                      value(fit.view, middle - height_u, mark.points_px)) /
+                             2;
+    return propagation.reading(
+        mark.measurand, [&](const View& view) { return value(view, middle, mark.points_px); },
+        {{"the hand's pick", std::sqrt(pick2)}, {"height of the points on the item", by_height}},
+        mark.points_px);
 }
 
 }  // namespace frayhold::gauge

@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <optional>
-#include <vector>
-
 #include <opencv2/core/mat.hpp>
 #include <opencv2/core/types.hpp>
+#include <optional>
+#include <vector>
 
 #include "gauge/card_search.h"
 #include "gauge/gauge.h"
@@ -17,8 +16,8 @@ namespace frayhold::gauge {
 struct Track {
     std::vector<cv::Point2d> centre_mm;  // on the bench, 3 mm apart, in order along the item
     double width_mm = 0.0;               // on the bench, uncorrected
-    double contrast = 0.0;               // median of how far its look differs from the bench's on its weaker side
-    bool runs_over_card = false;         // the line leads onto the card: item and card lie across each other
+    double contrast = 0.0;        // median of how far its look differs from the bench's on its weaker side
+    bool runs_over_card = false;  // the line leads onto the card: item and card lie across each other
 };
 
 struct ItemSearchRequest {
@@ -26,8 +25,8 @@ struct ItemSearchRequest {
     std::optional<Millimetres> nominal;
 };
 
-// Finds the one dominant elongated item: a band whose inside differs from the bench on both sides, alike along its
-// length, followed both ways from its best place round bends. Works on a reduced picture laid flat.
+// Finds the one dominant elongated item: a band whose inside differs from the bench on both sides, alike
+// along its length, followed both ways from its best place round bends. Works on a reduced picture laid flat.
 // Nothing on the card is taken for the item.
 // Empty where nothing of the kind is seen.
 [[nodiscard]] std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,

@@ -18,7 +18,8 @@ cv::Mat residual_maker(const cv::Mat& functions) {
 }
 
 // Log determinant of the residuals' covariance, up to a constant.
-double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_maker, const cv::Mat& colour_maker) {
+double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_maker,
+                       const cv::Mat& colour_maker) {
     const auto n = line.size();
     cv::Matx33d scatter = cv::Matx33d::zeros();
     for (std::size_t i = 0; i < n; ++i) {
@@ -52,8 +53,8 @@ std::vector<double> blur_kernel(double blur_mm, double step_mm) {
 }
 
 // The six functions of the model for an edge at `place_mm`, one a column, at the samples' places.
-cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm, const std::vector<double>& kernel,
-                        double step_mm, double radius_mm) {
+cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm,
+                        const std::vector<double>& kernel, double step_mm, double radius_mm) {
     cv::Mat functions = cv::Mat::zeros(static_cast<int>(outward_mm.size()), 6, CV_64F);
     const int reach = static_cast<int>(kernel.size() / 2);
     for (int i = 0; i < functions.rows; ++i) {
@@ -79,7 +80,8 @@ cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm, 
 }  // namespace
 
 LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm, Window window)
-    : spacing_mm_(spacing_mm), inside_samples_(static_cast<int>(std::ceil(window.inside_mm / spacing_mm))),
+    : spacing_mm_(spacing_mm),
+      inside_samples_(static_cast<int>(std::ceil(window.inside_mm / spacing_mm))),
       samples_(inside_samples_ + 1 + static_cast<int>(std::ceil(window.outside_mm / spacing_mm))) {
     const double step_mm = spacing_mm / 6;
     const auto luminance_kernel = blur_kernel(blur_mm, step_mm);
@@ -90,8 +92,10 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
     const double place_step_mm = 0.35 * spacing_mm;
     for (double place = -reach_mm; place <= reach_mm + 1e-9; place += place_step_mm) {
         places_mm_.push_back(place);
-        luminance_makers_.push_back(residual_maker(model_functions(outward, place, luminance_kernel, step_mm, radius_mm)));
-        colour_makers_.push_back(residual_maker(model_functions(outward, place, colour_kernel, step_mm, radius_mm)));
+        luminance_makers_.push_back(
+            residual_maker(model_functions(outward, place, luminance_kernel, step_mm, radius_mm)));
+        colour_makers_.push_back(
+            residual_maker(model_functions(outward, place, colour_kernel, step_mm, radius_mm)));
     }
     cv::Mat smooth(samples_, 6, CV_64F);
     for (int i = 0; i < samples_; ++i)

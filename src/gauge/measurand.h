@@ -8,8 +8,8 @@ namespace frayhold::gauge {
 
 // Everything the gauge can measure. The text of each is its name in JSON and in the criteria tables.
 enum class Measurand {
-    sound_width,       // mm: silhouette diameter of the undamaged rope
-    fray_width,        // mm: largest distance across the item between outermost broken fibres, per 1 mm station
+    sound_width,  // mm: silhouette diameter of the undamaged rope
+    fray_width,   // mm: largest distance across the item between outermost broken fibres, per 1 mm station
     fray_dense_width,  // mm: the same between edges where fibres still cover half the background
     fray_length,       // mm: along the item, the stations with a halo
     fray_area,         // mm2: the halo, both sides

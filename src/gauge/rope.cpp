@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/rope.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -90,7 +92,8 @@ class RopeMeasurement {
         if (!measure_sound(out)) return out;
         measure_fray(out);
         measure_local(out);
-        CoreFindings core = measure_core(limbs_, fit_, propagation_, level_, baseline_mm_);
+        CoreFindings core =
+            measure_core(limbs_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
         for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
         for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
@@ -272,6 +275,7 @@ class RopeMeasurement {
     // See fray_doubt.h for what a picture cannot show of a fray.
     void measure_fray(RopeFindings& out) {
         if (fray_runs_.empty()) return;
+        const std::size_t read_before = out.readings.size();
         const Extent usual = extent(halo_.left, halo_.right),
                      strict = extent(halo_.strict_left, halo_.strict_right),
                      loose = extent(halo_.loose_left, halo_.loose_right);
@@ -371,6 +375,22 @@ class RopeMeasurement {
              {"height of the fibres", area_lean},
              {"where the fray begins and ends", usual.area / std::max(1.0, usual.length) * station_mm()}},
             outline(whole, halo_.left, halo_.right)));
+        // Where the thickest single fibres of a sheath could not be followed on this bench, and the area
+        // found is not told from none, what stands out is below what can be detected (ISO 11843-1): no
+        // reading, but the person must know of it.
+        const Reading& area = out.readings.back();
+        if (halo_.finest_mm > thickest_fibre_mm && area.value < area.U) {
+            out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
+                               out.readings.end());
+            out.remarks.push_back(fmt::format(
+                "something stands out beside the rope from {:.0f} to {:.0f} mm along it, loose fibres or the "
+                "bench "
+                "itself: look and feel there, or take the photo again on a plain bench of another colour",
+                limbs_.light.along_mm[whole.from] - limbs_.light.along_mm[0],
+                limbs_.light.along_mm[whole.to - 1] - limbs_.light.along_mm[0]));
+            std::fill(frayed_.begin(), frayed_.end(), char{0});
+            return;
+        }
         constexpr double coarse_mm = 0.06;
         if (halo_.finest_mm > coarse_mm)
             out.remarks.emplace_back(

@@ -107,7 +107,7 @@ double ring_area(const std::vector<cv::Point2d>& points) {
 }  // namespace
 
 CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Propagation& propagation,
-                          Level level, double rope_width_mm) {
+                          Level level, double rope_width_mm, bool fluffed) {
     const double radius = rope_width_mm / 2;
     // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
     const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
@@ -124,6 +124,12 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
         out.remarks.push_back(core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
+    if (fluffed && core.grey_sheath) {
+        out.remarks.emplace_back(
+            "cannot tell core by colour, the loose fibres of a grey sheath are as pale as core: look and "
+            "feel");
+        return out;
+    }
     if (fit.white <= 0)
         out.remarks.emplace_back(
             "no printed card shows how bright white is here: core is told by colour with less trust");

@@ -27,8 +27,10 @@ struct Straightened {
 
 // Centre line and width from the item's borders in the reduced picture.
 std::optional<Straightened> straighten(const ReducedPicture& reduced, const View& view, const Track& track) {
-    const double spacing_mm = std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
-    const Strip strip = unroll(reduced.bgr, reduced.factor, view, centre_line(track.centre_mm, 6.0, spacing_mm), 1.6 * track.width_mm);
+    const double spacing_mm =
+        std::max(0.4, reduced.factor * view.mm_per_px(track.centre_mm[track.centre_mm.size() / 2]));
+    const Strip strip = unroll(reduced.bgr, reduced.factor, view,
+                               centre_line(track.centre_mm, 6.0, spacing_mm), 1.6 * track.width_mm);
     const StationLight light = station_light(strip);
     const auto edges = find_edges(strip, light, 0.5 * track.width_mm);
     std::vector<double> left, right, widths;
@@ -51,9 +53,10 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
     return out;
 }
 
-// Mean light over the window's stations along a line across one limb; empty where the strip ends or is hidden.
-std::vector<cv::Vec3d> limb_line(const Strip& strip, const StationLight& light, const LimbFit& fit, std::size_t station,
-                                 double expected_mm, double side) {
+// Mean light over the window's stations along a line across one limb; empty where the strip ends or is
+// hidden.
+std::vector<cv::Vec3d> limb_line(const Strip& strip, const StationLight& light, const LimbFit& fit,
+                                 std::size_t station, double expected_mm, double side) {
     std::vector<cv::Vec3d> line;
     line.reserve(static_cast<std::size_t>(fit.samples()));
     const int s = static_cast<int>(station);
@@ -82,8 +85,9 @@ struct PlacedLimbs {
     std::vector<double> plainness;
 };
 PlacedLimbs place_limbs(const Strip& strip, const StationLight& light, const LimbFit& fit,
-                                const std::vector<double>& expected_mm, double side) {
-    PlacedLimbs placed{std::vector<double>(expected_mm.size(), nan), std::vector<double>(expected_mm.size(), 0.0)};
+                        const std::vector<double>& expected_mm, double side) {
+    PlacedLimbs placed{std::vector<double>(expected_mm.size(), nan),
+                       std::vector<double>(expected_mm.size(), 0.0)};
     for (std::size_t s = window; s + window < expected_mm.size(); s += stride) {
         if (std::isnan(expected_mm[s])) continue;
         const auto line = limb_line(strip, light, fit, s, expected_mm[s], side);
@@ -103,9 +107,10 @@ std::vector<double> without_gaps(std::vector<double> values) {
         if (std::isnan(values[i])) continue;
         const std::size_t from = last == values.size() ? 0 : last + 1;
         for (std::size_t k = from; k < i; ++k)
-            values[k] = last == values.size() ? values[i]
-                                              : values[last] + (values[i] - values[last]) * static_cast<double>(k - last) /
-                                                                   static_cast<double>(i - last);
+            values[k] = last == values.size()
+                            ? values[i]
+                            : values[last] + (values[i] - values[last]) * static_cast<double>(k - last) /
+                                                 static_cast<double>(i - last);
         last = i;
     }
     if (last < values.size())
@@ -113,9 +118,11 @@ std::vector<double> without_gaps(std::vector<double> values) {
     return values;
 }
 
-// Unrolls the picture again, wide enough for loose fibres, along the line half-way between the limbs: there the sound
-// edges keep to their columns, so that each column can be judged by its own usual look. Limbs are carried over.
-void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view, double smoothing_mm, double half_width_mm) {
+// Unrolls the picture again, wide enough for loose fibres, along the line half-way between the limbs: there
+// the sound edges keep to their columns, so that each column can be judged by its own usual look. Limbs are
+// carried over.
+void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view, double smoothing_mm,
+                          double half_width_mm) {
     std::vector<cv::Point2d> centre, left_mm, right_mm;
     for (const LimbPair& p : limbs.pairs) {
         const double row = limbs.light.row[p.station];
@@ -123,7 +130,8 @@ void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view
         left_mm.push_back(limbs.strip.bench_mm(row, p.left_mm));
         right_mm.push_back(limbs.strip.bench_mm(row, p.right_mm));
     }
-    limbs.strip = unroll(bgr, 1, view, centre_line(centre, smoothing_mm, limbs.strip.mm_per_px), half_width_mm);
+    limbs.strip =
+        unroll(bgr, 1, view, centre_line(centre, smoothing_mm, limbs.strip.mm_per_px), half_width_mm);
     limbs.light = station_light(limbs.strip);
     const std::size_t stations = limbs.light.row.size();
     std::vector<double> known_left(stations, nan), known_right(stations, nan);
@@ -131,10 +139,14 @@ void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view
     std::size_t s = 0;
     for (std::size_t i = 0; i < centre.size(); ++i) {
         // Both run the same way, so the nearest station is never behind the last one's.
-        const auto gap = [&](std::size_t station) { return cv::norm(limbs.strip.bench_mm(limbs.light.row[station], 0) - centre[i]); };
+        const auto gap = [&](std::size_t station) {
+            return cv::norm(limbs.strip.bench_mm(limbs.light.row[station], 0) - centre[i]);
+        };
         while (s + 1 < stations && gap(s + 1) <= gap(s)) ++s;
         const auto row = static_cast<std::size_t>(std::lround(limbs.light.row[s]));
-        const auto across = [&](cv::Point2d p) { return (p - limbs.strip.line.at_mm[row]).dot(limbs.strip.line.across(row)); };
+        const auto across = [&](cv::Point2d p) {
+            return (p - limbs.strip.line.at_mm[row]).dot(limbs.strip.line.across(row));
+        };
         known_left[s] = across(left_mm[i]);
         known_right[s] = across(right_mm[i]);
         pairs.push_back({s, known_left[s], known_right[s], limbs.pairs[i].plainness});
@@ -153,7 +165,8 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
     constexpr double limb_room_mm = 6.0, fibre_room_mm = 34.0, smoothing_mm = 8.0;
     RopeLimbs limbs;
-    limbs.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px), 0.5 * straight->width_mm + limb_room_mm);
+    limbs.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px),
+                         0.5 * straight->width_mm + limb_room_mm);
     limbs.light = station_light(limbs.strip);
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
@@ -169,18 +182,22 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     left = running_median(left, wide);
     right = running_median(right, wide);
     constexpr double least_spacing_mm = 0.1;
-    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), limbs.blur_mm, mm_per_px, 0.5 * straight->width_mm);
-    // Twice: the second time about where the neighbours' limbs are, so that the window is centred on the edge.
+    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), limbs.blur_mm, mm_per_px,
+                      0.5 * straight->width_mm);
+    // Twice: the second time about where the neighbours' limbs are, so that the window is centred on the
+    // edge.
     for (int round = 0; round < 2; ++round) {
         const auto placed_left = place_limbs(limbs.strip, limbs.light, fit, left, -1.0);
         const auto placed_right = place_limbs(limbs.strip, limbs.light, fit, right, 1.0);
-        const auto smooth_left = running_median(placed_left.outward_mm, wide), smooth_right = running_median(placed_right.outward_mm, wide);
+        const auto smooth_left = running_median(placed_left.outward_mm, wide),
+                   smooth_right = running_median(placed_right.outward_mm, wide);
         limbs.pairs.clear();
         for (std::size_t s = 0; s < left.size(); ++s) {
             constexpr double outlier_mm = 0.35;
             const double l = placed_left.outward_mm[s], r = placed_right.outward_mm[s];
             if (std::abs(l - smooth_left[s]) < outlier_mm && std::abs(r - smooth_right[s]) < outlier_mm)
-                limbs.pairs.push_back({s, -l, r, std::min(placed_left.plainness[s], placed_right.plainness[s])});
+                limbs.pairs.push_back(
+                    {s, -l, r, std::min(placed_left.plainness[s], placed_right.plainness[s])});
             if (!std::isnan(smooth_left[s])) left[s] = smooth_left[s];
             if (!std::isnan(smooth_right[s])) right[s] = smooth_right[s];
         }

@@ -14,7 +14,7 @@ namespace frayhold::gauge {
 // Both limbs of the rope at one station, as placed by the limb model over the neighbouring stations.
 struct LimbPair {
     std::size_t station = 0;
-    double left_mm = 0.0;   // across the strip, on the bench plane
+    double left_mm = 0.0;  // across the strip, on the bench plane
     double right_mm = 0.0;
     double plainness = 0.0;  // of the less plain of the two (LimbFit::Edge)
 };
@@ -28,10 +28,10 @@ struct RopeLimbs {
     double blur_mm = 0.0;         // of the lens, at the rope
 };
 
-// Follows the track's edges in the reduced picture to straighten the centre line, unrolls the full picture along it
-// and places the limbs. Empty where too little of the rope shows plain limbs to speak of a width.
+// Follows the track's edges in the reduced picture to straighten the centre line, unrolls the full picture
+// along it and places the limbs. Empty where too little of the rope shows plain limbs to speak of a width.
 //   edge_width_px   10-90 % width of the card's edges: the blur that the rope shares
-[[nodiscard]] std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& reduced, const View& view,
-                                                  const Track& track, double edge_width_px);
+[[nodiscard]] std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& reduced,
+                                                  const View& view, const Track& track, double edge_width_px);
 
 }  // namespace frayhold::gauge

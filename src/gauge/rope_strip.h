@@ -16,7 +16,7 @@ struct RopeStrip {
     std::vector<double> right;  //
     std::vector<bool> damaged;  // the rows not to learn the sheath from, and the only ones in which to look
                                 // for core. Empty: look everywhere, and tell the sheath by what recurs alone
-    double white = 0.8;  // linear light of white paper in the same light, 0 to 1
+    double white = 0.8;         // linear light of white paper in the same light, 0 to 1
 };
 
 }  // namespace frayhold::gauge

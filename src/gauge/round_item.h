@@ -7,20 +7,21 @@ namespace frayhold::gauge {
 
 // The diameter of a round item from its two edges of sight.
 //
-// Seen along its axis a rope is a circle, and all the camera sees of it lies between two tangent rays. Rays that
-// graze a long cylinder stay tangent when the picture is projected along the axis, so the problem is plane and exact,
-// from whatever angle the camera looks. The edges do not lie on the bench, and a near camera sees less than half of
-// the rope, so the width read on the bench is too large by some 1 to 5 % at arm's length.
+// Seen along its axis a rope is a circle, and all the camera sees of it lies between two tangent rays. Rays
+// that graze a long cylinder stay tangent when the picture is projected along the axis, so the problem is
+// plane and exact, from whatever angle the camera looks. The edges do not lie on the bench, and a near camera
+// sees less than half of the rope, so the width read on the bench is too large by some 1 to 5 % at arm's
+// length.
 //
-// left_mm and right_mm: where the two rays meet the reference plane. camera: the camera's centre, height over that
-// plane in z. Only the parts along left-right count. All in millimetres of one frame.
+// left_mm and right_mm: where the two rays meet the reference plane. camera: the camera's centre, height over
+// that plane in z. Only the parts along left-right count. All in millimetres of one frame.
 
-// The rope lies on the plane: the circle touches both rays and the plane, so it is inscribed in the triangle of
-// camera, left and right: d = 2 area / half the perimeter = 2 h w / (w + a + b).
+// The rope lies on the plane: the circle touches both rays and the plane, so it is inscribed in the triangle
+// of camera, left and right: d = 2 area / half the perimeter = 2 h w / (w + a + b).
 [[nodiscard]] double diameter_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera);
 
-// The plane passes through the rope's axis (the card was raised to it): the circle's centre lies on the plane, on
-// the bisector of the two rays.
+// The plane passes through the rope's axis (the card was raised to it): the circle's centre lies on the
+// plane, on the bisector of the two rays.
 [[nodiscard]] double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera);
 
 // A point seen at plane_mm on the reference plane stands really on the plane `height_mm` above it: where.

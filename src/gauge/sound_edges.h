@@ -5,8 +5,8 @@
 
 namespace frayhold::gauge {
 
-// Where the item ends where it is whole, one entry a station, without gaps: millimetres across the strip on the bench
-// plane, left negative.
+// Where the item ends where it is whole, one entry a station, without gaps: millimetres across the strip on
+// the bench plane, left negative.
 struct SoundEdges {
     std::vector<double> left;
     std::vector<double> right;

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
@@ -17,7 +16,8 @@ cv::Point2d Strip::bench_mm(double row, double across_mm) const {
     return line.at_mm[i] + line.along[i] * beyond + line.across(i) * across_mm;
 }
 
-Strip unroll(const cv::Mat& picture, int factor, const View& view, const CentreLine& line, double half_width_mm) {
+Strip unroll(const cv::Mat& picture, int factor, const View& view, const CentreLine& line,
+             double half_width_mm) {
     Strip strip;
     strip.line = line;
     strip.mm_per_px = line.spacing_mm;
@@ -25,7 +25,8 @@ Strip unroll(const cv::Mat& picture, int factor, const View& view, const CentreL
     const int columns = 2 * strip.middle + 1;
     const int rows = static_cast<int>(line.size());
 
-    // Across so short a line, perspective is straight enough between knots to interpolate: under 0.01 px at 8 knots.
+    // Across so short a line, perspective is straight enough between knots to interpolate: under 0.01 px at 8
+    // knots.
     constexpr int knots = 8;
     cv::Mat map(rows, columns, CV_32FC2);
     strip.seen.create(rows, columns, CV_8U);
@@ -44,9 +45,11 @@ Strip unroll(const cv::Mat& picture, int factor, const View& view, const CentreL
         for (int c = 0; c < columns; ++c) {
             const double position = static_cast<double>(c) * knots / (columns - 1);
             const int k = std::min(knots - 1, static_cast<int>(position));
-            const cv::Point2d px = at[static_cast<std::size_t>(k)] * (k + 1 - position) + at[static_cast<std::size_t>(k) + 1] * (position - k);
+            const cv::Point2d px = at[static_cast<std::size_t>(k)] * (k + 1 - position) +
+                                   at[static_cast<std::size_t>(k) + 1] * (position - k);
             to[c] = {static_cast<float>(px.x), static_cast<float>(px.y)};
-            const bool inside = px.x >= 0 && px.y >= 0 && px.x <= picture.cols - 1 && px.y <= picture.rows - 1;
+            const bool inside =
+                px.x >= 0 && px.y >= 0 && px.x <= picture.cols - 1 && px.y <= picture.rows - 1;
             seen[c] = inside && !card.contains(first + step * static_cast<double>(c)) ? 1 : 0;
         }
     }

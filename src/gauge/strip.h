@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <vector>
-
 #include <opencv2/core/mat.hpp>
+#include <vector>
 
 #include "gauge/centre_line.h"
 #include "gauge/view.h"
@@ -11,8 +10,8 @@
 namespace frayhold::gauge {
 
 // The item unrolled: a straight picture of what lies along its centre line.
-// Row r is station r of `line`; column c lies (c - middle) * mm_per_px across it, positive towards line.across().
-// Both on the bench plane, uncorrected for height.
+// Row r is station r of `line`; column c lies (c - middle) * mm_per_px across it, positive towards
+// line.across(). Both on the bench plane, uncorrected for height.
 struct Strip {
     cv::Mat bgr;      // CV_8UC3, sRGB
     cv::Mat seen;     // CV_8U: 1 where the picture has a pixel and the card does not lie, else 0

@@ -22,14 +22,16 @@ View::View(const Parameters& parameters, cv::Point2d centre_px, double k2)
       centre_px_(centre_px),
       k2_(k2),
       focal_px_(std::exp(parameters[log_focal])),
-      camera_from_bench_(rotation_matrix({parameters[rotation], parameters[rotation + 1], parameters[rotation + 2]})),
+      camera_from_bench_(
+          rotation_matrix({parameters[rotation], parameters[rotation + 1], parameters[rotation + 2]})),
       origin_in_camera_(parameters[translation], parameters[translation + 1], parameters[translation + 2]) {
     const cv::Vec3d c = -(camera_from_bench_.t() * origin_in_camera_);
     camera_in_bench_ = {c[0], c[1], -c[2]};
 }
 
 cv::Point2d View::picture_from_bench(cv::Point2d bench_mm, double height_mm) const {
-    const cv::Vec3d p = camera_from_bench_ * cv::Vec3d(bench_mm.x, bench_mm.y, -height_mm) + origin_in_camera_;
+    const cv::Vec3d p =
+        camera_from_bench_ * cv::Vec3d(bench_mm.x, bench_mm.y, -height_mm) + origin_in_camera_;
     const double x = p[0] / p[2];
     const double y = p[1] / p[2];
     const double r2 = x * x + y * y;
@@ -57,10 +59,13 @@ std::optional<cv::Point2d> View::bench_from_picture(cv::Point2d picture_px, doub
     // Heights count against the bench frame's z, so a ray towards the bench has a positive z.
     if (ray_in_bench[2] < 1e-6) return std::nullopt;
     const double along = (camera_in_bench_.z - height_mm) / ray_in_bench[2];
-    return cv::Point2d(camera_in_bench_.x + along * ray_in_bench[0], camera_in_bench_.y + along * ray_in_bench[1]);
+    return cv::Point2d(camera_in_bench_.x + along * ray_in_bench[0],
+                       camera_in_bench_.y + along * ray_in_bench[1]);
 }
 
-double View::tilt() const { return std::acos(std::min(1.0, std::abs(camera_from_bench_(2, 2)))); }
+double View::tilt() const {
+    return std::acos(std::min(1.0, std::abs(camera_from_bench_(2, 2))));
+}
 
 double View::distance_mm(cv::Point2d bench_mm) const {
     return std::hypot(bench_mm.x - camera_in_bench_.x, bench_mm.y - camera_in_bench_.y, camera_in_bench_.z);

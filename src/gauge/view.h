@@ -2,10 +2,9 @@
 #pragma once
 
 #include <array>
-#include <optional>
-
 #include <opencv2/core/matx.hpp>
 #include <opencv2/core/types.hpp>
+#include <optional>
 
 namespace frayhold::gauge {
 
@@ -16,8 +15,8 @@ namespace frayhold::gauge {
 // upright photo. A point on a higher plane has the same x and y straight below it on the bench.
 //
 // The model has eight parameters, in the order of Parameters: log focal length, k1, a rotation vector
-// (Rodrigues) and a translation in millimetres, both camera_from_bench. k2 and the principal point are held fixed.
-// Source: Hartley & Zisserman, Multiple View Geometry, 2nd ed., ch. 6; Brown 1971 for the lens.
+// (Rodrigues) and a translation in millimetres, both camera_from_bench. k2 and the principal point are held
+// fixed. Source: Hartley & Zisserman, Multiple View Geometry, 2nd ed., ch. 6; Brown 1971 for the lens.
 class View {
   public:
     static constexpr int parameter_count = 8;
@@ -39,7 +38,8 @@ class View {
     [[nodiscard]] cv::Point2d picture_from_bench(cv::Point2d bench_mm, double height_mm = 0.0) const;
     // Where the line of sight of a pixel meets the plane at that height. Empty where it never does
     // (a pixel above the horizon), or where the lens model cannot be inverted.
-    [[nodiscard]] std::optional<cv::Point2d> bench_from_picture(cv::Point2d picture_px, double height_mm = 0.0) const;
+    [[nodiscard]] std::optional<cv::Point2d> bench_from_picture(cv::Point2d picture_px,
+                                                                double height_mm = 0.0) const;
 
     // The camera's centre: bench x, y, and its height.
     [[nodiscard]] cv::Point3d camera_in_bench() const { return camera_in_bench_; }

@@ -20,7 +20,8 @@ float median(std::vector<float>& values) {
 cv::Vec3f turned_log(const cv::Vec3f& linear) {
     // Darker than this, sensor noise would pass for colour.
     constexpr float dark = 0.01F;
-    const float b = std::log(linear[0] + dark), g = std::log(linear[1] + dark), r = std::log(linear[2] + dark);
+    const float b = std::log(linear[0] + dark), g = std::log(linear[1] + dark),
+                r = std::log(linear[2] + dark);
     return {(b + g + r) / std::sqrt(3.0F), (r - b) / std::sqrt(2.0F), (2 * g - r - b) / std::sqrt(6.0F)};
 }
 
@@ -42,7 +43,8 @@ void take_out_usual(WebCells& cells) {
     for (int c = 0; c < cells.across; ++c)
         for (int part = 0; part < 3; ++part) {
             values.clear();
-            for (int r = 0; r < cells.colour.rows; r += row_step) values.push_back(cells.colour.at<cv::Vec3f>(r, cells.margin + c)[part]);
+            for (int r = 0; r < cells.colour.rows; r += row_step)
+                values.push_back(cells.colour.at<cv::Vec3f>(r, cells.margin + c)[part]);
             cells.usual[static_cast<std::size_t>(c)][part] = median(values);
         }
     const auto rows = static_cast<std::size_t>(cells.colour.rows);
@@ -61,7 +63,8 @@ void take_out_usual(WebCells& cells) {
     const int reach = static_cast<int>(10.0 / cells.cell_mm / step);
     for (int part = 0; part < 3; ++part) {
         std::vector<double> some;
-        for (std::size_t r = 0; r < rows; r += step) some.push_back(common[static_cast<std::size_t>(part)][r]);
+        for (std::size_t r = 0; r < rows; r += step)
+            some.push_back(common[static_cast<std::size_t>(part)][r]);
         some = running_median(some, reach);
         for (int r = 0; r < cells.colour.rows; ++r) {
             auto* row = cells.colour.ptr<cv::Vec3f>(r) + cells.margin;
@@ -104,7 +107,8 @@ WebCells web_cells(const WebEdges& web) {
     cells.cell_mm = cells.pixels * strip.mm_per_px;
     cells.margin = static_cast<int>(margin_mm / cells.cell_mm);
     double narrowest = 1e9;
-    for (std::size_t s = 0; s < web.sound.left.size(); ++s) narrowest = std::min(narrowest, web.sound.right[s] - web.sound.left[s]);
+    for (std::size_t s = 0; s < web.sound.left.size(); ++s)
+        narrowest = std::min(narrowest, web.sound.right[s] - web.sound.left[s]);
     const int half = std::max(2, static_cast<int>(narrowest / 2 / cells.cell_mm));
     cells.across = 2 * half;
     const int columns = 2 * cells.margin + cells.across;
@@ -113,14 +117,17 @@ WebCells web_cells(const WebEdges& web) {
     cells.colour.create(strip.bgr.rows / cells.pixels, columns, CV_32FC3);
     cells.light.create(cells.colour.size(), CV_32FC3);
     for (int r = 0; r < cells.colour.rows; ++r) {
-        const auto s = static_cast<std::size_t>(std::clamp(cells.strip_row(r) / rows_a_station - 0.5, 0.0, last_station));
+        const auto s = static_cast<std::size_t>(
+            std::clamp(cells.strip_row(r) / rows_a_station - 0.5, 0.0, last_station));
         const double left = strip.column_at(web.sound.left[s]), right = strip.column_at(web.sound.right[s]);
         auto* row = cells.colour.ptr<cv::Vec3f>(r);
         auto* light = cells.light.ptr<cv::Vec3f>(r);
         for (int c = 0; c < columns; ++c) {
             const int from_left = c - cells.margin, from_right = columns - cells.margin - c;
-            const double from = c < columns / 2 ? left + from_left * cells.pixels : right - from_right * cells.pixels;
-            const int column = std::clamp(static_cast<int>(std::lround(from + 0.5)), 0, strip.bgr.cols - cells.pixels);
+            const double from =
+                c < columns / 2 ? left + from_left * cells.pixels : right - from_right * cells.pixels;
+            const int column =
+                std::clamp(static_cast<int>(std::lround(from + 0.5)), 0, strip.bgr.cols - cells.pixels);
             light[c] = mean_light(strip.bgr, r * cells.pixels, column, cells.pixels);
             row[c] = turned_log(light[c]);
         }

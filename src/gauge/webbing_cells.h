@@ -1,20 +1,20 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <vector>
-
 #include <opencv2/core/mat.hpp>
+#include <vector>
 
 #include "gauge/webbing_edges.h"
 
 namespace frayhold::gauge {
 
-// The webbing and a margin of bench, averaged in linear light over cells of about a quarter of a millimetre and laid
-// between its sound edges: row r along the webbing; columns from the left margin over the webbing to the right margin,
-// counted from the left edge in the left half and from the right edge in the right half.
+// The webbing and a margin of bench, averaged in linear light over cells of about a quarter of a millimetre
+// and laid between its sound edges: row r along the webbing; columns from the left margin over the webbing to
+// the right margin, counted from the left edge in the left half and from the right edge in the right half.
 //
-// Colours are log light turned so that the first part is lightness, the other two hue: a shadow changes the first only.
-// On the webbing they are what differs from the usual colour of that column, slow changes of light along it taken out.
+// Colours are log light turned so that the first part is lightness, the other two hue: a shadow changes the
+// first only. On the webbing they are what differs from the usual colour of that column, slow changes of
+// light along it taken out.
 struct WebCells {
     cv::Mat colour;       // CV_32FC3
     cv::Mat bare_colour;  // CV_32FC3, nothing taken out
@@ -22,9 +22,9 @@ struct WebCells {
     int margin = 0;       // columns of bench on either side
     int across = 0;       // columns on the webbing, even
     double cell_mm = 0.0;
-    int pixels = 1;       // strip rows a cell
-    std::vector<cv::Vec3f> usual;    // of each column on the webbing
-    cv::Matx33d web_covariance;      // of `colour` on the webbing, without rare marks
+    int pixels = 1;                // strip rows a cell
+    std::vector<cv::Vec3f> usual;  // of each column on the webbing
+    cv::Matx33d web_covariance;    // of `colour` on the webbing, without rare marks
 
     [[nodiscard]] double strip_row(double cell_row) const { return (cell_row + 0.5) * pixels - 0.5; }
 };

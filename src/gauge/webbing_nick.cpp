@@ -11,17 +11,20 @@ namespace {
 class Look {
   public:
     Look(const cv::Vec3d& mean, const cv::Matx33d& covariance)
-        : mean_(mean), inverse_(covariance.inv()),
+        : mean_(mean),
+          inverse_(covariance.inv()),
           peak_(1 / std::sqrt(std::pow(2 * CV_PI, 3) * cv::determinant(covariance))) {}
 
     [[nodiscard]] double log_density(const cv::Vec3d& v) const {
         const cv::Vec3d d = v - mean_;
-        return std::log((1 - any_share) * peak_ * std::exp(-0.5 * d.dot(inverse_ * d)) + any_share * any_density);
+        return std::log((1 - any_share) * peak_ * std::exp(-0.5 * d.dot(inverse_ * d)) +
+                        any_share * any_density);
     }
 
   private:
     static constexpr double any_share = 0.02;
-    static constexpr double any_density = 1.0 / (4.0 * 1.5 * 1.5);  // log light and hue of things in one picture
+    static constexpr double any_density =
+        1.0 / (4.0 * 1.5 * 1.5);  // log light and hue of things in one picture
 
     cv::Vec3d mean_;
     cv::Matx33d inverse_;
@@ -35,9 +38,15 @@ class Side {
     [[nodiscard]] int column(int inward) const {
         return side_ < 0 ? cells_.margin + inward : cells_.colour.cols - 1 - cells_.margin - inward;
     }
-    [[nodiscard]] cv::Vec3d bare(int row, int inward) const { return cells_.bare_colour.at<cv::Vec3f>(row, column(inward)); }
-    [[nodiscard]] cv::Vec3d light(int row, int inward) const { return cells_.light.at<cv::Vec3f>(row, column(inward)); }
-    [[nodiscard]] cv::Vec3d unusual(int row, int inward) const { return cells_.colour.at<cv::Vec3f>(row, column(inward)); }
+    [[nodiscard]] cv::Vec3d bare(int row, int inward) const {
+        return cells_.bare_colour.at<cv::Vec3f>(row, column(inward));
+    }
+    [[nodiscard]] cv::Vec3d light(int row, int inward) const {
+        return cells_.light.at<cv::Vec3f>(row, column(inward));
+    }
+    [[nodiscard]] cv::Vec3d unusual(int row, int inward) const {
+        return cells_.colour.at<cv::Vec3f>(row, column(inward));
+    }
 
   private:
     const WebCells& cells_;
@@ -73,15 +82,16 @@ cv::Mat bench_against_web(const WebCells& cells, const Side& side, int deepest) 
     cv::Mat ratio(cells.colour.rows, deepest, CV_32F);
     for (int r = 0; r < ratio.rows; ++r)
         for (int i = 0; i < deepest; ++i)
-            ratio.at<float>(r, i) = static_cast<float>(
-                std::clamp(bench.log_density(side.bare(r, i)) - web.log_density(side.unusual(r, i)), -most, most));
+            ratio.at<float>(r, i) = static_cast<float>(std::clamp(
+                bench.log_density(side.bare(r, i)) - web.log_density(side.unusual(r, i)), -most, most));
     return ratio;
 }
 
 // Whether a cell of bench just outside the edge would be told from webbing.
 bool can_tell(const WebCells& cells, const Side& side) {
     const Look bench = bench_look(cells, side);
-    const int skin = std::max(1, static_cast<int>(0.75 / cells.cell_mm)), inside = static_cast<int>(1.5 / cells.cell_mm);
+    const int skin = std::max(1, static_cast<int>(0.75 / cells.cell_mm)),
+              inside = static_cast<int>(1.5 / cells.cell_mm);
     const cv::Vec3d usual(cells.usual[static_cast<std::size_t>(side.column(inside) - cells.margin)]);
     const Look web(usual, cells.web_covariance);
     double sum = 0.0, n = 0.0;
@@ -95,7 +105,8 @@ bool can_tell(const WebCells& cells, const Side& side) {
     return sum / n > plain;
 }
 
-// The most likely border, in cells inward from the edge line at every row, and what it wins over no nick there.
+// The most likely border, in cells inward from the edge line at every row, and what it wins over no nick
+// there.
 struct Border {
     std::vector<int> inward;
     std::vector<double> gain;
@@ -128,7 +139,8 @@ Border likeliest_border(const cv::Mat& ratio) {
             best[static_cast<std::size_t>(t)] = reached[static_cast<std::size_t>(t)] + sum;
         }
     }
-    Border border{std::vector<int>(static_cast<std::size_t>(rows)), std::vector<double>(static_cast<std::size_t>(rows))};
+    Border border{std::vector<int>(static_cast<std::size_t>(rows)),
+                  std::vector<double>(static_cast<std::size_t>(rows))};
     auto t = static_cast<int>(std::max_element(best.begin(), best.end()) - best.begin());
     for (int r = rows; r-- > 0;) {
         border.inward[static_cast<std::size_t>(r)] = t;
@@ -138,11 +150,13 @@ Border likeliest_border(const cv::Mat& ratio) {
     return border;
 }
 
-// Length of the nick, in cells, at one depth: cells well within the traced border count whole, those about it by the
-// share of bench in their light, between what the nick and the webbing beside it show in that column.
+// Length of the nick, in cells, at one depth: cells well within the traced border count whole, those about it
+// by the share of bench in their light, between what the nick and the webbing beside it show in that column.
 double length_at(const Side& side, const Border& border, int depth, int from, int to, int rows) {
     constexpr int doubtful = 2, beside_from = 4, beside_to = 16;
-    const auto beyond = [&](int r) { return r >= from && r < to && border.inward[static_cast<std::size_t>(r)] > depth; };
+    const auto beyond = [&](int r) {
+        return r >= from && r < to && border.inward[static_cast<std::size_t>(r)] > depth;
+    };
     const auto all = [&](int r, bool value) {
         for (int k = r - doubtful; k <= r + doubtful; ++k)
             if (beyond(k) != value) return false;
@@ -169,13 +183,15 @@ double length_at(const Side& side, const Border& border, int depth, int from, in
     const cv::Vec3d step = bench - web;
     double partly = 0.0;
     for (int r = std::max(0, from - doubtful); r < std::min(rows, to + doubtful); ++r)
-        if (!all(r, true) && !all(r, false)) partly += std::clamp((side.light(r, depth) - web).dot(step) / step.dot(step), -0.3, 1.3);
+        if (!all(r, true) && !all(r, false))
+            partly += std::clamp((side.light(r, depth) - web).dot(step) / step.dot(step), -0.3, 1.3);
     return whole + partly;
 }
 
-// From the length at each depth the straight line through them: depth where it comes to nothing, length at none.
-std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, const cv::Mat& ratio, const Border& border, double sign,
-                                    int from, int to) {
+// From the length at each depth the straight line through them: depth where it comes to nothing, length at
+// none.
+std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, const cv::Mat& ratio,
+                                    const Border& border, double sign, int from, int to) {
     int seen = 0;
     double gain = 0.0, area = 0.0, mouth_gain = 0.0, mouth_area = 0.0;
     const int mouth = static_cast<int>(1.0 / cells.cell_mm);
@@ -188,7 +204,8 @@ std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, con
         }
         seen = std::max(seen, border.inward[static_cast<std::size_t>(r)]);
     }
-    // Bench must be plain in it, from the mouth on: thread of the bench's colour has webbing between it and the edge.
+    // Bench must be plain in it, from the mouth on: thread of the bench's colour has webbing between it and
+    // the edge.
     constexpr double least_depth_mm = 0.8, least_gain = 25.0, plain = 1.0;
     if (seen * cells.cell_mm < least_depth_mm || gain < least_gain) return std::nullopt;
     if (gain < plain * area || mouth_gain < plain * mouth_area) return std::nullopt;
@@ -205,13 +222,18 @@ std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, con
         sxy += x * y;
         syy += y * y;
     }
-    const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread, length = (sy - slope * sx) / n;
-    const double residual = std::sqrt(std::max(0.0, syy - sy * sy / n - slope * slope * spread) / std::max(1.0, n - 2));
+    const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread,
+                 length = (sy - slope * sx) / n;
+    const double residual =
+        std::sqrt(std::max(0.0, syy - sy * sy / n - slope * slope * spread) / std::max(1.0, n - 2));
     const double meeting = slope < -1e-6 ? -length / slope : seen;
 
     // Variance of where a fitted straight line meets zero (JCGM 100, H.3, to first order).
     const double middle = sx / n;
-    const double meeting_u = slope < -1e-6 ? residual / -slope * std::sqrt(1 / n + (meeting - middle) * (meeting - middle) / spread) : seen;
+    const double meeting_u =
+        slope < -1e-6
+            ? residual / -slope * std::sqrt(1 / n + (meeting - middle) * (meeting - middle) / spread)
+            : seen;
 
     WebNick nick;
     nick.side = sign;
@@ -219,8 +241,10 @@ std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, con
     nick.depth_mm = std::clamp(meeting * cells.cell_mm, seen_mm - 0.5, seen_mm + most_beyond_mm);
     // The last of it is narrower than a cell; whether its sides stay straight there is not seen.
     const double point_mm = cells.cell_mm * std::max(1.0, -1 / std::min(slope, -1e-6)) / std::sqrt(3.0);
-    nick.depth_u_mm = std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0), std::min(point_mm, most_beyond_mm));
-    // Where it leaves the edge line: the traced ends, moved so that they are as far apart as the straight line says.
+    nick.depth_u_mm = std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0),
+                                 std::min(point_mm, most_beyond_mm));
+    // Where it leaves the edge line: the traced ends, moved so that they are as far apart as the straight
+    // line says.
     const double stretch = 0.5 * (length - (to - from));
     nick.from_row = cells.strip_row(from - 0.5 - stretch);
     nick.to_row = cells.strip_row(to - 0.5 + stretch);
@@ -231,7 +255,8 @@ std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, con
             deep_n += 1.0;
         }
     nick.deepest_row = cells.strip_row(deep_rows / deep_n);
-    nick.length_u_mm = std::hypot(std::abs(2 * stretch) / std::sqrt(12.0), residual, 1.0 / std::sqrt(6.0)) * cells.cell_mm;
+    nick.length_u_mm =
+        std::hypot(std::abs(2 * stretch) / std::sqrt(12.0), residual, 1.0 / std::sqrt(6.0)) * cells.cell_mm;
     return nick;
 }
 
@@ -254,13 +279,16 @@ NickSearch find_nick(const WebCells& cells) {
             if (border.inward[static_cast<std::size_t>(r)] == 0) continue;
             int to = r;
             while (to < rows && border.inward[static_cast<std::size_t>(to)] > 0) ++to;
-            if (const auto nick = nick_between(cells, side, ratio, border, sign, r, to)) nicks.push_back(*nick);
+            if (const auto nick = nick_between(cells, side, ratio, border, sign, r, to))
+                nicks.push_back(*nick);
             r = to;
         }
     }
     if (nicks.empty()) return search;
     search.others = static_cast<int>(nicks.size()) - 1;
-    search.deepest = *std::max_element(nicks.begin(), nicks.end(), [](const WebNick& a, const WebNick& b) { return a.depth_mm < b.depth_mm; });
+    search.deepest = *std::max_element(nicks.begin(), nicks.end(), [](const WebNick& a, const WebNick& b) {
+        return a.depth_mm < b.depth_mm;
+    });
     return search;
 }
 

@@ -9,12 +9,12 @@ namespace frayhold::gauge {
 
 // A nick: bench seen where webbing should be, from the edge line inward.
 struct WebNick {
-    double side = 1.0;          // -1 in the left edge, 1 in the right
-    double from_row = 0.0;      // of the strip, where it leaves the edge line
+    double side = 1.0;      // -1 in the left edge, 1 in the right
+    double from_row = 0.0;  // of the strip, where it leaves the edge line
     double to_row = 0.0;
     double deepest_row = 0.0;
-    double depth_mm = 0.0;      // on the bench plane
-    double depth_u_mm = 0.0;    // standard uncertainty of where the cut closes
+    double depth_mm = 0.0;    // on the bench plane
+    double depth_u_mm = 0.0;  // standard uncertainty of where the cut closes
     double length_u_mm = 0.0;
 };
 
@@ -24,10 +24,10 @@ struct NickSearch {
     bool can_tell = true;  // false where webbing and bench are too much alike
 };
 
-// Every cell is weighed as webbing against bench (log ratio of two normal distributions with a few strays each; a
-// shadow may darken the bench). Along each row the border lies where the sum from the edge inward is largest, rows tied together by a small
-// price on every step of the border (dynamic programming). A cut closes to a point finer than a pixel: its depth is
-// where the straight lines through its sides meet.
+// Every cell is weighed as webbing against bench (log ratio of two normal distributions with a few strays
+// each; a shadow may darken the bench). Along each row the border lies where the sum from the edge inward is
+// largest, rows tied together by a small price on every step of the border (dynamic programming). A cut
+// closes to a point finer than a pixel: its depth is where the straight lines through its sides meet.
 [[nodiscard]] NickSearch find_nick(const WebCells& cells);
 
 }  // namespace frayhold::gauge

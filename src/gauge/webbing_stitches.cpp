@@ -8,7 +8,7 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double plain_share = 0.3;     // of the middle of a band that thread fills
+constexpr double plain_share = 0.3;  // of the middle of a band that thread fills
 constexpr double doubtful_share = 0.17;
 
 // Columns whose look no edge damage reaches, short of a deep nick.
@@ -22,14 +22,16 @@ Middle middle_of(const WebCells& cells) {
     return {cells.margin + edge, cells.margin + cells.across - edge};
 }
 
-// Mean colour of the thread against its webbing: of the cells far from usual, about the row with most of them.
+// Mean colour of the thread against its webbing: of the cells far from usual, about the row with most of
+// them.
 std::optional<cv::Vec3d> thread_step(const WebCells& cells, const cv::Matx33d& inverse, Middle middle) {
     constexpr double far_square = 16.0;
     const int rows = cells.colour.rows, reach = std::max(1, static_cast<int>(1.0 / cells.cell_mm));
     std::vector<double> far(static_cast<std::size_t>(rows), 0.0);
     const auto is_far = [&](const cv::Vec3d& v) { return v.dot(inverse * v) > far_square; };
     for (int r = 0; r < rows; ++r)
-        for (int c = middle.from; c < middle.to; ++c) far[static_cast<std::size_t>(r)] += is_far(cells.colour.at<cv::Vec3f>(r, c));
+        for (int c = middle.from; c < middle.to; ++c)
+            far[static_cast<std::size_t>(r)] += is_far(cells.colour.at<cv::Vec3f>(r, c));
     int densest = 0;
     double most = 0.0;
     for (int r = reach; r + reach < rows; ++r) {
@@ -53,13 +55,15 @@ std::optional<cv::Vec3d> thread_step(const WebCells& cells, const cv::Matx33d& i
     return sum / n;
 }
 
-// 1 where a cell is more than half-way from webbing to thread, by the weights that part them best (Fisher 1936).
+// 1 where a cell is more than half-way from webbing to thread, by the weights that part them best (Fisher
+// 1936).
 cv::Mat thread_cells(const WebCells& cells, const cv::Matx33d& inverse, const cv::Vec3d& step) {
     const cv::Vec3d weights = inverse * step;
     const double half = 0.5 * weights.dot(step);
     cv::Mat thread(cells.colour.size(), CV_8U);
     for (int r = 0; r < thread.rows; ++r)
-        for (int c = 0; c < thread.cols; ++c) thread.at<uchar>(r, c) = weights.dot(cv::Vec3d(cells.colour.at<cv::Vec3f>(r, c))) > half ? 1 : 0;
+        for (int c = 0; c < thread.cols; ++c)
+            thread.at<uchar>(r, c) = weights.dot(cv::Vec3d(cells.colour.at<cv::Vec3f>(r, c))) > half ? 1 : 0;
     return thread;
 }
 
@@ -81,7 +85,8 @@ void look_along_row(const WebCells& cells, const cv::Mat& thread, StitchRowSeen&
     std::vector<double> filled(static_cast<std::size_t>(cells.across), 0.0);
     for (int c = 0; c < cells.across; ++c)
         for (int r = row.from_row; r < row.to_row; ++r)
-            filled[static_cast<std::size_t>(c)] += static_cast<double>(thread.at<uchar>(r, cells.margin + c)) / (row.to_row - row.from_row);
+            filled[static_cast<std::size_t>(c)] +=
+                static_cast<double>(thread.at<uchar>(r, cells.margin + c)) / (row.to_row - row.from_row);
     filled = smoothed(filled, std::max(1, static_cast<int>(0.5 / cells.cell_mm)));
     std::vector<double> sorted = filled;
     const auto upper = sorted.begin() + static_cast<std::ptrdiff_t>(0.6 * static_cast<double>(sorted.size()));
@@ -98,7 +103,8 @@ void look_along_row(const WebCells& cells, const cv::Mat& thread, StitchRowSeen&
         if (filled[static_cast<std::size_t>(c)] >= 0.5 * usual) continue;
         int end = c;
         double emptiest = usual;
-        while (end < to && filled[static_cast<std::size_t>(end)] < 0.5 * usual) emptiest = std::min(emptiest, filled[static_cast<std::size_t>(end++)]);
+        while (end < to && filled[static_cast<std::size_t>(end)] < 0.5 * usual)
+            emptiest = std::min(emptiest, filled[static_cast<std::size_t>(end++)]);
         const double length_mm = (end - c) * cells.cell_mm;
         if (length_mm > plain_mm && emptiest < 0.2 * usual)
             ++row.plain_gaps;
@@ -122,7 +128,8 @@ StitchSearch find_stitches(const WebCells& cells) {
     std::vector<double> share(static_cast<std::size_t>(thread.rows), 0.0);
     for (int r = 0; r < thread.rows; ++r)
         for (int c = middle.from; c < middle.to; ++c)
-            share[static_cast<std::size_t>(r)] += static_cast<double>(thread.at<uchar>(r, c)) / (middle.to - middle.from);
+            share[static_cast<std::size_t>(r)] +=
+                static_cast<double>(thread.at<uchar>(r, c)) / (middle.to - middle.from);
     share = smoothed(share, std::max(1, static_cast<int>(0.5 / cells.cell_mm)));
 
     constexpr double least_band_mm = 1.2, most_band_mm = 6.0;
@@ -131,7 +138,8 @@ StitchSearch find_stitches(const WebCells& cells) {
         if (share[static_cast<std::size_t>(r)] < doubtful_share) continue;
         int to = r;
         double fullest = 0.0;
-        while (to < rows && share[static_cast<std::size_t>(to)] >= doubtful_share) fullest = std::max(fullest, share[static_cast<std::size_t>(to++)]);
+        while (to < rows && share[static_cast<std::size_t>(to)] >= doubtful_share)
+            fullest = std::max(fullest, share[static_cast<std::size_t>(to++)]);
         const double band_mm = (to - r) * cells.cell_mm;
         if (band_mm > most_band_mm) {
             search.patches = true;

@@ -11,8 +11,8 @@ namespace frayhold::gauge {
 struct StitchRowSeen {
     int from_row = 0, to_row = 0;
     int from_column = 0, to_column = 0;
-    bool plain = true;        // else only likelier than not
-    int plain_gaps = 0;       // places in it with hardly any thread for about a stitch's length
+    bool plain = true;   // else only likelier than not
+    int plain_gaps = 0;  // places in it with hardly any thread for about a stitch's length
     int doubtful_gaps = 0;
 };
 
@@ -21,8 +21,8 @@ struct StitchSearch {
     bool patches = false;  // thread in other shapes than rows across: not counted
 };
 
-// Thread shows as cells far from the usual colour of their column, all far in about the same way. A row is a band of
-// rows, as wide as a stitch is, where such cells fill a good part of the middle of the webbing.
+// Thread shows as cells far from the usual colour of their column, all far in about the same way. A row is a
+// band of rows, as wide as a stitch is, where such cells fill a good part of the middle of the webbing.
 [[nodiscard]] StitchSearch find_stitches(const WebCells& cells);
 
 }  // namespace frayhold::gauge
