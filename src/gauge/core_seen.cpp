@@ -189,8 +189,14 @@ struct Rim {
     int tip_px = 0;
 };
 
-Rim rim_for(const EvenStrip& strip, const PalePatches& patches) {
-    const auto tracer = tracer_size(patches, 0);
+Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& seed) {
+    // The patch with most of the seeds is core, not a tracer.
+    std::vector<int> seeds_of(patches.sizes.size());
+    visit_pixels(seed, [&](int row, int column) {
+        ++seeds_of[static_cast<std::size_t>(patches.label.at<int>(row, column))];
+    });
+    const auto core = std::max_element(seeds_of.begin(), seeds_of.end()) - seeds_of.begin();
+    const auto tracer = tracer_size(patches, static_cast<int>(core));
     const int tracer_px = tracer ? static_cast<int>(std::ceil(tracer->radius)) : 0;
     const int fibre_px = strip.px(fibre_reach_mm);
     if (tracer_px <= fibre_px) return {fibre_px, strip.px(tip_reach_mm)};
@@ -327,7 +333,7 @@ CoreSeen find_core(const RopeStrip& strip) {
     const cv::Mat seed = seeds(*small, sheath, patches);
     if (cv::countNonZero(seed) != 0) {
         const cv::Mat place = place_between(sheath, learn_core(sheath, seed));
-        const Rim rim = rim_for(*small, patches);
+        const Rim rim = rim_for(*small, patches, seed);
         std::vector<Contour> core = grown(*small, place, seed, half_way, rim);
         std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, sheath, place, contour); });
         if (!core.empty()) {

@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <cstring>
 #include <limits>
+#include <numeric>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
@@ -182,14 +183,17 @@ FibreTracing::FibreTracing(const cv::Mat& signal, const cv::Mat& calm, double mm
     const double length = line_mm / mm_per_px;
     const int pad = static_cast<int>(std::ceil(length / 2 + beside_px)) + 2;
     cv::copyMakeBorder(narrow, padded, pad, pad, pad, pad, cv::BORDER_REFLECT);
-    double squares = 0.0;
-    for (const double slope : slopes) {
-        evidence_.push_back(ridge(padded, flat.size(), pad, slope, length));
-        const double scatter = scatter_on(evidence_.back(), bare);
-        squares += scatter * scatter;
-        judge_by_column(evidence_.back(), bare, scatter);
-    }
-    scatter_ = std::sqrt(squares / slope_count);
+    evidence_.resize(slopes.size());
+    std::array<double, slopes.size()> scatters{};
+    cv::parallel_for_({0, slope_count}, [&](const cv::Range& range) {
+        for (auto k = static_cast<std::size_t>(range.start); k < static_cast<std::size_t>(range.end); ++k) {
+            evidence_[k] = ridge(padded, flat.size(), pad, slopes[k], length);
+            scatters[k] = scatter_on(evidence_[k], bare);
+            judge_by_column(evidence_[k], bare, scatters[k]);
+        }
+    });
+    scatter_ =
+        std::sqrt(std::inner_product(scatters.begin(), scatters.end(), scatters.begin(), 0.0) / slope_count);
 }
 
 std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side,

@@ -215,8 +215,12 @@ class Stretch {
                    last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
         std::copy(sound_.left.begin() + first, sound_.left.begin() + last, left.begin() + first);
         std::copy(sound_.right.begin() + first, sound_.right.begin() + last, right.begin() + first);
-        const auto far_left = tracing.outermost(roots_, left_edge_, -1, toll, rows),
-                   far_right = tracing.outermost(roots_, right_edge_, 1, toll, rows);
+        std::vector<int> far_left, far_right;
+        cv::parallel_for_({0, 2}, [&](const cv::Range& range) {
+            for (int side = range.start; side < range.end; ++side)
+                (side == 0 ? far_left : far_right) = tracing.outermost(
+                    roots_, side == 0 ? left_edge_ : right_edge_, side == 0 ? -1 : 1, toll, rows);
+        });
         for (int r = rows.start; r < rows.end; ++r) {
             const auto i = static_cast<std::size_t>(r);
             const auto k = static_cast<std::size_t>(r - rows.start);

@@ -99,14 +99,17 @@ std::optional<FlatBench> lay_flat(const ReducedPicture& reduced, const View& vie
 
     cv::Mat map(size, CV_32FC2);
     flat.in_picture.create(size, CV_8U);
-    for (int y = 0; y < size.height; ++y)
-        for (int x = 0; x < size.width; ++x) {
-            const cv::Point2d px = view.picture_from_bench(flat.bench_of(cv::Point2d(x, y)));
-            const cv::Vec2d at((px.x + 0.5) / scale - 0.5, (px.y + 0.5) / scale - 0.5);
-            map.at<cv::Vec2f>(y, x) = at;
-            const bool inside = at[0] > 0 && at[1] > 0 && at[0] < source.cols - 1 && at[1] < source.rows - 1;
-            flat.in_picture.at<uchar>(y, x) = inside ? 1 : 0;
-        }
+    cv::parallel_for_({0, size.height}, [&](const cv::Range& range) {
+        for (int y = range.start; y < range.end; ++y)
+            for (int x = 0; x < size.width; ++x) {
+                const cv::Point2d px = view.picture_from_bench(flat.bench_of(cv::Point2d(x, y)));
+                const cv::Vec2d at((px.x + 0.5) / scale - 0.5, (px.y + 0.5) / scale - 0.5);
+                map.at<cv::Vec2f>(y, x) = at;
+                const bool inside =
+                    at[0] > 0 && at[1] > 0 && at[0] < source.cols - 1 && at[1] < source.rows - 1;
+                flat.in_picture.at<uchar>(y, x) = inside ? 1 : 0;
+            }
+    });
     cv::remap(source, flat.look, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
     flat.in_picture.convertTo(flat.free, CV_32F);
     const cv::Point2d card_from = flat.cell_of({-1.0, -1.0});

@@ -2,37 +2,52 @@
 #include "gauge/limb_fit.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numeric>
 
 namespace frayhold::gauge {
 namespace {
 
-// I - A (A'A)^-1 A', by QR so that nearly alike functions do no harm.
-cv::Mat residual_maker(const cv::Mat& functions) {
+// Orthonormal functions, one a row, that span the given ones (one a column); by SVD, so that nearly alike
+// functions do no harm.
+cv::Mat basis_of(const cv::Mat& functions) {
     cv::Mat w, u, vt;
     cv::SVD::compute(functions, w, u, vt, cv::SVD::MODIFY_A);
     int rank = 0;
     while (rank < w.rows && w.at<double>(rank) > 1e-9 * w.at<double>(0)) ++rank;
-    const cv::Mat basis = u.colRange(0, rank);
-    return cv::Mat::eye(functions.rows, functions.rows, CV_64F) - basis * basis.t();
+    cv::Mat basis;
+    cv::transpose(u.colRange(0, rank), basis);
+    return basis;
+}
+
+// What the functions of the basis leave of the values.
+void take_out(const cv::Mat& basis, std::vector<double>& values) {
+    for (int k = 0; k < basis.rows; ++k) {
+        const auto* function = basis.ptr<double>(k);
+        double share = 0.0;
+        for (std::size_t i = 0; i < values.size(); ++i) share += function[i] * values[i];
+        for (std::size_t i = 0; i < values.size(); ++i) values[i] -= share * function[i];
+    }
 }
 
 // Log determinant of the residuals' covariance, up to a constant.
-double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_maker,
-                       const cv::Mat& colour_maker) {
+double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_basis,
+                       const cv::Mat& colour_basis) {
     const auto n = line.size();
-    cv::Matx33d scatter = cv::Matx33d::zeros();
-    for (std::size_t i = 0; i < n; ++i) {
-        const auto* luminance = luminance_maker.ptr<double>(static_cast<int>(i));
-        const auto* colour = colour_maker.ptr<double>(static_cast<int>(i));
-        cv::Vec3d residual(0, 0, 0);
-        for (std::size_t j = 0; j < n; ++j) {
-            residual[0] += line[j][0] * luminance[j];
-            residual[1] += line[j][1] * colour[j];
-            residual[2] += line[j][2] * colour[j];
-        }
-        scatter += residual * residual.t();
+    std::array<std::vector<double>, 3> residual;
+    for (int channel = 0; channel < 3; ++channel) {
+        auto& values = residual[static_cast<std::size_t>(channel)];
+        values.reserve(n);
+        for (const cv::Vec3d& sample : line) values.push_back(sample[channel]);
+        take_out(channel == 0 ? luminance_basis : colour_basis, values);
     }
+    cv::Matx33d scatter;
+    for (int a = 0; a < 3; ++a)
+        for (int b = 0; b < 3; ++b)
+            scatter(a, b) = std::inner_product(residual[static_cast<std::size_t>(a)].begin(),
+                                               residual[static_cast<std::size_t>(a)].end(),
+                                               residual[static_cast<std::size_t>(b)].begin(), 0.0);
     // A fraction of one 8-bit step: below it, a residual says nothing.
     constexpr double floor = 4e-7;
     for (int i = 0; i < 3; ++i) scatter(i, i) += floor * static_cast<double>(n);
@@ -90,24 +105,29 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
     for (int i = 0; i < samples_; ++i) outward.push_back(outward_mm(i));
 
     const double place_step_mm = 0.35 * spacing_mm;
-    for (double place = -reach_mm; place <= reach_mm + 1e-9; place += place_step_mm) {
+    for (double place = -reach_mm; place <= reach_mm + 1e-9; place += place_step_mm)
         places_mm_.push_back(place);
-        luminance_makers_.push_back(
-            residual_maker(model_functions(outward, place, luminance_kernel, step_mm, radius_mm)));
-        colour_makers_.push_back(
-            residual_maker(model_functions(outward, place, colour_kernel, step_mm, radius_mm)));
-    }
+    luminance_bases_.resize(places_mm_.size());
+    colour_bases_.resize(places_mm_.size());
+    cv::parallel_for_({0, static_cast<int>(places_mm_.size())}, [&](const cv::Range& range) {
+        for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
+            luminance_bases_[i] =
+                basis_of(model_functions(outward, places_mm_[i], luminance_kernel, step_mm, radius_mm));
+            colour_bases_[i] =
+                basis_of(model_functions(outward, places_mm_[i], colour_kernel, step_mm, radius_mm));
+        }
+    });
     cv::Mat smooth(samples_, 6, CV_64F);
     for (int i = 0; i < samples_; ++i)
         for (int p = 0; p < 6; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
-    smooth_maker_ = residual_maker(smooth);
+    smooth_basis_ = basis_of(smooth);
 }
 
 std::vector<double> LimbFit::costs(const std::vector<cv::Vec3d>& line) const {
     std::vector<double> cost;
     cost.reserve(places_mm_.size());
     for (std::size_t i = 0; i < places_mm_.size(); ++i)
-        cost.push_back(log_determinant(line, luminance_makers_[i], colour_makers_[i]));
+        cost.push_back(log_determinant(line, luminance_bases_[i], colour_bases_[i]));
     return cost;
 }
 
@@ -116,7 +136,7 @@ std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) c
     const auto best = static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
     if (best == 0 || best + 1 == cost.size()) return std::nullopt;
     // A curve with as many freedoms but no edge must do clearly worse.
-    if (log_determinant(line, smooth_maker_, smooth_maker_) - cost[best] < 0.3) return std::nullopt;
+    if (log_determinant(line, smooth_basis_, smooth_basis_) - cost[best] < 0.3) return std::nullopt;
     const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
     const double bend = before - 2 * here + after;
     const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;

@@ -70,10 +70,10 @@ class LimbFit {
     int inside_samples_;
     int samples_;
     std::vector<double> places_mm_;
-    // One a place: CV_64F, symmetric, projects out the six functions; for luminance and for colour.
-    std::vector<cv::Mat> luminance_makers_;
-    std::vector<cv::Mat> colour_makers_;
-    cv::Mat smooth_maker_;  // the same for one smooth curve without an edge
+    // One a place: CV_64F, orthonormal functions that span the six, one a row; for luminance and for colour.
+    std::vector<cv::Mat> luminance_bases_;
+    std::vector<cv::Mat> colour_bases_;
+    cv::Mat smooth_basis_;  // the same for one smooth curve without an edge
 };
 
 }  // namespace frayhold::gauge

@@ -88,15 +88,20 @@ PlacedLimbs place_limbs(const Strip& strip, const StationLight& light, const Lim
                         const std::vector<double>& expected_mm, double side) {
     PlacedLimbs placed{std::vector<double>(expected_mm.size(), nan),
                        std::vector<double>(expected_mm.size(), 0.0)};
-    for (std::size_t s = window; s + window < expected_mm.size(); s += stride) {
-        if (std::isnan(expected_mm[s])) continue;
-        const auto line = limb_line(strip, light, fit, s, expected_mm[s], side);
-        if (line.empty()) continue;
-        if (const auto edge = fit.edge(line)) {
-            placed.outward_mm[s] = expected_mm[s] + edge->outward_mm;
-            placed.plainness[s] = edge->plainness;
+    std::vector<std::size_t> middles;
+    for (std::size_t s = window; s + window < expected_mm.size(); s += stride)
+        if (!std::isnan(expected_mm[s])) middles.push_back(s);
+    cv::parallel_for_({0, static_cast<int>(middles.size())}, [&](const cv::Range& range) {
+        for (int i = range.start; i < range.end; ++i) {
+            const std::size_t s = middles[static_cast<std::size_t>(i)];
+            const auto line = limb_line(strip, light, fit, s, expected_mm[s], side);
+            if (line.empty()) continue;
+            if (const auto edge = fit.edge(line)) {
+                placed.outward_mm[s] = expected_mm[s] + edge->outward_mm;
+                placed.plainness[s] = edge->plainness;
+            }
         }
-    }
+    });
     return placed;
 }
 

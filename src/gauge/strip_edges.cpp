@@ -146,44 +146,48 @@ StationLight station_light(const Strip& strip) {
     light.luminance_and_colour.create(stations, strip.bgr.cols, CV_32FC3);
     light.roughness.create(stations, strip.bgr.cols, CV_32F);
     light.seen.create(stations, strip.bgr.cols, CV_32F);
-    std::vector<cv::Vec3f> coded(static_cast<std::size_t>(strip.bgr.cols));
-    std::vector<float> squares(static_cast<std::size_t>(strip.bgr.cols));
     const auto& linear = linear_of_srgb();
-    for (int s = 0; s < stations; ++s) {
-        auto* mean = light.mean.ptr<cv::Vec3f>(s);
-        auto* share = light.seen.ptr<float>(s);
-        std::fill(mean, mean + strip.bgr.cols, cv::Vec3f());
-        std::fill(share, share + strip.bgr.cols, 0.0F);
-        std::fill(coded.begin(), coded.end(), cv::Vec3f());
-        std::fill(squares.begin(), squares.end(), 0.0F);
-        for (int r = s * rows_a_station; r < (s + 1) * rows_a_station; ++r) {
-            const auto* from = strip.bgr.ptr<cv::Vec3b>(r);
-            const auto* seen = strip.seen.ptr<uchar>(r);
+    cv::parallel_for_({0, stations}, [&](const cv::Range& range) {
+        std::vector<cv::Vec3f> coded(static_cast<std::size_t>(strip.bgr.cols));
+        std::vector<float> squares(static_cast<std::size_t>(strip.bgr.cols));
+        for (int s = range.start; s < range.end; ++s) {
+            auto* mean = light.mean.ptr<cv::Vec3f>(s);
+            auto* share = light.seen.ptr<float>(s);
+            std::fill(mean, mean + strip.bgr.cols, cv::Vec3f());
+            std::fill(share, share + strip.bgr.cols, 0.0F);
+            std::fill(coded.begin(), coded.end(), cv::Vec3f());
+            std::fill(squares.begin(), squares.end(), 0.0F);
+            for (int r = s * rows_a_station; r < (s + 1) * rows_a_station; ++r) {
+                const auto* from = strip.bgr.ptr<cv::Vec3b>(r);
+                const auto* seen = strip.seen.ptr<uchar>(r);
+                for (int c = 0; c < strip.bgr.cols; ++c) {
+                    if (!seen[c]) continue;
+                    mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
+                    coded[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
+                    const float luma = luma_of(cv::Vec3f(from[c]));
+                    squares[static_cast<std::size_t>(c)] += luma * luma;
+                    share[c] += 1.0F;
+                }
+            }
+            auto* roughness = light.roughness.ptr<float>(s);
+            auto* channels = light.luminance_and_colour.ptr<cv::Vec3f>(s);
             for (int c = 0; c < strip.bgr.cols; ++c) {
-                if (!seen[c]) continue;
-                mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
-                coded[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
-                const float luma = luma_of(cv::Vec3f(from[c]));
-                squares[static_cast<std::size_t>(c)] += luma * luma;
-                share[c] += 1.0F;
+                cv::Vec3f v = coded[static_cast<std::size_t>(c)];
+                float square = squares[static_cast<std::size_t>(c)] / (255.0F * 255.0F);
+                if (share[c] > 0) {
+                    mean[c] *= 1.0F / share[c];
+                    v *= 1.0F / (255.0F * share[c]);
+                    square /= share[c];
+                }
+                const float luma = luma_of(v);
+                roughness[c] = std::sqrt(std::max(0.0F, square - luma * luma)) / (luma + 0.02F);
+                channels[c] = {0.0722F * mean[c][0] + 0.7152F * mean[c][1] + 0.2126F * mean[c][2],
+                               (v[0] - luma) / 1.772F, (v[2] - luma) / 1.402F};
+                share[c] /= static_cast<float>(rows_a_station);
             }
         }
-        auto* roughness = light.roughness.ptr<float>(s);
-        auto* channels = light.luminance_and_colour.ptr<cv::Vec3f>(s);
-        for (int c = 0; c < strip.bgr.cols; ++c) {
-            cv::Vec3f v = coded[static_cast<std::size_t>(c)];
-            float square = squares[static_cast<std::size_t>(c)] / (255.0F * 255.0F);
-            if (share[c] > 0) {
-                mean[c] *= 1.0F / share[c];
-                v *= 1.0F / (255.0F * share[c]);
-                square /= share[c];
-            }
-            const float luma = luma_of(v);
-            roughness[c] = std::sqrt(std::max(0.0F, square - luma * luma)) / (luma + 0.02F);
-            channels[c] = {0.0722F * mean[c][0] + 0.7152F * mean[c][1] + 0.2126F * mean[c][2],
-                           (v[0] - luma) / 1.772F, (v[2] - luma) / 1.402F};
-            share[c] /= static_cast<float>(rows_a_station);
-        }
+    });
+    for (int s = 0; s < stations; ++s) {
         light.row.push_back((s + 0.5) * rows_a_station - 0.5);
         light.along_mm.push_back(light.row.back() * strip.mm_per_px);
     }
@@ -210,33 +214,37 @@ std::vector<double> running_median(const std::vector<double>& values, int reach)
 std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light, double half_width_mm) {
     const int stations = light.mean.rows;
     const auto n = static_cast<std::size_t>(stations);
-    std::vector<StationMoments> single;
-    single.reserve(n);
-    for (int s = 0; s < stations; ++s)
-        single.push_back(running_moments(light.mean.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s),
-                                         light.seen.ptr<float>(s), strip.bgr.cols));
+    std::vector<StationMoments> single(n);
+    cv::parallel_for_({0, stations}, [&](const cv::Range& range) {
+        for (int s = range.start; s < range.end; ++s)
+            single[static_cast<std::size_t>(s)] =
+                running_moments(light.mean.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s),
+                                light.seen.ptr<float>(s), strip.bgr.cols);
+    });
 
     constexpr int neighbours = 4;
     const auto columns = static_cast<std::size_t>(strip.bgr.cols) + 1;
-    StationMoments window(columns);
-    const auto shift_window = [&](int station, bool in) {
-        if (station < 0 || station >= stations) return;
-        for (std::size_t c = 0; c < columns; ++c)
-            if (in)
-                window[c] += single[static_cast<std::size_t>(station)][c];
-            else
-                window[c] -= single[static_cast<std::size_t>(station)][c];
-    };
-    for (int s = 0; s < neighbours; ++s) shift_window(s, true);
     std::vector<StationEdges> edges(n);
-    for (int s = 0; s < stations; ++s) {
-        shift_window(s + neighbours, true);
-        shift_window(s - neighbours - 1, false);
-        const double reach_mm = 0.35 * half_width_mm;
-        auto& e = edges[static_cast<std::size_t>(s)];
-        e.left = -likeliest_border(strip, window, -1.0, half_width_mm, reach_mm);
-        e.right = likeliest_border(strip, window, 1.0, half_width_mm, reach_mm);
-    }
+    cv::parallel_for_({0, stations}, [&](const cv::Range& range) {
+        StationMoments window(columns);
+        const auto shift_window = [&](int station, bool in) {
+            if (station < 0 || station >= stations) return;
+            for (std::size_t c = 0; c < columns; ++c)
+                if (in)
+                    window[c] += single[static_cast<std::size_t>(station)][c];
+                else
+                    window[c] -= single[static_cast<std::size_t>(station)][c];
+        };
+        for (int s = range.start - neighbours; s < range.start + neighbours; ++s) shift_window(s, true);
+        for (int s = range.start; s < range.end; ++s) {
+            shift_window(s + neighbours, true);
+            if (s > range.start) shift_window(s - neighbours - 1, false);
+            const double reach_mm = 0.35 * half_width_mm;
+            auto& e = edges[static_cast<std::size_t>(s)];
+            e.left = -likeliest_border(strip, window, -1.0, half_width_mm, reach_mm);
+            e.right = likeliest_border(strip, window, 1.0, half_width_mm, reach_mm);
+        }
+    });
     return edges;
 }
 

@@ -83,8 +83,9 @@ Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing fram
     trial.blur_px = scene.sensor.blur_px;
     if (report.card && rendered.truth.card_corners_px)
         for (std::size_t i = 0; i < 4; ++i)
-            trial.corner_error_px = std::max(trial.corner_error_px,
-                                             cv::norm(report.card->corners_px[i] - (*rendered.truth.card_corners_px)[i]));
+            trial.corner_error_px =
+                std::max(trial.corner_error_px,
+                         cv::norm(report.card->corners_px[i] - (*rendered.truth.card_corners_px)[i]));
     const auto truths = truths_of(rendered.truth);
     for (const gauge::Reading& reading : report.readings) {
         const auto truth = truths.find(reading.measurand);
@@ -94,8 +95,11 @@ Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing fram
         }
         // A card printed too large makes everything read too small.
         const gauge::UnitOf unit = gauge::unit_of(reading.measurand);
-        const double power = unit == gauge::UnitOf::square_millimetre ? 2.0 : unit == gauge::UnitOf::millimetre ? 1.0 : 0.0;
-        trial.outcomes[reading.measurand] = {truth->second, reading.value / std::pow(print_factor, power), reading.U};
+        const double power = unit == gauge::UnitOf::square_millimetre ? 2.0
+                             : unit == gauge::UnitOf::millimetre      ? 1.0
+                                                                      : 0.0;
+        trial.outcomes[reading.measurand] = {truth->second, reading.value / std::pow(print_factor, power),
+                                             reading.U};
     }
     if (trial.usable)
         for (const auto& [measurand, truth] : truths)
@@ -103,7 +107,8 @@ Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing fram
     return trial;
 }
 
-std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind kind, render::Framing framing, int threads) {
+std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind kind, render::Framing framing,
+                              int threads) {
     std::vector<std::optional<Trial>> trials(static_cast<std::size_t>(count));
     std::atomic<int> next{0};
     {
@@ -111,12 +116,66 @@ std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind 
         for (int t = 0; t < threads; ++t)
             workers.emplace_back([&] {
                 for (int i = next++; i < count; i = next++)
-                    trials[static_cast<std::size_t>(i)] = run_trial(first + static_cast<std::uint64_t>(i), kind, framing);
+                    trials[static_cast<std::size_t>(i)] =
+                        run_trial(first + static_cast<std::uint64_t>(i), kind, framing);
             });
     }
     std::vector<Trial> out;
     for (auto& trial : trials) out.push_back(std::move(trial.value()));
     return out;
+}
+
+CardFigures try_cards(std::uint64_t first, int count, render::CardSort sort, int threads) {
+    struct Sight {
+        bool seen = false, wrong = false, assumed = false;
+        double corner_px = 0.0;
+    };
+    std::vector<Sight> sights(static_cast<std::size_t>(count));
+    std::atomic<int> next{0};
+    {
+        std::vector<std::jthread> workers;
+        for (int t = 0; t < threads; ++t)
+            workers.emplace_back([&] {
+                for (int i = next++; i < count; i = next++) {
+                    const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
+                    render::SceneChoice choice;
+                    choice.card = sort;
+                    choice.decoys = true;
+                    const render::Scene scene = render::random_scene(seed, render::SceneKind::rope, choice);
+                    const render::Rendered rendered = render::render(scene);
+                    gauge::Request request;
+                    request.camera.focal_px = rendered.truth.focal_px;
+                    request.camera.focal_u_rel = 0.03;
+                    const gauge::Report report = value_or_throw(gauge::measure(rendered.bgr, request));
+                    Sight& sight = sights[static_cast<std::size_t>(i)];
+                    sight.seen = report.card.has_value();
+                    if (!sight.seen) continue;
+                    sight.assumed = report.card->note.find("taken for") != std::string::npos;
+                    sight.wrong = !rendered.truth.card_corners_px;
+                    if (sight.wrong) continue;
+                    // A plain card may be seen turned by half a turn.
+                    const auto& truth = *rendered.truth.card_corners_px;
+                    double apart[2] = {0.0, 0.0};
+                    for (std::size_t turn = 0; turn < 2; ++turn)
+                        for (std::size_t k = 0; k < 4; ++k)
+                            apart[turn] = std::max(apart[turn], cv::norm(report.card->corners_px[k] -
+                                                                         truth[(k + 2 * turn) % 4]));
+                    sight.corner_px = std::min(apart[0], apart[1]);
+                    sight.wrong = sight.corner_px > 0.02 * cv::norm(truth[1] - truth[0]);
+                }
+            });
+    }
+    CardFigures figures;
+    std::vector<double> corners;
+    for (const Sight& sight : sights) {
+        figures.wrong += sight.wrong;
+        if (!sight.seen || sight.wrong) continue;
+        ++figures.found;
+        figures.assumed += sight.assumed;
+        corners.push_back(sight.corner_px);
+    }
+    figures.median_corner_px = median(std::move(corners));
+    return figures;
 }
 
 std::map<Measurand, Figures> figures_of(const std::vector<Trial>& trials) {

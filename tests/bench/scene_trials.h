@@ -9,8 +9,8 @@
 #include "gauge/gauge.h"
 #include "render/scene.h"
 
-// Measures rendered scenes whose truth is known, with what a real picture would add: a focal length known from EXIF to
-// a few per cent only, a card printed a little too large or too small, and a JPEG in between.
+// Measures rendered scenes whose truth is known, with what a real picture would add: a focal length known
+// from EXIF to a few per cent only, a card printed a little too large or too small, and a JPEG in between.
 namespace frayhold::bench {
 
 struct Trial {
@@ -21,7 +21,7 @@ struct Trial {
     double corner_error_px = 0.0;  // worst of the four
     double tilt_deg = 0.0;
     double distance_mm = 0.0;
-    double blur_px = 0.0;          // the renderer's, one standard deviation
+    double blur_px = 0.0;  // the renderer's, one standard deviation
     struct Outcome {
         double truth = 0.0;
         double value = 0.0;
@@ -38,8 +38,17 @@ struct Trial {
 [[nodiscard]] Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing framing);
 
 // Seeds first, first + 1, … on as many threads as asked for; in seed order.
-[[nodiscard]] std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind kind, render::Framing framing,
-                                            int threads);
+[[nodiscard]] std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind kind,
+                                            render::Framing framing, int threads);
+
+// The automatic card search over scenes with things that could be taken for a card.
+struct CardFigures {
+    int found = 0;    // within 2 % of the card's own width
+    int wrong = 0;    // something else taken for a card, or a card misplaced by more
+    int assumed = 0;  // among those found: told to be assumed
+    double median_corner_px = 0.0;
+};
+[[nodiscard]] CardFigures try_cards(std::uint64_t first, int count, render::CardSort sort, int threads);
 
 // What many trials say of one measurand.
 struct Figures {

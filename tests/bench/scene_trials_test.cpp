@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// A small share of the coverage benchmark, so that every run of the tests holds the engine to the renderer's truth.
-// Seeds are others than those the engine was developed on; bench_coverage runs hundreds.
+// A small share of the coverage benchmark, so that every run of the tests holds the engine to the renderer's
+// truth. Seeds are others than those the engine was developed on; bench_coverage runs hundreds.
 #include "bench/scene_trials.h"
 
 #include <catch2/catch.hpp>

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 // What measuring a photo costs against decoding it, both in this run: a ratio, since machines differ.
 // Usage: bench_speed PHOTO... (JPEG)
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <chrono>
 #include <fstream>
 #include <iterator>
 #include <vector>
-
-#include <fmt/format.h>
 
 #include "gauge/gauge.h"
 #include "photo/photo.h"
@@ -39,7 +39,7 @@ int main(int argc, char** argv) {
             (void)frayhold::gauge::measure(photo.bgr, {});
             whole.push_back(milliseconds_since(start));
         }
-        fmt::print("{}: decode {:.0f} ms, decode and measure {:.0f} ms, ratio {:.2f}\n", argv[a], median(decoding), median(whole),
-                   median(whole) / median(decoding));
+        fmt::print("{}: decode {:.0f} ms, decode and measure {:.0f} ms, ratio {:.2f}\n", argv[a],
+                   median(decoding), median(whole), median(whole) / median(decoding));
     }
 }
