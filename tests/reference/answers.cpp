@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Prints what our own code says, for the scripts beside it to hold against an outside computation.
 // Numbers come on standard input, one question a line; each answer is one line, with all digits.
+#include <array>
 #include <cstdint>
 #include <cstdlib>
 #include <functional>
@@ -9,11 +10,13 @@
 #include <map>
 #include <nlohmann/json.hpp>
 #include <opencv2/imgproc.hpp>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "criteria/conformity.h"
 #include "gauge/camera_calibration.h"
+#include "gauge/card_fit.h"
 #include "gauge/colour.h"
 #include "gauge/monte_carlo.h"
 #include "gauge/reading.h"
@@ -106,6 +109,26 @@ void chessboard_camera() {
     std::cout << Json{{"profile", Json::parse(gauge::to_json(profile))}, {"corners", corners}} << '\n';
 }
 
+// Of a camera without distortion: focal length, eight corner coordinates of an ID-1 card, then a pixel; its
+// place on the bench.
+void plane_view() {
+    double focal = 0.0;
+    std::array<cv::Point2d, 4> corners;
+    cv::Point2d pixel;
+    while (std::cin >> focal >> corners[0].x >> corners[0].y >> corners[1].x >> corners[1].y >>
+           corners[2].x >> corners[2].y >> corners[3].x >> corners[3].y >> pixel.x >> pixel.y) {
+        gauge::Camera camera;
+        camera.focal_px = focal;
+        camera.focal_u_rel = 0.001;
+        camera.lens = gauge::Lens{};
+        const auto prior = gauge::camera_prior(camera, {4032, 3024});
+        const auto fit = frayhold::value_or_throw(gauge::fit_corners(corners, prior, 0.5));
+        const auto bench = fit.view.bench_from_picture(pixel);
+        if (!bench) throw std::runtime_error("the pixel does not see the bench");
+        std::cout << bench->x << ' ' << bench->y << '\n';
+    }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -115,6 +138,7 @@ int main(int argc, char** argv) {
                                                                  {"probability_above", probability_above},
                                                                  {"end_gauge", end_gauge},
                                                                  {"impedance", impedance},
+                                                                 {"plane_view", plane_view},
                                                                  {"chessboard_camera", chessboard_camera}};
     const auto question = questions.find(argc == 2 ? argv[1] : "");
     if (question == questions.end()) {
