@@ -7,6 +7,7 @@
 
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {

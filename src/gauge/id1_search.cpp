@@ -11,6 +11,7 @@
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
 #include "gauge/outline_search.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {

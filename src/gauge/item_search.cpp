@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -416,12 +417,6 @@ class Tracer {
     const FlatBench& flat_;
     double width_mm_;
 };
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 bool leads_onto_card(cv::Point2d end_mm, double angle) {
     constexpr double margin_mm = 6.0;

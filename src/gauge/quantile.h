@@ -17,4 +17,12 @@ Value quantile(std::vector<Value>& values, double share) {
     return *at;
 }
 
+// The upper of the two middle ones where their number is even; 0 where there is none.
+[[nodiscard]] inline double median(std::vector<double> values) {
+    if (values.empty()) return 0.0;
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
 }  // namespace frayhold::gauge

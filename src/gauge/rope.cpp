@@ -9,18 +9,13 @@
 
 #include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
+#include "gauge/quantile.h"
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/round_item.h"
 
 namespace frayhold::gauge {
 namespace {
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 // Where two edges of the item stand in the picture, held fixed while the view is varied.
 struct PixelPair {

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "gauge/limb_fit.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -13,12 +14,6 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr int window = 4;  // stations to either side that share one placing of the limbs
 constexpr int stride = 3;
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 struct Straightened {
     std::vector<cv::Point2d> centre_mm;

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 
+#include "gauge/quantile.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -55,13 +57,6 @@ double weight_of(double r, double scale) {
 
 double residual_px(const View& view, const Observation& o) {
     return (view.picture_from_bench(o.bench_mm) - o.picture_px).dot(o.across);
-}
-
-double median(std::vector<double> values) {
-    if (values.empty()) return 0.0;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
 }
 
 CameraPrior camera_prior(const Camera& camera, cv::Size picture) {

@@ -87,6 +87,4 @@ class ViewFitter {
     CameraPrior prior_;
 };
 
-[[nodiscard]] double median(std::vector<double> values);
-
 }  // namespace frayhold::gauge

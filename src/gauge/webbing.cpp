@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "gauge/halo.h"
+#include "gauge/quantile.h"
 #include "gauge/webbing_cells.h"
 #include "gauge/webbing_edges.h"
 #include "gauge/webbing_nick.h"
@@ -19,12 +20,6 @@ constexpr double thickness_mm = 2.25;
 const double thickness_u_mm = 0.75 / std::sqrt(3.0);
 // The card lies on the bench with its own thickness, and the webbing may not lie quite flat.
 constexpr double plane_u_mm = 0.3;
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 struct PixelPair {
     cv::Point2d left_px;

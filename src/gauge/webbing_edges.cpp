@@ -7,17 +7,12 @@
 #include <limits>
 
 #include "gauge/limb_fit.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 // Median distance between the edges where both are seen; empty where that is hardly anywhere.
 std::optional<double> usual_width(const std::vector<double>& left, const std::vector<double>& right) {
