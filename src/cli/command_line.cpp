@@ -22,6 +22,7 @@
 #include "cli/photo_command.h"
 #include "cli/query_command.h"
 #include "cli/reply_command.h"
+#include "cli/serve_command.h"
 #include "cli/verdict_command.h"
 #include "cli/verify_command.h"
 #include "criteria/advice.h"
@@ -53,6 +54,7 @@ void add_commands(CLI::App& app, Session& session) {
     add_batch_command(app, session);
     add_journal_command(app, session);
     add_verify_command(app, session);
+    add_serve_command(app, session);
     add_demo_command(app, session);
 }
 

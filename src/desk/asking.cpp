@@ -188,6 +188,12 @@ record::Reply Desk::enter_answer(const std::string& hold, int number, record::An
                          [&](const record::Reply& reply) { return reply.number == number; });
 }
 
+ReadReply Desk::read_message(const std::string& sha256) const {
+    if (!inside_->setup.read_reply)
+        throw Failure(Fault::outside, "read mail", "this desk cannot read mail", "open it with a reader");
+    return inside_->setup.read_reply(kept_bytes(sha256), "the kept message");
+}
+
 std::vector<DueReply> Desk::overdue_replies() const {
     const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
     const Date now = today();

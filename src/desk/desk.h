@@ -12,9 +12,11 @@
 
 #include "criteria/table.h"
 #include "desk/asking.h"
+#include "desk/drawn.h"
 #include "desk/listing.h"
 #include "desk/measuring.h"
 #include "record/case_file.h"
+#include "record/device.h"
 #include "record/evidence.h"
 #include "record/life.h"
 #include "record/rules.h"
@@ -71,6 +73,8 @@ class Desk {
     // The item goes on hold in the same transaction. `seen` says why and must not be empty.
     record::Hold open_hold(const std::string& mark, const std::string& seen);
     [[nodiscard]] std::vector<HoldLine> find_holds(const HoldFilter& filter) const;
+    // How many there are of each state among those the filter's text fits.
+    [[nodiscard]] HoldCounts count_holds(const std::string& text) const;
     [[nodiscard]] record::CaseFile case_file(const std::string& hold) const;
 
     // ---- Evidence ----
@@ -78,6 +82,10 @@ class Desk {
     // number, hold, found_by and found are set here; found_by is kept where the argument names someone.
     record::Finding add_finding(const std::string& hold, record::Finding finding);
     record::PhotoEntry add_photo(const std::string& hold, const PhotoOrder& order);
+    // Keeps what was drawn on a photo in place of what was drawn before. `readings` are those of its marks,
+    // in their order.
+    record::PhotoMarks save_marks(const std::string& hold, int photo, const Drawn& drawn,
+                                  const std::vector<gauge::Reading>& readings);
     record::WaivedView waive_view(const std::string& hold, record::PhotoRole role, const std::string& reason);
     // Refused with the list of what is missing; no change where the hold is already 'ready' or further.
     record::Hold mark_ready(const std::string& hold);
@@ -95,6 +103,9 @@ class Desk {
     // first.
     [[nodiscard]] std::vector<DueReply> overdue_replies() const;
 
+    // A kept message as a person reads it: a query as it goes out, or a reply.
+    [[nodiscard]] ReadReply read_message(const std::string& sha256) const;
+
     // ---- Verdict ----
     record::Verdict give_verdict(const std::string& hold, const VerdictOrder& order);
 
@@ -103,6 +114,14 @@ class Desk {
     [[nodiscard]] BatchPlan preview_batch_hold(const BatchNotice& notice) const;
     // One hold for each item that can be held, all in one transaction.
     BatchPlan batch_hold(const BatchNotice& notice);
+
+    // ---- Phones at the bench ----
+    // `secret` is what the phone will show each time; only its hash is kept.
+    record::Device pair_device(const std::string& name, const std::string& holder, const std::string& secret);
+    record::Device revoke_device(int number);
+    [[nodiscard]] std::vector<record::Device> devices() const;
+    // The phone with this secret, unless it is revoked.
+    [[nodiscard]] std::optional<record::Device> paired_device(const std::string& secret) const;
 
     // ---- Journal and store ----
     [[nodiscard]] std::vector<record::JournalEntry> journal(const JournalFilter& filter) const;

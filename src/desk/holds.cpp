@@ -43,6 +43,16 @@ std::vector<HoldLine> Desk::find_holds(const HoldFilter& filter) const {
     return lines;
 }
 
+HoldCounts Desk::count_holds(const std::string& text) const {
+    HoldCounts counts;
+    for (const record::HoldState state : record::all_hold_states()) {
+        const int count = store::count_holds(inside_->database(), text, state);
+        counts.by_state.emplace_back(state, count);
+        if (state != record::HoldState::verdict) counts.running += count;
+    }
+    return counts;
+}
+
 record::CaseFile Desk::case_file(const std::string& hold) const {
     const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
     return inside_->case_file(hold);

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "record/case_file.h"
@@ -51,6 +52,11 @@ struct HoldLine {
     std::optional<Date> reply_due;
     bool overdue = false;        // the reply was due before today
     bool reply_to_read = false;  // a reply is in and its answer is not entered
+};
+
+struct HoldCounts {
+    std::vector<std::pair<record::HoldState, int>> by_state;  // every state, in the order of the case
+    int running = 0;                                          // without a verdict
 };
 
 struct DueReply {

@@ -151,7 +151,8 @@ std::string report_json(const photo::Photo& photo, const gauge::Report& report,
         json["profile"] = {{"station_mm", report.profile->station_mm},
                            {"width_mm", report.profile->width_mm},
                            {"fray_mm", report.profile->fray_mm},
-                           {"baseline_mm", report.profile->baseline_mm}};
+                           {"baseline_mm", report.profile->baseline_mm},
+                           {"centre_px", points_json(report.profile->centre_px)}};
     }
     json["advice"] = Json::array();
     for (const record::AdviceEntry& entry : advice) json["advice"].push_back(advice_json(entry));

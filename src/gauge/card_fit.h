@@ -18,6 +18,9 @@ namespace frayhold::gauge {
 [[nodiscard]] Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& markers,
                                        const CameraPrior& prior);
 
+// A corner picked by a person, either way (one standard deviation).
+inline constexpr double corner_pick_u_px = 1.5;
+
 // Fits the view from the four corners of an ID-1 card given by hand, each picked to within pick_u_px (one
 // standard deviation in either direction). The corners are those of the card's straight sides, drawn out past
 // the rounding. Errors (Fault::input): the four points are not a card seen from above, in order.

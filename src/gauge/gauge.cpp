@@ -23,8 +23,6 @@ namespace {
 // A printed card checked with a steel rule to 0.1 mm in 40 mm: a rectangle of that half-width (JCGM
 // 100, 4.3.7).
 constexpr double printed_size_u_rel = 0.1 / 40 / std::numbers::sqrt3;
-// Corners given by hand, each way.
-constexpr double corner_pick_u_px = 1.5;
 
 struct FoundCard {
     ViewFit fit;
@@ -118,6 +116,7 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     if (!card) return report;
     report.card = request.rule ? describe_rule(*card, *request.rule) : describe(*card);
     if (by_hand && report.quality.sharpness > 0) card->fit.edge_width_px = 1 / report.quality.sharpness;
+    report.view = card->fit.view;
     if (!report.quality.usable) return report;
 
     const auto track = find_item(reduced, card->fit.view, {request.subject, request.nominal});

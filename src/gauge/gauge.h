@@ -10,6 +10,7 @@
 
 #include "gauge/camera.h"
 #include "gauge/reading.h"
+#include "gauge/view.h"
 #include "units/error.h"
 #include "units/quantity.h"
 
@@ -86,6 +87,7 @@ struct WidthProfile {
 struct Report {
     Quality quality;
     std::optional<CardFit> card;
+    std::optional<View> view;  // with the card: how the camera saw the bench
     std::vector<Reading> readings;
     std::optional<WidthProfile> profile;
     std::vector<std::string>

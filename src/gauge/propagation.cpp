@@ -22,6 +22,18 @@ cv::Matx<double, n, n> cholesky(const cv::Matx<double, n, n>& c) {
     return root;
 }
 
+// The gradient over the parameters from what each column of the root L does: L' g = share. Zero along a
+// parameter that is known exactly.
+std::vector<double> gradient(const cv::Matx<double, n, n>& root, const View::Parameters& share) {
+    std::vector<double> g(n, 0.0);
+    for (int i = n - 1; i >= 0; --i) {
+        double rest = share[i];
+        for (int j = i + 1; j < n; ++j) rest -= root(j, i) * g[static_cast<std::size_t>(j)];
+        if (root(i, i) > 0) g[static_cast<std::size_t>(i)] = rest / root(i, i);
+    }
+    return g;
+}
+
 double power_of(UnitOf unit) {
     return unit == UnitOf::square_millimetre ? 2.0 : unit == UnitOf::millimetre ? 1.0 : 0.0;
 }
@@ -98,6 +110,7 @@ Reading Propagation::reading(Measurand measurand, const std::function<double(con
     for (auto& line : own_lines) budget.push_back(std::move(line));
     Reading reading = combine(measurand, nominal, std::move(budget), std::move(outline_px));
     reading.monte_carlo = drawn_spread;
+    reading.view_gradient = gradient(root_, share);
     return reading;
 }
 

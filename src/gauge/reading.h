@@ -31,6 +31,9 @@ struct Reading {
         outline_px;  // in the upright picture, origin at the centre of the top left pixel
     std::vector<BudgetLine> budget;
     std::optional<Spread> monte_carlo;  // where it was asked for: the same model by draws (JCGM 101)
+    // How the value changes with each of View::Parameters (view.h), in their order and units; empty where it
+    // does not come through a view.
+    std::vector<double> view_gradient;
 };
 
 // Combines the lines: the only way a Reading gets its u, dof, k and U.

@@ -12,6 +12,7 @@
 #include "record/item.h"
 #include "record/journal_entry.h"
 #include "record/photo_entry.h"
+#include "record/photo_marks.h"
 #include "record/verdict.h"
 
 namespace frayhold::record {
@@ -30,6 +31,7 @@ struct CaseFile {
     Hold hold;
     std::vector<Finding> findings;
     std::vector<PhotoEntry> photos;
+    std::vector<PhotoMarks> marks;  // the newest set of each photo that has one
     std::vector<WaivedView> waived;
     std::vector<Query> queries;
     std::vector<Reply> replies;

@@ -144,6 +144,12 @@ Json as_json(const PhotoEntry& photo) {
     return out;
 }
 
+Json as_json(const PhotoMarks& marks) {
+    return {{"hold", marks.hold},       {"photo", marks.photo},
+            {"turn", marks.turn},       {"annotations", Json::parse(marks.annotations)},
+            {"made_by", marks.made_by}, {"made", to_text(marks.made)}};
+}
+
 Json as_json(const WaivedView& view) {
     return {{"role", name_of(view.role)},
             {"reason", view.reason},
@@ -249,6 +255,7 @@ Json as_json(const CaseFile& file) {
              {"evidence", list(evidence_list(file))},
              {"findings", list(file.findings)},
              {"photos", list(file.photos)},
+             {"marks", list(file.marks)},
              {"waived", list(file.waived)},
              {"advice", list(file.all_advice())},
              {"queries", list(file.queries)},

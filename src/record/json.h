@@ -18,6 +18,7 @@ namespace frayhold::record {
 [[nodiscard]] nlohmann::ordered_json as_json(const Finding& finding);
 [[nodiscard]] nlohmann::ordered_json as_json(const gauge::Reading& reading);
 [[nodiscard]] nlohmann::ordered_json as_json(const PhotoEntry& photo);
+[[nodiscard]] nlohmann::ordered_json as_json(const PhotoMarks& marks);
 [[nodiscard]] nlohmann::ordered_json as_json(const WaivedView& view);
 [[nodiscard]] nlohmann::ordered_json as_json(const Hold& hold);
 [[nodiscard]] nlohmann::ordered_json as_json(const Query& query);

@@ -8,6 +8,7 @@
 #include "store/holds.h"
 #include "store/items.h"
 #include "store/journal.h"
+#include "store/photo_marks.h"
 #include "store/verdicts.h"
 
 namespace frayhold::store {
@@ -20,6 +21,7 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
     file.item = find_item(database, hold->item).value();  // a foreign key holds it
     file.findings = findings_of(database, number);
     file.photos = photos_of(database, number);
+    file.marks = photo_marks_of(database, number);
     file.waived = waived_views_of(database, number);
     file.queries = queries_of(database, number);
     file.replies = replies_of(database, number);

@@ -46,6 +46,14 @@ std::string upper_ascii(std::string text) {
     return text;
 }
 
+// Narrows to a hold's number or to the words of its item.
+std::string text_condition(const std::string& given, Values& values) {
+    const std::string text = record::trimmed(given);
+    if (text.empty()) return "";
+    values.emplace_back(upper_ascii(text));
+    return " AND (number = :text OR (1 = 1" + words_condition("item", text, values) + "))";
+}
+
 }  // namespace
 
 record::Hold insert_hold(Database& database, record::Hold hold) {
@@ -85,6 +93,13 @@ std::vector<record::Hold> holds_of(const Database& database, const std::string& 
         "SELECT " + columns + " FROM hold WHERE item = :mark ORDER BY opened, year, turn", {mark}, read_hold);
 }
 
+int count_holds(const Database& database, const std::string& text, record::HoldState state) {
+    Values values{record::name_of(state)};
+    const std::string condition = text_condition(text, values);
+    return static_cast<int>(
+        database.count("SELECT COUNT(*) FROM hold WHERE state = :state" + condition, values));
+}
+
 std::vector<QueuedHold> search_holds(const Database& database, const HoldSearch& search) {
     Values values;
     std::string condition = "1 = 1";
@@ -93,10 +108,7 @@ std::vector<QueuedHold> search_holds(const Database& database, const HoldSearch&
         values.emplace_back(record::name_of(*search.state));
     }
     if (search.running_only) condition += " AND state <> 'verdict'";
-    if (const std::string text = record::trimmed(search.text); !text.empty()) {
-        values.emplace_back(upper_ascii(text));
-        condition += " AND (number = :text OR (1 = 1" + words_condition("item", text, values) + "))";
-    }
+    condition += text_condition(search.text, values);
     values.emplace_back(search.today);
     std::string statement =
         "SELECT h.number, h.item, h.state, h.seen, h.opened_by, h.opened, h.batch_note, i.maker, i.model, "

@@ -42,5 +42,7 @@ void set_reply_due(Database& database, const std::string& number, const std::opt
 [[nodiscard]] std::vector<record::Hold> holds_of(const Database& database, const std::string& mark);
 // Replies to read first, then overdue ones, then the longest open.
 [[nodiscard]] std::vector<QueuedHold> search_holds(const Database& database, const HoldSearch& search);
+// Of those in that state whose item or number the text fits.
+[[nodiscard]] int count_holds(const Database& database, const std::string& text, record::HoldState state);
 
 }  // namespace frayhold::store

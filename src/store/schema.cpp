@@ -266,6 +266,33 @@ std::vector<std::string> item_words() {
     };
 }
 
+// What was drawn on a photo, and the phones that may use the bench.
+std::vector<std::string> marks_and_devices() {
+    return {
+        table(
+            "photo_marks",
+            "hold TEXT NOT NULL, photo INTEGER NOT NULL, turn INTEGER NOT NULL CHECK (turn > 0),"
+            "annotations TEXT NOT NULL CHECK (json_valid(annotations)),"
+            "made_by TEXT NOT NULL CHECK (made_by <> ''), made TEXT NOT NULL " +
+                second("made") +
+                ","
+                "PRIMARY KEY (hold, photo, turn), FOREIGN KEY (hold, photo) REFERENCES photo (hold, number)"),
+        table("device",
+              "number INTEGER PRIMARY KEY CHECK (number > 0),"
+              "name TEXT NOT NULL CHECK (name <> ''), holder TEXT NOT NULL CHECK (holder <> ''),"
+              "secret_sha256 TEXT NOT NULL UNIQUE CHECK (length(secret_sha256) = 64),"
+              "paired_by TEXT NOT NULL CHECK (paired_by <> ''), paired TEXT NOT NULL " +
+                  second("paired") + ", revoked TEXT " + second("revoked") +
+                  ", revoked_by TEXT, CHECK ((revoked IS NULL) = (revoked_by IS NULL))"),
+        never_changed("photo_marks"),
+        never_changed("device", "number, name, holder, secret_sha256, paired_by, paired"),
+        "CREATE TRIGGER device_revoked_once BEFORE UPDATE ON device WHEN OLD.revoked IS NOT NULL "
+        "BEGIN SELECT RAISE(ABORT, 'a device that was revoked stays revoked'); END",
+        never_deleted("photo_marks"),
+        never_deleted("device"),
+    };
+}
+
 struct Migration {
     std::vector<std::string> statements;
     std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
@@ -275,6 +302,7 @@ const std::vector<Migration>& migrations() {
     static const std::vector<Migration> all{
         {register_and_holds(), nullptr},
         {item_words(), index_all_items},
+        {marks_and_devices(), nullptr},
     };
     return all;
 }

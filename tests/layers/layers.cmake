@@ -11,7 +11,7 @@ set(store record criteria gauge photo units)
 set(post record criteria gauge photo units)
 set(pack record criteria gauge photo units)
 set(desk pack post store record criteria gauge photo units)
-set(cli desk pack post store record criteria gauge photo units)
+set(cli web desk pack post store record criteria gauge photo units)
 set(web desk pack post store record criteria gauge photo units)
 
 set(wrong 0)

@@ -1,0 +1,160 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/serve_command.h"
+
+#include <fmt/format.h>
+#include <signal.h>
+#include <spawn.h>
+
+#include <CLI/CLI.hpp>
+#include <cstdlib>
+#include <filesystem>
+#include <memory>
+#include <ostream>
+#include <thread>
+
+#include "desk/usual_setup.h"
+#include "web/qr.h"
+#include "web/server.h"
+
+extern char** environ;
+
+namespace frayhold::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr int usual_port = 8480;
+constexpr int usual_net_port = 8481;
+
+struct ServeOptions {
+    std::string who;
+    int port = usual_port;
+    bool open = false;
+    bool bench_net = false;
+    std::string address;
+    int net_port = usual_net_port;
+    bool plain = false;
+};
+
+// Where programs keep what they made for themselves (XDG Base Directory Specification).
+fs::path state_folder() {
+    if (const char* state = std::getenv("XDG_STATE_HOME"); state != nullptr && *state == '/')
+        return fs::path(state) / "frayhold";
+    if (const char* home = std::getenv("HOME"); home != nullptr && *home == '/')
+        return fs::path(home) / ".local" / "state" / "frayhold";
+    throw Failure(Fault::outside, "HOME", "there is no folder to keep the certificate in",
+                  "set HOME, or ask for --plain");
+}
+
+std::string address_of(const ServeOptions& options) {
+    if (!options.address.empty()) return options.address;
+    const std::vector<std::string> all = web::local_addresses();
+    if (all.empty())
+        throw Failure(Fault::outside, "--bench-net", "this machine is on no local network",
+                      "join the phone's network, or name the address with --address");
+    return all.front();
+}
+
+web::ServerOptions server_options(const ServeOptions& options) {
+    web::ServerOptions out;
+    out.port = options.port;
+    if (!options.bench_net) return out;
+    web::NetOptions net;
+    net.address = address_of(options);
+    net.port = options.net_port;
+    if (!options.plain) net.certificate = web::Certificate::kept_in(state_folder(), net.address);
+    out.net = net;
+    return out;
+}
+
+void open_browser(const std::string& address) {
+    const std::string program = "xdg-open";
+    std::string first = program, second = address;
+    char* const words[] = {first.data(), second.data(), nullptr};
+    pid_t child = 0;
+    posix_spawnp(&child, program.c_str(), nullptr, nullptr, words, environ);
+}
+
+void say_where(std::ostream& out, const web::Server& server, web::Site& site,
+               const web::ServerOptions& options) {
+    out << fmt::format("The bench is open at {}/\n", server.bench_address());
+    if (options.net) {
+        web::NetDoor door{server.net_address(), ""};
+        const std::string address = web::pairing_address(site.pairing(), door, "/");
+        out << '\n' << web::qr_lines(address) << '\n';
+        out << fmt::format("To pair a phone, scan this within ten minutes, or open\n  {}\n", address);
+        if (options.net->certificate)
+            out << fmt::format(
+                "The phone will warn of a certificate it does not know. Compare its SHA-256 fingerprint:\n  "
+                "{}\n",
+                options.net->certificate->fingerprint());
+        else
+            out << "This door is PLAIN: whoever is on this network can read what the phone sends.\n";
+    }
+    out << "Stop it with Ctrl+C.\n" << std::flush;
+}
+
+// Serves until the program is told to end.
+void run_serve(Session& session, const ServeOptions& options) {
+    if (session.store.empty())
+        throw Failure(Fault::usage, "--store", "no store is named", "give --store DIR or set FRAYHOLD_STORE");
+    const web::ServerOptions wanted = server_options(options);
+    web::Server server(wanted);
+    web::SiteSetup setup;
+    setup.desk_for = [&session](const std::string& who) {
+        desk::Setup desk = desk::usual_setup(session.store, who);
+        if (session.clock) desk.clock = session.clock;
+        return desk;
+    };
+    setup.who = options.who;
+    setup.pages = desk::shipped_folders("templates/pages");
+    setup.bench_names = server.bench_names();
+    setup.net_names = server.net_names();
+    if (wanted.net)
+        setup.net = web::NetDoor{server.net_address(),
+                                 wanted.net->certificate ? wanted.net->certificate->fingerprint() : ""};
+    web::Site site(std::move(setup));
+
+    // Every thread made from here on leaves these signals to the wait below.
+    sigset_t ends;
+    sigemptyset(&ends);
+    sigaddset(&ends, SIGINT);
+    sigaddset(&ends, SIGTERM);
+    pthread_sigmask(SIG_BLOCK, &ends, nullptr);
+    signal(SIGPIPE, SIG_IGN);  // a browser may go away in the middle of an answer
+    std::thread serving([&] { server.serve(site); });
+    say_where(session.out, server, site, wanted);
+    if (options.open) open_browser(server.bench_address() + "/");
+    int received = 0;
+    sigwait(&ends, &received);
+    server.stop();
+    serving.join();
+    session.out << "The bench is closed.\n";
+}
+
+}  // namespace
+
+void add_serve_command(CLI::App& app, Session& session) {
+    CLI::App& command = *app.add_subcommand("serve", "Open the bench: the pages for browser and phone");
+    auto options = std::make_shared<ServeOptions>();
+    add_by_option(command, options->who);
+    command
+        .add_option("--port", options->port,
+                    fmt::format("port on this machine, 0 for any (default {})", usual_port))
+        ->check(CLI::Range(0, 65535));
+    command.add_flag("--open", options->open, "open the page in the browser");
+    CLI::Option* net = command.add_flag("--bench-net", options->bench_net,
+                                        "let paired phones on the local network in; prints a QR code");
+    command.add_option("--address", options->address, "this machine's address on that network")->needs(net);
+    command
+        .add_option("--net-port", options->net_port,
+                    fmt::format("port for the phones, 0 for any (default {})", usual_net_port))
+        ->check(CLI::Range(0, 65535))
+        ->needs(net);
+    command.add_flag("--plain", options->plain, "phones without TLS: others on the network can read along")
+        ->needs(net);
+    add_caution(command);
+    command.callback([&session, options] { run_serve(session, *options); });
+}
+
+}  // namespace frayhold::cli

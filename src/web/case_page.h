@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "web/visit.h"
+
+namespace frayhold::web {
+
+// One hold: item and earlier findings beside the evidence list, what is missing, one next step.
+[[nodiscard]] Answer case_page(const Visit& visit, const std::string& hold);
+
+// How far the case is, for a page that waits for a phone's photo: how many photos, how many findings.
+[[nodiscard]] Answer case_pulse(const Visit& visit, const std::string& hold);
+
+// What a hand felt; a POST records it.
+[[nodiscard]] Answer finding_page(const Visit& visit, const std::string& hold);
+
+// States why a view cannot be had (POST only).
+[[nodiscard]] Answer waive_page(const Visit& visit, const std::string& hold);
+
+// What every page of a case shows of it at its top.
+[[nodiscard]] nlohmann::json case_head(const record::CaseFile& file);
+
+[[nodiscard]] nlohmann::json advice_lines(const std::vector<record::AdviceEntry>& advice);
+
+}  // namespace frayhold::web

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "web/phone_pages.h"
+
+#include <fmt/format.h>
+
+#include "record/text.h"
+#include "web/gate.h"
+#include "web/qr.h"
+
+namespace frayhold::web {
+namespace {
+
+using nlohmann::json;
+
+json phones_data(const Visit& visit, const std::optional<NetDoor>& net) {
+    json list = json::array();
+    for (const record::Device& device : visit.desk.devices()) {
+        json line{{"number", device.number},
+                  {"name", device.name},
+                  {"holder", device.holder},
+                  {"day", day_words(device.paired)},
+                  {"by", device.paired_by}};
+        if (device.revoked) line["revoked"] = day_words(*device.revoked) + " by " + device.revoked_by;
+        list.push_back(std::move(line));
+    }
+    json data{{"title", "Phones"}, {"phones", list}, {"none", list.empty()}, {"net", net.has_value()}};
+    data["hold"] = visit.request.field("hold");
+    if (net) {
+        data["address"] = net->address;
+        data["fingerprint"] = net->fingerprint;
+        data["plain"] = net->fingerprint.empty();
+    }
+    return data;
+}
+
+Answer not_paired() {
+    return Answer::plain(403, "This phone is not paired. Ask for a code at the bench.");
+}
+
+}  // namespace
+
+std::string pairing_address(Pairing& pairing, const NetDoor& net, const std::string& path) {
+    return fmt::format("{}/pair?code={}", net.address, pairing.new_code(path));
+}
+
+Answer phones_page(const Visit& visit, Pairing& pairing, const std::optional<NetDoor>& net) {
+    const Request& request = visit.request;
+    if (!visit.is_post()) return visit.page("phones", phones_data(visit, net));
+    try {
+        if (!request.field("revoke").empty()) {
+            (void)visit.desk.revoke_device(whole_number(request.field("revoke"), "phone"));
+            return Answer::go_to("/phones");
+        }
+        if (!net)
+            throw Failure(Fault::refused, "phones", "the bench is not open to the local network",
+                          "start it with 'frayhold serve --bench-net'");
+        const std::string hold = request.field("hold");
+        const std::string path =
+            hold.empty() ? "/" : hold_path(visit.desk.case_file(hold).hold.number) + "/photo";
+        const std::string address = pairing_address(pairing, *net, path);
+        json data = phones_data(visit, net);
+        data["code"] = address.substr(address.rfind('=') + 1);
+        data["pair_address"] = address;
+        data["qr"] = qr_svg(address);
+        return visit.page("phones", std::move(data));
+    } catch (const Failure& failure) {
+        return visit.page_again("phones", phones_data(visit, net), failure.error());
+    }
+}
+
+Answer pair_page(const Request& request, desk::Desk& desk, const Pages& pages, Pairing& pairing,
+                 bool secure) {
+    const std::string code = request.field("code");
+    if (code.empty() || !pairing.is_good(code)) return not_paired();
+    json data{{"code", code}, {"name", request.field("name")}, {"holder", request.field("holder")}};
+    if (request.method == "GET") return Answer::page(pages.bare("pair", data));
+    try {
+        if (record::is_blank(request.field("name")) || record::is_blank(request.field("holder")))
+            throw Failure(Fault::input, "names", "one is missing", "say whose phone it is and who you are");
+        // Used up first: of two phones with one code only one is paired.
+        const std::optional<std::string> path = pairing.use(code);
+        if (!path) return not_paired();
+        const std::string secret = new_secret();
+        (void)desk.pair_device(request.field("name"), request.field("holder"), secret);
+        Answer answer = Answer::go_to(*path);
+        constexpr int a_year_s = 365 * 24 * 60 * 60;
+        answer.headers.emplace("Set-Cookie",
+                               fmt::format("{}={}; Path=/; Max-Age={}; HttpOnly; SameSite=Strict{}",
+                                           Gate::device_cookie, secret, a_year_s, secure ? "; Secure" : ""));
+        return answer;
+    } catch (const Failure& failure) {
+        data["error"] = failure.error().sentence();
+        return Answer::page(pages.bare("pair", data), status_of(failure.error().fault));
+    }
+}
+
+}  // namespace frayhold::web

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "web/visit.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <cstdlib>
+
+#include "criteria/advice.h"
+#include "record/text.h"
+
+namespace frayhold::web {
+
+Answer Visit::page(const std::string& name, nlohmann::json data, int status) const {
+    data["who"] = who;
+    data["token"] = token;
+    data["phone"] = by_phone();
+    data["caution"] = criteria::caution;
+    return Answer::page(pages.page(name, data), status);
+}
+
+Answer Visit::page_again(const std::string& name, nlohmann::json data, const Error& error) const {
+    data["error"] = error.sentence();
+    return page(name, std::move(data), status_of(error.fault));
+}
+
+Answer sorry_page(const Visit& visit, const Error& error) {
+    return visit.page("sorry", {{"title", "Not to be shown"}, {"sentence", error.sentence()}},
+                      status_of(error.fault));
+}
+
+int status_of(Fault fault) {
+    switch (fault) {
+        case Fault::usage:
+            return 400;
+        case Fault::input:
+            return 422;
+        case Fault::refused:
+            return 409;
+        case Fault::outside:
+            break;
+    }
+    return 500;
+}
+
+std::string day_words(Time time) {
+    return to_text(Date(std::chrono::floor<std::chrono::days>(time)));
+}
+
+std::string age_words(Time since, Date today) {
+    const auto days = (std::chrono::sys_days(today) - std::chrono::floor<std::chrono::days>(since)).count();
+    if (days <= 0) return "today";
+    return days == 1 ? "1 day" : fmt::format("{} days", days);
+}
+
+std::string hold_path(const std::string& hold) {
+    return "/hold/" + percent_encoded(hold);
+}
+
+int whole_number(const std::string& text, const std::string& name) {
+    int number = 0;
+    const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
+    if (fault != std::errc() || end != text.data() + text.size() || number < 0)
+        throw Failure(Fault::input, name, "\"" + record::as_plain_text(text) + "\" is no whole number",
+                      "give one such as 2");
+    return number;
+}
+
+std::optional<Millimetres> length_typed(const std::string& text, const std::string& name) {
+    std::string typed = record::trimmed(text);
+    if (typed.empty()) return std::nullopt;
+    std::replace(typed.begin(), typed.end(), ',', '.');
+    char* end = nullptr;
+    const double number = std::strtod(typed.c_str(), &end);
+    const std::string unit = record::trimmed(end);
+    constexpr double mm_per_cm = 10.0, mm_per_m = 1000.0;
+    const double factor = unit.empty() || unit == "m" ? mm_per_m : unit == "cm" ? mm_per_cm : 1.0;
+    if (end == typed.c_str() || !std::isfinite(number) || (factor == 1.0 && unit != "mm"))
+        throw Failure(Fault::input, name, "\"" + record::as_plain_text(text) + "\" is no length",
+                      "give one such as 3.2 m or 85 mm");
+    return Millimetres(number * factor);
+}
+
+}  // namespace frayhold::web
