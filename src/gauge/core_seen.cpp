@@ -30,8 +30,9 @@ constexpr double fibre_reach_mm = 0.3;
 // How far a region may run on into tips narrower than that; and where tracers are as pale as core.
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
-// Half of what a tip between the yarns of the sheath may hide at each end, where it is finer than the blur.
-constexpr double tip_doubt_mm = 0.7;
+// What a tip between the yarns of the sheath may hide at each end, where it is finer than the blur: from none
+// to this, any as likely. It can only add.
+constexpr double hidden_tip_mm = 0.7;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -288,7 +289,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     CoreSeen result;
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
-    result.length_mm = middle.length_mm;
+    result.length_mm = middle.length_mm + hidden_tip_mm;  // half of it at each end
     // Rectangular between the two thresholds (JCGM 100, 4.3.7); a rim anywhere within one working pixel.
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
@@ -298,7 +299,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     result.length_budget = {
         {"rim of the core, two thresholds", half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {"tips, fibres and tracers at the rim", between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {"tips too fine to be seen", half_range * 2 * tip_doubt_mm},
+        {"tips too fine to be seen", half_range * 2 * hidden_tip_mm},
         {"rim of the core, pixels", half_range * std::sqrt(2.0) * small.mm_per_px}};
     for (const Contour& contour : core) {
         auto& outline = result.outlines.emplace_back();
