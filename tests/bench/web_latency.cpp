@@ -69,7 +69,11 @@ void fill(const std::filesystem::path& folder, desk::Desk& desk) {
     all.commit();
     for (const int remainder : {0, 1}) {
         const record::Item item = item_numbered(remainder);
-        desk.batch_hold({.maker = item.maker, .model = item.model, .words = "a doubt about all of them"});
+        desk::BatchNotice notice;
+        notice.maker = item.maker;
+        notice.model = item.model;
+        notice.words = "a doubt about all of them";
+        desk.batch_hold(notice);
     }
 }
 
@@ -116,7 +120,9 @@ void time_queue(web::Site& site) {
 }
 
 void time_drag(web::Site& site, desk::Desk& desk, const char* photo) {
-    const std::string hold = desk.find_holds({.text = "KT-00001"}).at(0).hold.number;
+    desk::HoldFilter one;
+    one.text = "KT-00001";
+    const std::string hold = desk.find_holds(one).at(0).hold.number;
     desk::PhotoOrder order;
     order.bytes = file_bytes(photo);
     order.file_name = "close-up.jpg";

@@ -248,14 +248,17 @@ async function drawing(page, address, narrow) {
   await ready(page, address);
   await check(page, "photo bench");
   const stage = page.locator("#stage");
-  await stage.scrollIntoViewIfNeeded();
-  const box = await stage.boundingBox();
-  const at = (x, y) => [box.x + box.width * x, box.y + box.height * y];
+  // A click at a share of the stage's width and height.
+  const click = async (x, y) => {
+    await stage.scrollIntoViewIfNeeded();
+    const box = await stage.boundingBox();
+    await page.mouse.click(box.x + box.width * x, box.y + box.height * y);
+  };
   await page.keyboard.press("d");
   assert.equal(await page.getByRole("button", { name: "Distance" }).getAttribute("aria-pressed"), "true");
-  await page.mouse.click(...at(0.45, 0.4));
+  await click(0.45, 0.4);
   assert.ok(await page.locator(".loupe").isVisible());
-  await page.mouse.click(...at(0.55, 0.4));
+  await click(0.55, 0.4);
   await settled(page);
   await page.locator('.reading[data-quantity="distance"]').waitFor();
   assert.match(await words(page, "distance"), /^[\d.]+ ± [\d.]+ mm$/);
@@ -264,7 +267,7 @@ async function drawing(page, address, narrow) {
   assert.ok(await page.getByText("the hand's pick").isVisible());
 
   await page.keyboard.press("a");
-  for (const [x, y] of [[0.4, 0.5], [0.5, 0.5], [0.5, 0.6]]) await page.mouse.click(...at(x, y));
+  for (const [x, y] of [[0.4, 0.5], [0.5, 0.5], [0.5, 0.6]]) await click(x, y);
   await stage.focus();
   await page.keyboard.press("Enter");
   await page.locator('.reading[data-quantity="area"]').waitFor();
