@@ -27,7 +27,6 @@ try {
     await page.screenshot({ path: join(folder, `${name}.png`) });
     await page.close();
   };
-  await screen("bench-queue", "/", 1100, 620);
   await screen("bench-case", `/hold/${number}`, 1100, 980);
   await screen("bench-photo", `/hold/${number}/photo/3`, 1280, 1000);
   await screen("bench-narrow-case", `/hold/${number}`, 360, 740);
