@@ -9,6 +9,9 @@
 #include <ostream>
 #include <vector>
 
+#include "cli/case_text.h"
+#include "cli/item_files.h"
+#include "cli/item_lists.h"
 #include "cli/text_table.h"
 #include "cli/words.h"
 #include "record/item.h"
@@ -29,6 +32,7 @@ class ItemFields {
              });
         plain(command, "--serial", "serial number", &record::Item::serial);
         plain(command, "--maker", "who made it", &record::Item::maker);
+        plain(command, "--supplier", "who sold it, and how to reach them", &record::Item::supplier);
         plain(command, "--model", "model as the maker calls it", &record::Item::model);
         plain(command, "--batch", "batch or lot", &record::Item::batch);
         plain(command, "--standard", "standard marked on it, such as 'EN 1891 A'", &record::Item::standard);
@@ -42,10 +46,18 @@ class ItemFields {
         date(command, "--first-used", "date of first use", &record::Item::first_used);
         plain(command, "--place", "where it is kept", &record::Item::place);
         plain(command, "--kit", "the kit it belongs to", &record::Item::kit);
+        plain(command, "--user", "who uses it, where it belongs to one person", &record::Item::used_by);
+        text(command, "--use", "how often it is in use: rare, regular or heavy",
+             [](record::Item& item, const std::string& word) {
+                 item.use = choice_of("--use", word, record::use_rate_named, record::all_use_rates(),
+                                      [](record::UseRate use) { return record::name_of(use); });
+             });
         years(command, "--life-from-made", "years the maker allows from the date made",
               &record::LifeRule::years_from_made);
         years(command, "--life-from-use", "years the maker allows from first use",
               &record::LifeRule::years_from_first_use);
+        text(command, "--life-source", "where the maker says so",
+             [](record::Item& item, const std::string& typed) { item.life.source = typed; });
         plain(command, "--note", "note", &record::Item::note);
     }
 
@@ -113,6 +125,7 @@ void print_item(std::ostream& out, const record::Item& item) {
     line("limit", item.limit);
     line("kind", std::string(record::words_for(item.kind)));
     line("maker", item.maker);
+    line("supplier", item.supplier);
     line("model", item.model);
     line("serial", item.serial);
     line("batch", item.batch);
@@ -127,6 +140,9 @@ void print_item(std::ostream& out, const record::Item& item) {
     line("first used", date(item.first_used));
     line("place", item.place);
     line("kit", item.kit);
+    line("user", item.used_by);
+    line("use", item.use == record::UseRate::unknown ? "" : std::string(record::words_for(item.use)));
+    line("life source", item.life.source);
     line("cut from", item.parent);
     line("note", item.note);
     out << item.mark << '\n';
@@ -188,6 +204,11 @@ void add_show(CLI::App& group, Session& session) {
                 out["holds"].push_back(record::as_json(hold));
             out["parts"] = nlohmann::ordered_json::array();
             for (const record::Item& part : history.parts) out["parts"].push_back(record::as_json(part));
+            out["checks"] = nlohmann::ordered_json::array();
+            for (const record::ItemCheck& check : history.checks)
+                out["checks"].push_back(record::as_json(check));
+            out["check_due"] =
+                history.check_due ? nlohmann::ordered_json(to_text(*history.check_due)) : nullptr;
             return print_json(session.out, out);
         }
         print_item(session.out, history.item);
@@ -199,6 +220,17 @@ void add_show(CLI::App& group, Session& session) {
             if (earlier.verdict)
                 session.out << fmt::format("    {} by {}\n", record::words_for(earlier.verdict->kind),
                                            earlier.verdict->by);
+        }
+        if (history.check_due)
+            session.out << (history.checks.empty()
+                                ? "  never checked: a check is due at once\n"
+                                : "  next check due " + to_text(*history.check_due) + "\n");
+        for (const record::ItemCheck& check : history.checks) {
+            session.out << fmt::format("  {} {}: {} says: {}{}\n", check.round, day_words(*check.done),
+                                       check.done_by, record::words_for(*check.result),
+                                       check.words.empty() ? "" : ": " + check.words);
+            for (const std::string& against : check.against)
+                session.out << "    IN SPITE OF: " << against << '\n';
         }
         for (const record::Item& part : history.parts)
             session.out << fmt::format("  part kept: {} {}\n", part.mark,
@@ -241,10 +273,10 @@ void add_list(CLI::App& group, Session& session) {
             return print_json(session.out, list);
         }
         if (items.empty()) session.out << "No item fits.\n";
-        TextTable table({"mark", "kind", "maker", "model", "status", "place"});
+        TextTable table({"mark", "kind", "maker", "model", "status", "limit", "place"});
         for (const record::Item& item : items)
             table.add({item.mark, std::string(record::words_for(item.kind)), item.maker, item.model,
-                       std::string(record::words_for(item.status)), item.place});
+                       std::string(record::words_for(item.status)), item.limit, item.place});
         if (!items.empty()) table.print(session.out);
     });
 }
@@ -258,6 +290,8 @@ void add_item_command(CLI::App& app, Session& session) {
     add_edit(group, session);
     add_show(group, session);
     add_list(group, session);
+    add_item_lists(group, session);
+    add_item_files(group, session);
 }
 
 }  // namespace frayhold::cli

@@ -10,11 +10,15 @@
 #include <string>
 #include <vector>
 
+#include "criteria/lives.h"
 #include "criteria/table.h"
 #include "desk/asking.h"
+#include "desk/checking.h"
 #include "desk/drawn.h"
+#include "desk/importing.h"
 #include "desk/listing.h"
 #include "desk/measuring.h"
+#include "desk/store_care.h"
 #include "record/case_file.h"
 #include "record/device.h"
 #include "record/evidence.h"
@@ -29,11 +33,12 @@ struct Setup {
     // must name a store that is there.
     std::filesystem::path store;
     std::string who;  // the person at the desk, in every journal entry; may be empty for reading only
-    std::function<Time()> clock;                      // the system's clock where empty
-    std::shared_ptr<const criteria::Table> criteria;  // needed by add_finding only
-    PhotoMeasurer measure;                            // needed by add_photo only
-    QueryComposer compose;                            // needed by make_query only
-    ReplyReader read_reply;                           // needed by add_reply only
+    std::function<Time()> clock;                       // the system's clock where empty
+    std::shared_ptr<const criteria::Table> criteria;   // needed by findings only
+    std::shared_ptr<const criteria::LifeTable> lives;  // makers' lives; none are known where empty
+    PhotoMeasurer measure;                             // needed by add_photo only
+    QueryComposer compose;                             // needed by make_query only
+    ReplyReader read_reply;                            // needed by add_reply only
 };
 
 // What a competent person decides. `by` is that person's name.
@@ -62,12 +67,62 @@ class Desk {
 
     // ---- Items ----
     // A new item comes into service; its status, limit and parent are set here whatever the argument says.
+    // Where the maker's table gives a shorter life than the argument, that counts.
     record::Item add_item(const record::Item& item);
-    // `change` alters the fields it means to; mark, status, limit and parent stay as they are.
+    // `change` alters the fields it means to; mark, status, limit and parent stay as they are. Of the life
+    // that comes out and the maker's table the shorter counts.
     record::Item edit_item(const std::string& mark, const std::function<void(record::Item&)>& change);
     [[nodiscard]] record::Item item(const std::string& mark) const;
     [[nodiscard]] ItemHistory item_history(const std::string& mark) const;
     [[nodiscard]] std::vector<record::Item> find_items(const ItemFilter& filter) const;
+
+    // Items that are not retired and whose life ends by a day or has an unknown end: unknown ends first, then
+    // the earliest.
+    [[nodiscard]] std::vector<LifeLine> ending_lives(const LifeFilter& filter) const;
+    // What was destroyed, the latest first, with who decided and who saw it.
+    [[nodiscard]] std::vector<DestroyedItem> destroyed_items(int limit, int offset = 0) const;
+
+    // ---- Items in and out as CSV (RFC 4180) ----
+    // What import_items would do; changes nothing. Failure (Fault::input) where the text is no CSV, has no
+    // column of marks, or two columns for one field.
+    [[nodiscard]] ImportPlan preview_import(const std::string& csv, const ColumnMap& columns) const;
+    // All rows or none.
+    ImportPlan import_items(const std::string& csv, const ColumnMap& columns);
+
+    // ---- Kits ----
+    // How many items of a kind the kit must have in service; 0 for none.
+    void set_kit_need(const std::string& kit, record::Kind kind, int count);
+    // Failure (Fault::input) where no item belongs to it and nothing is needed.
+    [[nodiscard]] KitState kit(const std::string& name) const;
+    [[nodiscard]] std::vector<KitState> kits(int limit, int offset = 0) const;
+
+    // ---- Checks ----
+    [[nodiscard]] std::vector<DueCheck> due_checks(const DueFilter& filter) const;
+    [[nodiscard]] std::vector<CheckInterval> check_intervals() const;
+    // Empty months: the usual interval again (record/check.h). Local law is the user's to set.
+    void set_check_interval(record::Kind kind, record::UseRate use, std::optional<int> months);
+    // Of every item in service that the order names. Refused where there is none.
+    RoundView start_round(const RoundOrder& order);
+    // The latest first.
+    [[nodiscard]] std::vector<record::CheckRound> check_rounds(bool running_only, int limit) const;
+    [[nodiscard]] RoundView check_round(const std::string& round) const;
+    [[nodiscard]] CheckSheet check_sheet(const std::string& round, const std::string& mark) const;
+    record::ItemCheck begin_check(const std::string& round, const std::string& mark);
+    record::ItemCheck do_step(const std::string& round, const std::string& mark, record::CheckStep step,
+                              const std::string& words);
+    // Rope only. `from` is where the stretches so far end when empty.
+    record::ItemCheck felt_stretch(const std::string& round, const std::string& mark,
+                                   std::optional<Millimetres> from, Millimetres to);
+    record::ItemCheck add_check_finding(const std::string& round, const std::string& mark,
+                                        record::Finding finding);
+    record::ItemCheck pause_check(const std::string& round, const std::string& mark);
+    record::ItemCheck resume_check(const std::string& round, const std::string& mark);
+    // The result is the word of the person at the desk. With hold and retire a hold is opened with the
+    // check's findings; with retire that person's verdict ends it in the same transaction.
+    record::ItemCheck finish_check(const std::string& round, const std::string& mark,
+                                   const CheckOrder& order);
+    // Items that still wait are left out. Refused while one is under the hands.
+    record::CheckRound end_round(const std::string& round);
 
     // ---- Holds ----
     // The item goes on hold in the same transaction. `seen` says why and must not be empty.
@@ -129,6 +184,17 @@ class Desk {
     // read.
     [[nodiscard]] std::vector<std::byte> kept_bytes(const std::string& sha256) const;
     [[nodiscard]] VerifyReport verify() const;
+
+    // A copy of the whole store in a folder that does not exist yet, made while others go on working and
+    // verified as written. Failure (Fault::outside) or (Fault::input) where the folder exists; nothing is
+    // left behind then.
+    CopyReport backup(const std::filesystem::path& folder) const;
+    // Everything, or one item, as CSV, JSON and files that need no Frayhold, into a folder that does not
+    // exist yet.
+    ExportReport export_all(const std::filesystem::path& folder) const;
+    ExportReport export_item(const std::string& mark, const std::filesystem::path& folder) const;
+    // Counts for the charts of what the store shows.
+    [[nodiscard]] Figures figures() const;
 
     // The clock's today in UTC, by which life ends and replies fall due.
     [[nodiscard]] Date today() const;

@@ -66,33 +66,38 @@ void refuse_same_photo(const record::CaseFile& file, const std::string& sha256) 
 
 }  // namespace
 
-record::Finding Desk::add_finding(const std::string& hold, record::Finding finding) {
-    inside_->need_person();
-    if (!inside_->setup.criteria)
+record::Finding Desk::Inside::weighed_finding(const record::Item& item, record::Finding finding,
+                                              Time time) const {
+    if (!setup.criteria)
         throw Failure(Fault::outside, "criteria", "no criteria tables are loaded", "check the installation");
-    const criteria::Table& table = *inside_->setup.criteria;
+    const criteria::Table& table = *setup.criteria;
     need_plain_text("side", finding.side);
     need_plain_text("words", finding.words);
     need_plain_text("found by", finding.found_by);
+    if (finding.station &&
+        (!(finding.station->value() >= 0.0) || (item.length && *finding.station > *item.length)))
+        throw Failure(Fault::input, "station",
+                      record::length_words(*finding.station) + " is not on the item" +
+                          (item.length ? ", which is " + record::length_words(*item.length) + " long" : ""),
+                      "measure it from the marked end");
+    finding.kind_words = words_for_kind(table, finding.kind, item);
+    if (record::is_blank(finding.found_by)) finding.found_by = setup.who;
+    finding.found = time;
+    finding.advice.clear();
+    const criteria::HandFinding felt{finding.kind, record::place_words(finding)};
+    for (const criteria::Advice& advice : criteria::advise({}, {&felt, 1}, table, criteria_about(item)))
+        finding.advice.push_back(record::entry_of(advice));
+    return finding;
+}
+
+record::Finding Desk::add_finding(const std::string& hold, record::Finding finding) {
+    inside_->need_person();
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     const record::CaseFile file = inside_->case_file(hold);
     need_allowed(record::may_add_evidence(file));
-    if (finding.station &&
-        (!(finding.station->value() >= 0.0) || (file.item.length && *finding.station > *file.item.length)))
-        throw Failure(
-            Fault::input, "station",
-            record::length_words(*finding.station) + " is not on the item" +
-                (file.item.length ? ", which is " + record::length_words(*file.item.length) + " long" : ""),
-            "measure it from the marked end");
+    finding = inside_->weighed_finding(file.item, std::move(finding), now);
     finding.hold = hold;
-    finding.kind_words = words_for_kind(table, finding.kind, file.item);
-    if (record::is_blank(finding.found_by)) finding.found_by = inside_->setup.who;
-    finding.found = now;
-    finding.advice.clear();
-    const criteria::HandFinding felt{finding.kind, record::place_words(finding)};
-    for (const criteria::Advice& advice : criteria::advise({}, {&felt, 1}, table, criteria_about(file.item)))
-        finding.advice.push_back(record::entry_of(advice));
     finding = store::insert_finding(inside_->database(), std::move(finding));
     inside_->tell_journal(now, "finding.add", hold, record::as_json(finding));
     inside_->move_by_evidence(hold, now);

@@ -30,6 +30,12 @@ struct Desk::Inside {
     void move_hold(record::Hold& hold, record::HoldState to);
     record::Hold open_hold(record::Item item, const std::string& seen, const std::string& batch_note,
                            Time time);
+    // Of the life given and the maker's table the shorter.
+    void take_makers_life(record::Item& item) const;
+    // Checks a finding against item and tables and gives it with its words, finder, time and advice.
+    [[nodiscard]] record::Finding weighed_finding(const record::Item& item, record::Finding finding,
+                                                  Time time) const;
+    record::Verdict give_verdict(const std::string& hold, const VerdictOrder& order, Time time);
     // After evidence was added: to 'evidence', and to 'ready' where the list is complete.
     void move_by_evidence(const std::string& hold, Time time);
 

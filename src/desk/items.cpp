@@ -7,6 +7,7 @@
 #include "desk/inside.h"
 #include "record/json.h"
 #include "store/case_file.h"
+#include "store/checks.h"
 #include "store/holds.h"
 #include "store/journal.h"
 
@@ -21,6 +22,7 @@ void check(const record::Item& item) {
         {"mark", item.mark},
         {"serial", item.serial},
         {"maker", item.maker},
+        {"supplier", item.supplier},
         {"model", item.model},
         {"batch", item.batch},
         {"standard", item.standard},
@@ -29,6 +31,8 @@ void check(const record::Item& item) {
         {"core colour", item.core_colour},
         {"place", item.place},
         {"kit", item.kit},
+        {"user", item.used_by},
+        {"source of the life", item.life.source},
         {"note", item.note},
     };
     for (const auto& [field, text] : texts) need_plain_text(field, text);
@@ -53,6 +57,15 @@ nlohmann::ordered_json changes(const record::Item& before, const record::Item& a
 
 }  // namespace
 
+void Desk::Inside::take_makers_life(record::Item& item) const {
+    if (!setup.lives) return;
+    const std::optional<criteria::MakersLife> life =
+        setup.lives->life_of(item.maker, item.model, record::name_of(item.kind));
+    if (life)
+        item.life = record::shorter_life(item.life,
+                                         {life->years_from_made, life->years_from_first_use, life->source});
+}
+
 record::Item Desk::add_item(const record::Item& given) {
     inside_->need_person();
     record::Item item = given;
@@ -60,6 +73,7 @@ record::Item Desk::add_item(const record::Item& given) {
     item.limit.clear();
     item.parent.clear();
     check(item);
+    inside_->take_makers_life(item);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     if (store::find_item(inside_->database(), item.mark))
@@ -84,7 +98,13 @@ record::Item Desk::edit_item(const std::string& mark, const std::function<void(r
     after.parent = before.parent;
     check(after);
     if (after == before) return before;
+    inside_->take_makers_life(after);
     store::update_item(inside_->database(), after);
+    if (after.kind != before.kind || after.use != before.use)
+        if (const std::optional<Date> checked = store::checked_on(inside_->database(), mark))
+            store::set_checked(
+                inside_->database(), mark, checked,
+                add_months(*checked, store::check_months(inside_->database(), after.kind, after.use)));
     inside_->tell_journal(now, "item.edit", mark, changes(before, after));
     transaction.commit();
     return after;
@@ -102,16 +122,44 @@ ItemHistory Desk::item_history(const std::string& mark) const {
     history.life = record::life_end(history.item, today());
     history.holds = store::earlier_holds(database, mark);
     history.parts = store::parts_of(database, mark);
+    history.checks = store::checks_of_item(database, mark, 0);
+    if (record::is_in_service(history.item.status)) history.check_due = store::check_due(database, mark);
     const auto add_entries_about = [&](const std::string& subject) {
         for (record::JournalEntry& entry : store::search_journal(database, {.subject = subject}))
             history.journal.push_back(std::move(entry));
     };
     add_entries_about(mark);
     for (const record::EarlierHold& hold : history.holds) add_entries_about(hold.hold.number);
+    for (const record::ItemCheck& check : history.checks) add_entries_about(check.round + " " + mark);
     std::sort(
         history.journal.begin(), history.journal.end(),
         [](const record::JournalEntry& a, const record::JournalEntry& b) { return a.number < b.number; });
     return history;
+}
+
+std::vector<LifeLine> Desk::ending_lives(const LifeFilter& filter) const {
+    const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
+    store::LifeSearch search;
+    search.by = filter.by.value_or(add_months(today(), record::life_warning_months));
+    search.limit = filter.limit;
+    search.offset = filter.offset;
+    std::vector<LifeLine> lines;
+    for (record::Item& item : store::search_lives(inside_->database(), search)) {
+        const record::LifeEnd life = record::life_end(item, today());
+        lines.push_back({std::move(item), life});
+    }
+    return lines;
+}
+
+std::vector<DestroyedItem> Desk::destroyed_items(int limit, int offset) const {
+    const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
+    return store::destroyed_items(inside_->database(), limit, offset);
+}
+
+Figures Desk::figures() const {
+    const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
+    constexpr int years_ahead = 5;
+    return store::figures(inside_->database(), today(), 12 * years_ahead);
 }
 
 std::vector<record::Item> Desk::find_items(const ItemFilter& filter) const {

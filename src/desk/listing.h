@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -8,7 +9,10 @@
 #include <vector>
 
 #include "record/case_file.h"
+#include "record/check.h"
 #include "record/life.h"
+#include "store/figures.h"
+#include "store/items.h"
 #include "store/verify.h"
 
 namespace frayhold::desk {
@@ -33,7 +37,44 @@ struct ItemHistory {
     record::LifeEnd life;
     std::vector<record::EarlierHold> holds;  // all of them, oldest first
     std::vector<record::Item> parts;         // cut from this item
+    std::vector<record::ItemCheck> checks;   // those that are done, the latest first
+    std::optional<Date> check_due;           // empty while out of service
     std::vector<record::JournalEntry> journal;
+};
+
+struct LifeFilter {
+    std::optional<Date> by;  // today and the time of warning where empty (record/life.h)
+    int limit = 200;
+    int offset = 0;
+};
+
+struct LifeLine {
+    record::Item item;
+    record::LifeEnd life;
+};
+
+using DestroyedItem = store::Destroyed;
+using Figures = store::Figures;
+
+// A kit: what it must have in service, and what it has.
+struct KitState {
+    struct Line {
+        record::Kind kind = record::Kind::rope_low_stretch;
+        int needed = 0;
+        int in_service = 0;
+        int out_of_service = 0;  // on hold or with the maker
+
+        [[nodiscard]] int missing() const { return needed > in_service ? needed - in_service : 0; }
+    };
+
+    std::string name;
+    std::vector<Line> lines;
+    std::vector<record::Item> limited;         // in service with a limit
+    std::vector<record::Item> out_of_service;  // on hold or with the maker
+
+    [[nodiscard]] bool is_short() const {
+        return std::any_of(lines.begin(), lines.end(), [](const Line& line) { return line.missing() > 0; });
+    }
 };
 
 struct HoldFilter {

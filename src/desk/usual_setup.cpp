@@ -55,12 +55,20 @@ criteria::Table usual_criteria() {
     return criteria::load_tables(files);
 }
 
+criteria::LifeTable usual_lives() {
+    const std::vector<fs::path> files = criteria::table_files(shipped_folders("templates/lives"));
+    std::vector<std::string_view> kinds;
+    for (const record::Kind kind : record::all_kinds()) kinds.push_back(record::name_of(kind));
+    return criteria::load_lives(files, kinds);
+}
+
 Setup usual_setup(const fs::path& store, const std::string& who) {
     Setup setup;
     setup.store = store;
     setup.who = who;
     const auto table = std::make_shared<const criteria::Table>(usual_criteria());
     setup.criteria = table;
+    setup.lives = std::make_shared<const criteria::LifeTable>(usual_lives());
     setup.measure = [table](const photo::Photo& photo, const PhotoOrder& order, const gauge::Request& request,
                             const record::Item& item) {
         return measure_for_hold(*table, photo, order, request, item);

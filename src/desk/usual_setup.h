@@ -18,6 +18,9 @@ namespace frayhold::desk {
 // The criteria tables that come with the program. Throws Failure (Fault::outside or input).
 [[nodiscard]] criteria::Table usual_criteria();
 
+// The makers' lives that come with the program.
+[[nodiscard]] criteria::LifeTable usual_lives();
+
 [[nodiscard]] Setup usual_setup(const std::filesystem::path& store, const std::string& who);
 
 }  // namespace frayhold::desk

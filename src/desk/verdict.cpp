@@ -41,14 +41,20 @@ record::Item item_of(const record::Part& part, const record::Item& parent, const
 
 record::Verdict Desk::give_verdict(const std::string& hold, const VerdictOrder& order) {
     inside_->need_person();
+    const Time now = inside_->now();
+    Transaction transaction(inside_->database(), Transaction::Purpose::write);
+    record::Verdict verdict = inside_->give_verdict(hold, order, now);
+    transaction.commit();
+    return verdict;
+}
+
+record::Verdict Desk::Inside::give_verdict(const std::string& hold, const VerdictOrder& order, Time now) {
     need_plain_text("name", order.by);
     need_plain_text("reason", order.reason);
     need_plain_text("limit", order.limit);
     need_plain_text("witness", order.witness);
     for (const record::Part& part : order.parts) need_plain_text("mark of a part", part.mark);
-    const Time now = inside_->now();
-    Transaction transaction(inside_->database(), Transaction::Purpose::write);
-    record::CaseFile file = inside_->case_file(hold);
+    record::CaseFile file = case_file(hold);
     const record::Verdict verdict = value_or_throw(record::check_verdict(
         file, verdict_from(order, now), Date(std::chrono::floor<std::chrono::days>(now))));
 
@@ -56,23 +62,22 @@ record::Verdict Desk::give_verdict(const std::string& hold, const VerdictOrder& 
     for (const record::Part& part : verdict.parts) {
         const record::Item kept = item_of(part, item, verdict);
         need_allowed(record::check_item(kept));
-        if (store::find_item(inside_->database(), kept.mark))
+        if (store::find_item(database(), kept.mark))
             throw Failure(Fault::refused, "hold " + hold,
                           "the mark " + kept.mark + " is already in the register",
                           "give the part a new mark");
-        store::insert_item(inside_->database(), kept);
-        inside_->tell_journal(now, "item.add", kept.mark, record::as_json(kept));
+        store::insert_item(database(), kept);
+        tell_journal(now, "item.add", kept.mark, record::as_json(kept));
     }
-    store::insert_verdict(inside_->database(), hold, verdict);
-    inside_->move_hold(file.hold, record::HoldState::verdict);
+    store::insert_verdict(database(), hold, verdict);
+    move_hold(file.hold, record::HoldState::verdict);
     item.status = record::status_after(verdict.kind);
     item.limit = item.status == record::ItemStatus::in_service_with_limit ? verdict.limit : "";
-    store::update_item(inside_->database(), item);
+    store::update_item(database(), item);
     nlohmann::ordered_json details = record::as_json(verdict);
     details["item"] = item.mark;
     details["status"] = name_of(item.status);
-    inside_->tell_journal(now, "verdict.give", hold, details);
-    transaction.commit();
+    tell_journal(now, "verdict.give", hold, details);
     return verdict;
 }
 

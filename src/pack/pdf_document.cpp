@@ -47,10 +47,12 @@ cairo_matrix_t upright_from_stored(int orientation) {
 
 }  // namespace
 
-PdfDocument::PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created)
+PdfDocument::PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created,
+                         const Paper& paper)
     : bytes_(std::make_unique<std::vector<std::byte>>()),
-      surface_(cairo_pdf_surface_create_for_stream(append, bytes_.get(), mm(a4_width_mm), mm(a4_height_mm)),
-               cairo_surface_destroy) {
+      surface_(
+          cairo_pdf_surface_create_for_stream(append, bytes_.get(), mm(paper.width_mm), mm(paper.height_mm)),
+          cairo_surface_destroy) {
     demand_success(cairo_surface_status(surface_.get()));
     const auto set = [&](cairo_pdf_metadata_t key, const char* value) {
         cairo_pdf_surface_set_metadata(surface_.get(), key, value);

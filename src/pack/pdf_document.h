@@ -16,12 +16,23 @@ namespace frayhold::pack {
 inline constexpr double a4_width_mm = 210.0;
 inline constexpr double a4_height_mm = 297.0;
 
-// A PDF of A4 pages in memory; the context's unit is the point, its origin the top left corner of the page.
-// The same calls give the same bytes: no clock and no random numbers enter.
+struct Paper {
+    double width_mm = a4_width_mm;
+    double height_mm = a4_height_mm;
+};
+
+namespace papers {
+inline constexpr Paper a4{};
+inline constexpr Paper letter{215.9, 279.4};
+}  // namespace papers
+
+// A PDF in memory, of A4 pages where no other paper is named; the context's unit is the point, its origin the
+// top left corner of the page. The same calls give the same bytes: no clock and no random numbers enter.
 class PdfDocument {
   public:
     // created: stands in the file as its creation date; none is written where empty.
-    PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created);
+    PdfDocument(const std::string& title, const std::string& author, std::optional<Time> created,
+                const Paper& paper = papers::a4);
 
     [[nodiscard]] cairo_t* context() const { return context_.get(); }
     void end_page();

@@ -31,6 +31,13 @@ constexpr std::array statuses{
     Named<ItemStatus>{ItemStatus::sent_to_maker, "sent_to_maker", "with the maker"},
 };
 
+constexpr std::array use_rates{
+    Named<UseRate>{UseRate::unknown, "unknown", "not recorded"},
+    Named<UseRate>{UseRate::rare, "rare", "rare"},
+    Named<UseRate>{UseRate::regular, "regular", "regular"},
+    Named<UseRate>{UseRate::heavy, "heavy", "heavy"},
+};
+
 bool is_blank(char c) {
     return c == ' ' || c == '\t';
 }
@@ -82,6 +89,12 @@ std::string_view name_of(Kind kind) {
 std::string_view name_of(ItemStatus status) {
     return entry_for(statuses, status).name;
 }
+std::string_view name_of(UseRate use) {
+    return entry_for(use_rates, use).name;
+}
+std::optional<UseRate> use_rate_named(std::string_view name) {
+    return value_named(use_rates, name);
+}
 std::optional<Kind> kind_named(std::string_view name) {
     return value_named(kinds, name);
 }
@@ -93,6 +106,23 @@ std::string_view words_for(Kind kind) {
 }
 std::string_view words_for(ItemStatus status) {
     return entry_for(statuses, status).words;
+}
+std::string_view words_for(UseRate use) {
+    return entry_for(use_rates, use).words;
+}
+
+const std::vector<ItemStatus>& all_item_statuses() {
+    static const std::vector<ItemStatus> all = values_of(statuses);
+    return all;
+}
+
+const std::vector<UseRate>& all_use_rates() {
+    static const std::vector<UseRate> all = values_of(use_rates);
+    return all;
+}
+
+bool is_in_service(ItemStatus status) {
+    return status == ItemStatus::in_service || status == ItemStatus::in_service_with_limit;
 }
 
 const std::vector<Kind>& all_kinds() {

@@ -23,12 +23,16 @@ enum class Kind {
     wear_sleeve,
 };
 
+// How often the item is in use: by it the interval between two checks is chosen.
+enum class UseRate { unknown, rare, regular, heavy };
+
 enum class ItemStatus { in_service, on_hold, in_service_with_limit, retired, sent_to_maker };
 
 // How long the maker lets the item live, in whole years. Empty where the maker gives no such limit.
 struct LifeRule {
     std::optional<int> years_from_made;
     std::optional<int> years_from_first_use;
+    std::string source{};  // where the maker says so
 
     bool operator==(const LifeRule&) const = default;
 };
@@ -38,6 +42,7 @@ struct Item {
     std::string mark;  // the owner's own mark, unique in the store: "K-12"
     std::string serial;
     std::string maker;
+    std::string supplier;  // who sold it, with how to reach them
     std::string model;
     std::string batch;
     Kind kind = Kind::rope_low_stretch;
@@ -52,6 +57,8 @@ struct Item {
     std::optional<Date> first_used;
     std::string place;
     std::string kit;
+    std::string used_by;  // who uses it, where it belongs to one person
+    UseRate use = UseRate::unknown;
     LifeRule life;
     std::string parent;  // mark of the item this one was cut from; empty for a whole item
     std::string note;
@@ -64,12 +71,20 @@ struct Item {
 // The name in JSON, in the store and on the command line: "rope_low_stretch", "on_hold".
 [[nodiscard]] std::string_view name_of(Kind kind);
 [[nodiscard]] std::string_view name_of(ItemStatus status);
+[[nodiscard]] std::string_view name_of(UseRate use);
 [[nodiscard]] std::optional<Kind> kind_named(std::string_view name);
 [[nodiscard]] std::optional<ItemStatus> item_status_named(std::string_view name);
+[[nodiscard]] std::optional<UseRate> use_rate_named(std::string_view name);
 // The same for a person: "low-stretch rope", "on hold".
 [[nodiscard]] std::string_view words_for(Kind kind);
 [[nodiscard]] std::string_view words_for(ItemStatus status);
+[[nodiscard]] std::string_view words_for(UseRate use);
 [[nodiscard]] const std::vector<Kind>& all_kinds();
+[[nodiscard]] const std::vector<ItemStatus>& all_item_statuses();
+[[nodiscard]] const std::vector<UseRate>& all_use_rates();
+
+// In service, with a limit or without.
+[[nodiscard]] bool is_in_service(ItemStatus status);
 
 // Whether the item is kernmantle sold by length, so that damage can be cut out and the parts kept.
 [[nodiscard]] bool can_be_cut(Kind kind);

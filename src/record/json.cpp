@@ -60,6 +60,7 @@ Json as_json(const Item& item) {
     put(out, "limit", item.limit);
     put(out, "serial", item.serial);
     put(out, "maker", item.maker);
+    put(out, "supplier", item.supplier);
     put(out, "model", item.model);
     put(out, "batch", item.batch);
     put(out, "standard", item.standard);
@@ -73,8 +74,11 @@ Json as_json(const Item& item) {
     put(out, "first_used", item.first_used);
     put(out, "place", item.place);
     put(out, "kit", item.kit);
+    put(out, "used_by", item.used_by);
+    if (item.use != UseRate::unknown) out["use"] = name_of(item.use);
     put(out, "life_years_from_made", item.life.years_from_made);
     put(out, "life_years_from_first_use", item.life.years_from_first_use);
+    put(out, "life_source", item.life.source);
     put(out, "parent", item.parent);
     put(out, "note", item.note);
     return out;

@@ -4,6 +4,7 @@
 #include <nlohmann/json_fwd.hpp>
 
 #include "record/case_file.h"
+#include "record/check.h"
 #include "record/evidence.h"
 #include "record/life.h"
 
@@ -30,5 +31,9 @@ namespace frayhold::record {
 [[nodiscard]] nlohmann::ordered_json as_json(const RequiredView& view);
 [[nodiscard]] nlohmann::ordered_json as_json(const EarlierHold& earlier);
 [[nodiscard]] nlohmann::ordered_json as_json(const CaseFile& file);
+[[nodiscard]] nlohmann::ordered_json as_json(const CheckRound& round);
+[[nodiscard]] nlohmann::ordered_json as_json(const ItemCheck& check);
+// The way back, for advice kept as JSON. Throws nlohmann::json::exception where it is of another form.
+[[nodiscard]] AdviceEntry advice_from_json(const nlohmann::json& json);
 
 }  // namespace frayhold::record

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <vector>
 
 #include "record/named.h"
 
@@ -42,6 +43,15 @@ Limit limit_from_first_use(const Item& item, int years) {
             years_words(years) + " from the date made, as the date of first use is not recorded"};
 }
 
+// The limits of the item's rule, each with its end where that is known.
+std::vector<Limit> limits_of(const Item& item) {
+    std::vector<Limit> limits;
+    if (item.life.years_from_made) limits.push_back(limit_from_made(item, *item.life.years_from_made));
+    if (item.life.years_from_first_use)
+        limits.push_back(limit_from_first_use(item, *item.life.years_from_first_use));
+    return limits;
+}
+
 LifeEnd unknown_end(const Item& item) {
     const std::string which = item.life.years_from_made ? "the date made is not recorded"
                                                         : "neither first use nor the date made is recorded";
@@ -55,15 +65,35 @@ std::string_view name_of(LifeState state) {
     return entry_for(states, state).name;
 }
 
+LifeDates life_dates(const Item& item) {
+    LifeDates dates;
+    for (const Limit& limit : limits_of(item)) {
+        if (!limit.end) dates.unknown = true;
+        if (limit.end && (!dates.over_from || *limit.end < *dates.over_from)) dates.over_from = limit.end;
+    }
+    return dates;
+}
+
+LifeRule shorter_life(LifeRule own, const LifeRule& makers) {
+    bool decided = false;
+    const auto take = [&](std::optional<int>& years, const std::optional<int>& other) {
+        if (!other || (years && *years <= *other)) return;
+        years = other;
+        decided = true;
+    };
+    take(own.years_from_made, makers.years_from_made);
+    take(own.years_from_first_use, makers.years_from_first_use);
+    if (decided) own.source = makers.source;
+    return own;
+}
+
 LifeEnd life_end(const Item& item, Date today) {
     std::optional<Limit> first;
     bool unknown = false;
-    const auto take = [&](const Limit& limit) {
+    for (const Limit& limit : limits_of(item)) {
         if (!limit.end) unknown = true;
         if (limit.end && (!first || *limit.end < *first->end)) first = limit;
-    };
-    if (item.life.years_from_made) take(limit_from_made(item, *item.life.years_from_made));
-    if (item.life.years_from_first_use) take(limit_from_first_use(item, *item.life.years_from_first_use));
+    }
 
     // A known end that has passed settles it, whatever the unknown one may be.
     if (first && *first->end <= today)

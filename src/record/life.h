@@ -33,6 +33,20 @@ struct LifeEnd {
 
 inline constexpr int life_warning_months = 6;
 
+// What of the end does not depend on the day it is asked for.
+struct LifeDates {
+    std::optional<Date> over_from;  // the earlier of the ends that are known
+    bool unknown = false;           // a date that a rule needs is not known
+
+    bool operator==(const LifeDates&) const = default;
+};
+
+[[nodiscard]] LifeDates life_dates(const Item& item);
+
+// The item's rule together with what the maker's table says: of each of the two the shorter, with the table
+// as source where it decides one.
+[[nodiscard]] LifeRule shorter_life(LifeRule own, const LifeRule& makers);
+
 [[nodiscard]] LifeEnd life_end(const Item& item, Date today);
 
 [[nodiscard]] std::string_view name_of(LifeState state);

@@ -241,6 +241,35 @@ std::int64_t Database::count(const std::string& statement, const Values& values)
     return result;
 }
 
+void Database::copy_to(const std::filesystem::path& file) const {
+    auto* backend = dynamic_cast<soci::sqlite3_session_backend*>(session().sql.get_backend());
+    if (backend == nullptr)
+        throw Failure(Fault::outside, name_, "the store is kept by an engine that makes its own copies",
+                      "use that engine's backup");
+    sqlite_api::sqlite3* opened = nullptr;
+    const int code = sqlite_api::sqlite3_open_v2(
+        file.c_str(), &opened, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXRESCODE, nullptr);
+    const std::unique_ptr<sqlite_api::sqlite3, int (*)(sqlite_api::sqlite3*)> copy(
+        opened, sqlite_api::sqlite3_close_v2);
+    const auto stop = [&](int why) {
+        const Words words = words_for_code(why);
+        throw Failure(Fault::outside, file.string(),
+                      fmt::format("{} (the database says \"{}\" to a copy)", words.what,
+                                  sqlite_api::sqlite3_errstr(why)),
+                      words.mend);
+    };
+    if (code != SQLITE_OK) stop(code);
+    sqlite_api::sqlite3_backup* backup =
+        sqlite_api::sqlite3_backup_init(copy.get(), "main", backend->conn_, "main");
+    if (backup == nullptr) stop(sqlite_api::sqlite3_errcode(copy.get()));
+    // All pages in one step: in write-ahead mode it reads one state and keeps no writer waiting.
+    constexpr int all_pages = -1;
+    const int stepped = sqlite_api::sqlite3_backup_step(backup, all_pages);
+    const int finished = sqlite_api::sqlite3_backup_finish(backup);
+    if (stepped != SQLITE_DONE) stop(stepped);
+    if (finished != SQLITE_OK) stop(finished);
+}
+
 Transaction::Transaction(Database& database, Purpose purpose) : database_(database) {
     database_.run(purpose == Purpose::write ? "BEGIN IMMEDIATE" : "BEGIN");
 }

@@ -71,6 +71,10 @@ class Database {
     // The whole number in the first column of the first row; 0 where it is null.
     [[nodiscard]] std::int64_t count(const std::string& statement, const Values& values = {}) const;
 
+    // Copies the whole database into a new file by the engine's own means, as it is at one moment, while
+    // others go on reading and writing. Failure (Fault::outside) where the file cannot be written.
+    void copy_to(const std::filesystem::path& file) const;
+
     [[nodiscard]] const std::string& name() const { return name_; }
 
   private:

@@ -47,11 +47,11 @@ std::string upper_ascii(std::string text) {
 }
 
 // Narrows to a hold's number or to the words of its item.
-std::string text_condition(const std::string& given, Values& values) {
-    const std::string text = record::trimmed(given);
-    if (text.empty()) return "";
-    values.emplace_back(upper_ascii(text));
-    return " AND (number = :text OR (1 = 1" + words_condition("item", text, values) + "))";
+std::string text_condition(const Database& database, const std::string& text, Values& values) {
+    const std::string number = upper_ascii(record::trimmed(text));
+    if (!find_hold(database, number)) return words_condition(database, "hold.item", text, values);
+    values.emplace_back(number);
+    return " AND number = :number";
 }
 
 }  // namespace
@@ -95,7 +95,7 @@ std::vector<record::Hold> holds_of(const Database& database, const std::string& 
 
 int count_holds(const Database& database, const std::string& text, record::HoldState state) {
     Values values{record::name_of(state)};
-    const std::string condition = text_condition(text, values);
+    const std::string condition = text_condition(database, text, values);
     return static_cast<int>(
         database.count("SELECT COUNT(*) FROM hold WHERE state = :state" + condition, values));
 }
@@ -108,30 +108,38 @@ std::vector<QueuedHold> search_holds(const Database& database, const HoldSearch&
         values.emplace_back(record::name_of(*search.state));
     }
     if (search.running_only) condition += " AND state <> 'verdict'";
-    condition += text_condition(search.text, values);
-    values.emplace_back(search.today);
-    std::string statement =
-        "SELECT h.number, h.item, h.state, h.seen, h.opened_by, h.opened, h.batch_note, i.maker, i.model, "
-        "h.reply_due, h.to_read FROM (SELECT number, item, state, seen, opened_by, opened, batch_note, "
-        "reply_due, year, "
-        "turn, (state IN ('asked', 'answered') AND EXISTS (SELECT 1 FROM reply r WHERE r.hold = hold.number "
-        "AND "
-        "r.automatic = 0 AND NOT EXISTS (SELECT 1 FROM answer a WHERE a.hold = r.hold AND a.reply = "
-        "r.number))) "
-        "AS to_read FROM hold WHERE " +
-        condition +
-        " ORDER BY to_read DESC, (reply_due IS NOT NULL AND reply_due < :today) DESC, opened, year, turn";
-    if (search.limit > 0) {
-        statement += " LIMIT :limit OFFSET :offset";
-        values.emplace_back(search.limit);
-        values.emplace_back(search.offset);
+    condition += text_condition(database, search.text, values);
+    // The queue's three parts one after the other: each walks an index in the order it is shown.
+    const std::string overdue = " AND to_read = 0 AND reply_due < :today";
+    const std::string the_rest = " AND to_read = 0 AND (reply_due IS NULL OR reply_due >= :today)";
+    std::vector<QueuedHold> queue;
+    int skip = search.limit > 0 ? search.offset : 0;
+    for (const std::string& part : {std::string(" AND to_read = 1"), overdue, the_rest}) {
+        Values which = values;
+        if (part.find(":today") != std::string::npos) which.emplace_back(search.today);
+        const std::string from = " FROM hold JOIN item i ON i.mark = hold.item WHERE " + condition + part;
+        if (skip > 0) {
+            const auto count = static_cast<int>(
+                database.count("SELECT COUNT(*) FROM hold WHERE " + condition + part, which));
+            if (skip >= count) {
+                skip -= count;
+                continue;
+            }
+        }
+        const bool all = search.limit <= 0;
+        const int wanted = all ? -1 : search.limit - static_cast<int>(queue.size());
+        if (wanted == 0) break;
+        which.emplace_back(wanted);
+        which.emplace_back(skip);
+        skip = 0;
+        for (QueuedHold& hold :
+             database.all<QueuedHold>("SELECT number, item, state, seen, opened_by, opened, batch_note, "
+                                      "i.maker, i.model, reply_due, to_read" +
+                                          from + " ORDER BY opened, year, turn LIMIT :limit OFFSET :offset",
+                                      which, read_queued))
+            queue.push_back(std::move(hold));
     }
-    // The order of the inner rows is given again, since an outer query need not keep it.
-    values.emplace_back(search.today);
-    statement +=
-        ") h JOIN item i ON i.mark = h.item ORDER BY h.to_read DESC, "
-        "(h.reply_due IS NOT NULL AND h.reply_due < :today_again) DESC, h.opened, h.year, h.turn";
-    return database.all<QueuedHold>(statement, values, read_queued);
+    return queue;
 }
 
 }  // namespace frayhold::store

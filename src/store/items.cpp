@@ -3,6 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
+#include "record/life.h"
 #include "store/named_cell.h"
 #include "store/search.h"
 
@@ -13,7 +16,7 @@ const std::string columns =
     "mark, kind, serial, maker, model, batch, standard, material, length_mm, size_mm, sheath_colour, "
     "core_colour, "
     "made, bought, first_used, place, kit, years_from_made, years_from_first_use, parent, note, status, "
-    "limit_words";
+    "limit_words, supplier, used_by, use_rate, life_source";
 
 record::Item read_item(Row& row) {
     record::Item item;
@@ -40,6 +43,10 @@ record::Item read_item(Row& row) {
     item.note = row.text();
     item.status = named(row.text(), record::item_status_named);
     item.limit = row.text();
+    item.supplier = row.text();
+    item.used_by = row.text();
+    item.use = named(row.text(), record::use_rate_named);
+    item.life.source = row.text();
     return item;
 }
 
@@ -56,12 +63,15 @@ void equals(std::string& condition, Values& values, const std::string& column, c
 }  // namespace
 
 void insert_item(Database& database, const record::Item& item) {
+    const record::LifeDates life = record::life_dates(item);
     database.run(
         "INSERT INTO item (" + columns +
-            ") VALUES (:mark, :kind, :serial, :maker, :model, :batch, :standard, :material, :length, :size, "
+            ", life_end, life_unknown) VALUES (:mark, :kind, :serial, :maker, :model, :batch, :standard, "
+            ":material, :length, :size, "
             ":sheath, :core, :made, :bought, :first_used, :place, :kit, :from_made, :from_first_use, "
             ":parent, "
-            ":note, :status, :limit)",
+            ":note, :status, :limit, :supplier, :used_by, :use, :life_source, "
+            ":life_end, :life_unknown)",
         {item.mark,
          record::name_of(item.kind),
          item.serial,
@@ -84,11 +94,18 @@ void insert_item(Database& database, const record::Item& item) {
          or_null(item.parent),
          item.note,
          record::name_of(item.status),
-         item.limit});
+         item.limit,
+         item.supplier,
+         item.used_by,
+         record::name_of(item.use),
+         item.life.source,
+         life.over_from,
+         life.unknown});
     index_item(database, item);
 }
 
 void update_item(Database& database, const record::Item& item) {
+    const record::LifeDates life = record::life_dates(item);
     database.run(
         "UPDATE item SET kind = :kind, serial = :serial, maker = :maker, model = :model, batch = :batch, "
         "standard = :standard, material = :material, length_mm = :length, size_mm = :size, sheath_colour = "
@@ -97,7 +114,8 @@ void update_item(Database& database, const record::Item& item) {
         "= :kit, "
         "years_from_made = :from_made, years_from_first_use = :from_first_use, note = :note, status = "
         ":status, "
-        "limit_words = :limit WHERE mark = :mark",
+        "limit_words = :limit, supplier = :supplier, used_by = :used_by, use_rate = :use, life_source = "
+        ":life_source, life_end = :life_end, life_unknown = :life_unknown WHERE mark = :mark",
         {record::name_of(item.kind),
          item.serial,
          item.maker,
@@ -119,8 +137,32 @@ void update_item(Database& database, const record::Item& item) {
          item.note,
          record::name_of(item.status),
          item.limit,
+         item.supplier,
+         item.used_by,
+         record::name_of(item.use),
+         item.life.source,
+         life.over_from,
+         life.unknown,
          item.mark});
     index_item(database, item);
+}
+
+void fill_life_dates(Database& database) {
+    const std::vector<record::Item> items = database.all<record::Item>(
+        "SELECT mark, made, first_used, years_from_made, years_from_first_use FROM item", {}, [](Row& row) {
+            record::Item item;
+            item.mark = row.text();
+            item.made = row.date_or_none();
+            item.first_used = row.date_or_none();
+            item.life.years_from_made = row.integer_or_none();
+            item.life.years_from_first_use = row.integer_or_none();
+            return item;
+        });
+    for (const record::Item& item : items) {
+        const record::LifeDates life = record::life_dates(item);
+        database.run("UPDATE item SET life_end = :end, life_unknown = :unknown WHERE mark = :mark",
+                     {life.over_from, life.unknown, item.mark});
+    }
 }
 
 std::optional<record::Item> find_item(const Database& database, const std::string& mark) {
@@ -137,7 +179,7 @@ std::vector<record::Item> search_items(const Database& database, const ItemSearc
     equals(condition, values, "kit", search.kit);
     equals(condition, values, "place", search.place);
     if (search.status) equals(condition, values, "status", std::string(record::name_of(*search.status)));
-    condition += words_condition("mark", search.text, values);
+    condition += words_condition(database, "item.mark", search.text, values);
     std::string statement = "SELECT " + columns + " FROM item WHERE " + condition + " ORDER BY mark";
     if (search.limit > 0) {
         statement += " LIMIT :limit OFFSET :offset";
@@ -145,6 +187,54 @@ std::vector<record::Item> search_items(const Database& database, const ItemSearc
         values.emplace_back(search.offset);
     }
     return database.all<record::Item>(statement, values, read_item);
+}
+
+std::vector<record::Item> search_lives(const Database& database, const LifeSearch& search) {
+    const std::string page = " LIMIT :limit OFFSET :offset";
+    const int all = -1;
+    // Two walks, since the one index cannot hold both orders.
+    std::vector<record::Item> found = database.all<record::Item>(
+        "SELECT " + columns + " FROM item WHERE status <> 'retired' AND life_unknown = 1 ORDER BY mark" +
+            page,
+        {search.limit > 0 ? search.limit : all, search.offset}, read_item);
+    const int first = static_cast<int>(found.size());
+    if (search.limit > 0 && first >= search.limit) return found;
+    const int unknown = static_cast<int>(
+        database.count("SELECT COUNT(*) FROM item WHERE status <> 'retired' AND life_unknown = 1"));
+    for (record::Item& item : database.all<record::Item>(
+             "SELECT " + columns +
+                 " FROM item WHERE status <> 'retired' AND life_unknown = 0 AND life_end <= :by ORDER BY "
+                 "life_end" +
+                 page,
+             {search.by, search.limit > 0 ? search.limit - first : all, std::max(0, search.offset - unknown)},
+             read_item))
+        found.push_back(std::move(item));
+    return found;
+}
+
+std::vector<Destroyed> destroyed_items(const Database& database, int limit, int offset) {
+    return database.all<Destroyed>(
+        "SELECT " + columns +
+            ", hold, verdict_kind, scrapped_mm, by_name, given, witness, reason FROM item JOIN (SELECT "
+            "h.item, "
+            "v.hold, v.kind AS verdict_kind, v.scrapped_mm, v.by_name, v.given, v.witness, v.reason FROM "
+            "verdict "
+            "v JOIN hold h ON h.number = v.hold WHERE v.kind IN ('retire_and_destroy', 'cut_and_keep_parts') "
+            "ORDER BY v.given DESC LIMIT :limit OFFSET :offset) gone ON gone.item = item.mark ORDER BY given "
+            "DESC, "
+            "mark",
+        {limit > 0 ? limit : -1, offset}, [](Row& row) {
+            Destroyed gone;
+            gone.item = read_item(row);
+            gone.hold = row.text();
+            gone.verdict = named(row.text(), record::verdict_kind_named);
+            gone.scrapped = row.length_or_none();
+            gone.by = row.text();
+            gone.given = row.time();
+            gone.witness = row.text();
+            gone.reason = row.text();
+            return gone;
+        });
 }
 
 std::vector<record::Item> all_items(const Database& database) {

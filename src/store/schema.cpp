@@ -5,6 +5,7 @@
 
 #include <functional>
 
+#include "store/items.h"
 #include "store/search.h"
 #include "units/error.h"
 
@@ -293,6 +294,128 @@ std::vector<std::string> marks_and_devices() {
     };
 }
 
+std::string reply_to_read(const std::string& which) {
+    return "UPDATE hold SET to_read = (state IN ('asked', 'answered') AND EXISTS (SELECT 1 FROM reply r "
+           "WHERE "
+           "r.hold = hold.number AND r.automatic = 0 AND NOT EXISTS (SELECT 1 FROM answer a WHERE a.hold = "
+           "r.hold AND a.reply = r.number))) WHERE " +
+           which;
+}
+
+// More of what a record of equipment asks for, when its life ends and when its next check is due; what a kit
+// needs; rounds of checks.
+std::vector<std::string> checks_and_kits() {
+    const std::string of_check = "round TEXT NOT NULL, turn INTEGER NOT NULL";
+    const std::string refers = ", FOREIGN KEY (round, turn) REFERENCES item_check (round, turn)";
+    return {
+        "ALTER TABLE item ADD COLUMN supplier TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE item ADD COLUMN used_by TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE item ADD COLUMN use_rate TEXT NOT NULL DEFAULT 'unknown' CHECK (use_rate IN"
+        " ('unknown', 'rare', 'regular', 'heavy'))",
+        "ALTER TABLE item ADD COLUMN life_source TEXT NOT NULL DEFAULT ''",
+        // Derived from dates and rule (record/life.h).
+        "ALTER TABLE item ADD COLUMN life_end TEXT " + day("life_end"),
+        "ALTER TABLE item ADD COLUMN life_unknown INTEGER NOT NULL DEFAULT 0 CHECK (life_unknown IN (0, 1))",
+        // The day of the last check. The next is due at once where there was none: before every day.
+        "ALTER TABLE item ADD COLUMN checked TEXT " + day("checked"),
+        "ALTER TABLE item ADD COLUMN check_due TEXT NOT NULL DEFAULT '0001-01-01' " + day("check_due"),
+        "CREATE INDEX item_by_life ON item (life_end) WHERE status <> 'retired' AND life_unknown = 0",
+        "CREATE INDEX item_by_unknown_life ON item (mark) WHERE status <> 'retired' AND life_unknown = 1",
+        "CREATE INDEX item_by_check_due ON item (check_due, mark)"
+        " WHERE status IN ('in_service', 'in_service_with_limit')",
+        // Lists in the order they are shown, however many rows there are.
+        "CREATE INDEX item_by_maker ON item (maker, mark)",
+        "CREATE INDEX item_by_model ON item (model, mark)",
+        "CREATE INDEX verdict_by_given ON verdict (given)",
+        "DROP INDEX item_word_by_mark",
+        "CREATE INDEX item_word_by_mark ON item_word (mark, word)",
+        // Whether a reply is in whose answer nobody entered: kept by triggers, so that the queue can walk an
+        // index.
+        "ALTER TABLE hold ADD COLUMN to_read INTEGER NOT NULL DEFAULT 0 CHECK (to_read IN (0, 1))",
+        reply_to_read("1 = 1"),
+        "CREATE TRIGGER reply_to_read AFTER INSERT ON reply BEGIN " + reply_to_read("number = NEW.hold") +
+            "; END",
+        "CREATE TRIGGER answer_to_read AFTER INSERT ON answer BEGIN " + reply_to_read("number = NEW.hold") +
+            "; END",
+        "CREATE TRIGGER state_to_read AFTER UPDATE OF state ON hold BEGIN " +
+            reply_to_read("number = NEW.number") + "; END",
+        "CREATE INDEX hold_in_queue ON hold (to_read, opened, year, turn)",
+        "CREATE INDEX hold_in_running_queue ON hold (to_read, opened, year, turn) WHERE state <> 'verdict'",
+        // What the user has set; other kinds of use have the usual interval (record/check.h).
+        table("check_interval",
+              "kind TEXT NOT NULL CHECK (kind <> ''), use_rate TEXT NOT NULL,"
+              "months INTEGER NOT NULL CHECK (months > 0), PRIMARY KEY (kind, use_rate)"),
+        table("kit_need",
+              "kit TEXT NOT NULL CHECK (kit <> ''), kind TEXT NOT NULL CHECK (kind <> ''),"
+              "count INTEGER NOT NULL CHECK (count > 0), PRIMARY KEY (kit, kind)"),
+        table("check_round",
+              "number TEXT PRIMARY KEY, year INTEGER NOT NULL, turn INTEGER NOT NULL CHECK (turn > 0),"
+              "kit TEXT NOT NULL, place TEXT NOT NULL, due_by TEXT " +
+                  day("due_by") +
+                  ","
+                  "started_by TEXT NOT NULL CHECK (started_by <> ''), started TEXT NOT NULL " +
+                  second("started") + ", ended TEXT " + second("ended") +
+                  ", ended_by TEXT, UNIQUE (year, turn), CHECK ((ended IS NULL) = (ended_by IS NULL))"),
+        "CREATE INDEX check_round_running ON check_round (number) WHERE ended IS NULL",
+        never_changed("check_round", "number, year, turn, kit, place, due_by, started_by, started"),
+        never_deleted("check_round"),
+        table("item_check",
+              "round TEXT NOT NULL REFERENCES check_round (number), turn INTEGER NOT NULL CHECK (turn > 0),"
+              "item TEXT NOT NULL REFERENCES item (mark),"
+              "state TEXT NOT NULL CHECK (state IN ('waiting', 'begun', 'paused', 'done', 'left_out')),"
+              "begun TEXT " +
+                  second("begun") + ", begun_by TEXT, done TEXT " + second("done") +
+                  ", done_by TEXT,"
+                  "result TEXT CHECK (result IN ('keep', 'keep_and_watch', 'hold', 'retire')),"
+                  "words TEXT NOT NULL, against TEXT NOT NULL, next_due TEXT " +
+                  day("next_due") +
+                  ", hold TEXT REFERENCES hold (number),"
+                  "PRIMARY KEY (round, turn), UNIQUE (round, item),"
+                  "CHECK ((state = 'done') = (result IS NOT NULL)),"
+                  "CHECK ((result IN ('hold', 'retire')) = (hold IS NOT NULL)),"
+                  "CHECK (against = '[]' OR words <> '')"),
+        // An item is in at most one running check.
+        "CREATE UNIQUE INDEX item_check_running ON item_check (item)"
+        " WHERE state IN ('waiting', 'begun', 'paused')",
+        "CREATE INDEX item_check_by_item ON item_check (item, done)",
+        never_changed("item_check", "round, turn, item"),
+        "CREATE TRIGGER item_check_stays_done BEFORE UPDATE ON item_check WHEN OLD.state IN ('done', "
+        "'left_out') BEGIN SELECT RAISE(ABORT, 'a check that is done stays as it is'); END",
+        never_deleted("item_check"),
+        table("check_step",
+              "step TEXT NOT NULL, words TEXT NOT NULL, done_by TEXT NOT NULL CHECK (done_by <> ''),"
+              "done TEXT NOT NULL " +
+                  second("done") + "," + of_check + ", PRIMARY KEY (round, turn, step)" + refers),
+        table("check_stretch",
+              "number INTEGER NOT NULL, from_mm REAL NOT NULL CHECK (from_mm >= 0), to_mm REAL NOT NULL,"
+              "done_by TEXT NOT NULL CHECK (done_by <> ''), done TEXT NOT NULL " +
+                  second("done") + "," + of_check +
+                  ", PRIMARY KEY (round, turn, number), CHECK (to_mm > from_mm)" + refers),
+        table("check_pause",
+              "number INTEGER NOT NULL, paused TEXT NOT NULL " + second("paused") +
+                  ", paused_by TEXT NOT NULL CHECK (paused_by <> ''), resumed TEXT " + second("resumed") +
+                  ", resumed_by TEXT," + of_check +
+                  ", PRIMARY KEY (round, turn, number), CHECK ((resumed IS NULL) = (resumed_by IS NULL))" +
+                  refers),
+        never_changed("check_pause", "round, turn, number, paused, paused_by"),
+        "CREATE TRIGGER check_pause_ends_once BEFORE UPDATE ON check_pause WHEN OLD.resumed IS NOT NULL "
+        "BEGIN SELECT RAISE(ABORT, 'a pause that ended stays as it is'); END",
+        table("check_finding",
+              "number INTEGER NOT NULL, kind TEXT NOT NULL CHECK (kind <> ''), kind_words TEXT NOT NULL,"
+              "station_mm REAL CHECK (station_mm >= 0), side TEXT NOT NULL, words TEXT NOT NULL,"
+              "found_by TEXT NOT NULL CHECK (found_by <> ''), found TEXT NOT NULL " +
+                  second("found") + ", advice TEXT NOT NULL," + of_check +
+                  ", PRIMARY KEY (round, turn, number)" + refers),
+        never_changed("check_step"),
+        never_changed("check_stretch"),
+        never_changed("check_finding"),
+        never_deleted("check_step"),
+        never_deleted("check_stretch"),
+        never_deleted("check_pause"),
+        never_deleted("check_finding"),
+    };
+}
+
 struct Migration {
     std::vector<std::string> statements;
     std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
@@ -303,6 +426,7 @@ const std::vector<Migration>& migrations() {
         {register_and_holds(), nullptr},
         {item_words(), index_all_items},
         {marks_and_devices(), nullptr},
+        {checks_and_kits(), fill_life_dates},
     };
     return all;
 }

@@ -15,8 +15,9 @@ void index_item(Database& database, const record::Item& item);
 // For a store that was made before there was a search.
 void index_all_items(Database& database);
 
-// A condition "AND column IN (…)" for each word of the text, and its values at the end of `values`. Empty for
-// a text without words.
-[[nodiscard]] std::string words_condition(const std::string& column, const std::string& text, Values& values);
+// A condition "AND …" for each word of the text on a column of marks ("item.mark"), and its values at the end
+// of `values`. Empty for a text without words.
+[[nodiscard]] std::string words_condition(const Database& database, const std::string& column,
+                                          const std::string& text, Values& values);
 
 }  // namespace frayhold::store

@@ -38,6 +38,7 @@ TEST_CASE("every line of the walk-through in README.md runs as written") {
     CHECK(ran.out.find("exit code 3\n") != std::string::npos);
     CHECK(ran.out.find("exit code 4\n") != std::string::npos);
     CHECK(ran.out.find("KT-R014 is now retired") != std::string::npos);
-    for (const std::string file : {"card.pdf", "marked.jpg", "pack/bagit.txt", "query.eml"})
+    for (const std::string file : {"card.pdf", "marked.jpg", "pack/bagit.txt", "query.eml", "labels.pdf",
+                                   "record.pdf", "charts/leaving-by-month.svg", "copy/frayhold.db"})
         CHECK(std::filesystem::exists(folder.file("my-first-hold") / file));
 }

@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "record/check.h"
 #include "record/correspondence.h"
 #include "record/hold.h"
 #include "record/item.h"
@@ -37,10 +38,11 @@ TEST_CASE("Each name leads back to its value") {
     check_names(all_hold_states(), 6, hold_state_named);
     check_names(all_makers_answers(), 5, makers_answer_named);
     check_names(all_verdict_kinds(), 5, verdict_kind_named);
-    using S = ItemStatus;
-    check_names(
-        std::vector<S>{S::in_service, S::on_hold, S::in_service_with_limit, S::retired, S::sent_to_maker}, 5,
-        item_status_named);
+    check_names(all_item_statuses(), 5, item_status_named);
+    check_names(all_use_rates(), 4, use_rate_named);
+    check_names(all_check_steps(), 6, check_step_named);
+    check_names(all_check_states(), 5, check_state_named);
+    check_names(all_check_results(), 4, check_result_named);
 }
 
 TEST_CASE("Hold numbers carry the year and the turn") {

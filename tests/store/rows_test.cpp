@@ -76,6 +76,18 @@ TEST_CASE("A whole case comes back as it went in, also after the store was close
     for (std::size_t i = 0; i < 2; ++i) check_same(photo.readings[i], put_in.readings[i]);
 }
 
+TEST_CASE("A check comes back as it went in") {
+    const sample::FilledStore filled;
+    const Database& database = filled.store->database();
+    CHECK(find_check(database, "R-2026-0001", "K-13") == filled.check);
+    CHECK(checks_of_item(database, "K-13", 0) == std::vector<record::ItemCheck>{filled.check});
+    CHECK(find_round(database, "R-2026-0001") == filled.round);
+    CHECK(rounds(database, true, 0).size() == 1);
+    CHECK_FALSE(running_round_of(database, "K-13").has_value());
+    CHECK(checked_on(database, "K-13") == record::sample::day("2026-02-27"));
+    CHECK_FALSE(find_check(database, "R-2026-0001", "K-12").has_value());
+}
+
 TEST_CASE("What is not there is not there") {
     const sample::FilledStore filled;
     const Database& database = filled.store->database();

@@ -7,6 +7,7 @@
 
 #include "record/sample_case.h"
 #include "record/temp_folder.h"
+#include "store/checks.h"
 #include "store/correspondence.h"
 #include "store/evidence.h"
 #include "store/holds.h"
@@ -87,6 +88,8 @@ struct FilledStore {
     testing::TempFolder folder;
     std::unique_ptr<Store> store;
     record::CaseFile expected;
+    record::CheckRound round;
+    record::ItemCheck check;
 
     FilledStore() {
         const Time now = record::sample::at("2026-02-28T09:30:00Z");
@@ -110,6 +113,7 @@ struct FilledStore {
         insert_waived_view(database, expected.waived.front());
         fill_correspondence(now);
         fill_verdict();
+        fill_check();
         tell(*store, "hold.open", hold);
         tell(*store, "verdict.give", hold);
         transaction.commit();
@@ -150,6 +154,45 @@ struct FilledStore {
         insert_answer(database, hold, reply.number, right);
         reply.answer = right;
         expected.replies = {reply};
+    }
+
+    // K-13 was checked and is kept and watched.
+    void fill_check() {
+        Database& database = store->database();
+        const Time begun = record::sample::at("2026-02-27T09:00:00Z");
+        round.kit = "climbing kit 2";
+        round.started_by = record::sample::keeper;
+        round.started = begun;
+        round = insert_round(database, round);
+        check.round = round.number;
+        check.turn = 1;
+        check.item = "K-13";
+        insert_check(database, check);
+        check.state = record::CheckState::done;
+        check.begun = begun;
+        check.begun_by = record::sample::keeper;
+        check.steps = {{record::CheckStep::stitching, "pulled gently", record::sample::keeper, begun}};
+        insert_step(database, check, check.steps[0]);
+        check.felt = {{0.0, 1200.5}};
+        insert_stretch(database, check, check.felt[0], record::sample::keeper, begun);
+        const record::CheckPause rested{begun + std::chrono::minutes(20), record::sample::keeper,
+                                        std::nullopt, ""};
+        insert_pause(database, check, rested);
+        check.pauses = {rested};
+        check.pauses[0].resumed = begun + std::chrono::minutes(30);
+        check.pauses[0].resumed_by = record::sample::keeper;
+        end_pause(database, check, check.pauses[0]);
+        record::Finding gritty = core_seen("");
+        gritty.kind = "gritty";
+        check.findings = {insert_check_finding(database, check, gritty)};
+        check.result = record::CheckResult::keep_and_watch;
+        check.words = "wash it";
+        check.against = {"Gritty to the touch"};
+        check.done = begun + std::chrono::hours(1);
+        check.done_by = record::sample::keeper;
+        check.next_due = record::sample::day("2027-02-27");
+        update_check(database, check);
+        set_checked(database, "K-13", record::sample::day("2026-02-27"), *check.next_due);
     }
 
     void fill_verdict() {

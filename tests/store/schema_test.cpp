@@ -5,6 +5,7 @@
 
 #include "record/sample_case.h"
 #include "record/temp_folder.h"
+#include "store/checks.h"
 #include "store/failure_of.h"
 #include "store/holds.h"
 #include "store/items.h"
@@ -58,6 +59,7 @@ TEST_CASE("A store of version 1 keeps its rows and gains its search") {
                 "'Kestrel "
                 "Loom', 'Broadleaf 25', '', '', '', '', '', 'Lower Ashmeer', '', '', 'in_service', '')",
                 {mark});
+        old.run("UPDATE item SET made = '2016-02-29', years_from_made = 10 WHERE mark = 'K-1'");
     }
     Database database(folder.path() / "a.db");
     migrate(database, now);
@@ -65,6 +67,10 @@ TEST_CASE("A store of version 1 keeps its rows and gains its search") {
     CHECK(find_item(database, "K-1")->kind == record::Kind::sewn_sling);
     CHECK(search_items(database, {.text = "kestrel ashm"}).size() == 2);
     CHECK(search_items(database, {.text = "K-2"}).size() == 1);
+    // What later steps derive is there for the old rows too.
+    CHECK(due_items(database, {.by = record::sample::today}).size() == 2);
+    CHECK(search_lives(database, {.by = record::sample::day("2026-02-27")}).empty());
+    CHECK(search_lives(database, {.by = record::sample::day("2026-02-28")}).at(0).mark == "K-1");
     // Step by step or at once: the same schema.
     Database fresh = Database::in_memory();
     migrate(fresh, now);
@@ -97,19 +103,39 @@ TEST_CASE("A migration that fails half-way leaves the version before it") {
 TEST_CASE("What was recorded is never erased and never changed") {
     const sample::FilledStore filled;
     Database& database = filled.store->database();
-    for (const char* table : {"blob", "item", "hold", "finding", "photo", "reading", "advice", "waived_view",
-                              "query", "reply", "attachment", "answer", "verdict", "part", "journal"}) {
+    for (const char* table :
+         {"blob",          "item",        "hold",         "finding",     "photo",      "reading",
+          "advice",        "waived_view", "query",        "reply",       "attachment", "answer",
+          "verdict",       "part",        "journal",      "check_round", "item_check", "check_step",
+          "check_stretch", "check_pause", "check_finding"}) {
         REQUIRE(database.count(std::string("SELECT COUNT(*) FROM ") + table) > 0);
         CHECK(refuses(database, std::string("DELETE FROM ") + table,
                       std::string("rows of ") + table + " are never deleted"));
     }
-    for (const char* set :
-         {"blob SET size_bytes = 1", "item SET mark = 'K-99'", "item SET parent = 'K-12'",
-          "hold SET seen = 'x'", "hold SET item = 'K-13'", "hold SET opened_by = 'x'",
-          "finding SET words = 'x'", "photo SET usable = 0", "photo SET role = 'label'", "reading SET u = 0",
-          "advice SET outcome = 'no_criterion_met'", "waived_view SET reason = 'x'", "reply SET body = 'x'",
-          "attachment SET file_name = 'x'", "answer SET answer = 'fit'", "verdict SET reason = 'x'",
-          "part SET length_mm = 1", "journal SET who = 'x'"})
+    for (const char* set : {"blob SET size_bytes = 1",
+                            "item SET mark = 'K-99'",
+                            "item SET parent = 'K-12'",
+                            "hold SET seen = 'x'",
+                            "hold SET item = 'K-13'",
+                            "hold SET opened_by = 'x'",
+                            "finding SET words = 'x'",
+                            "photo SET usable = 0",
+                            "photo SET role = 'label'",
+                            "reading SET u = 0",
+                            "advice SET outcome = 'no_criterion_met'",
+                            "waived_view SET reason = 'x'",
+                            "reply SET body = 'x'",
+                            "attachment SET file_name = 'x'",
+                            "answer SET answer = 'fit'",
+                            "verdict SET reason = 'x'",
+                            "part SET length_mm = 1",
+                            "journal SET who = 'x'",
+                            "check_round SET kit = 'x'",
+                            "item_check SET item = 'K-12'",
+                            "check_step SET words = 'x'",
+                            "check_stretch SET to_mm = 9",
+                            "check_pause SET paused_by = 'x'",
+                            "check_finding SET words = 'x'"})
         CHECK(refuses(database, std::string("UPDATE ") + set, "are never changed"));
     record::Query unsent = filled.expected.queries.front();
     unsent.message_id = "H-2026-0001.2@korrel.example";
@@ -122,6 +148,8 @@ TEST_CASE("What was recorded is never erased and never changed") {
 TEST_CASE("The database itself holds a hold to its way") {
     const sample::FilledStore filled;
     Database& database = filled.store->database();
+    CHECK(refuses(database, "UPDATE item_check SET words = 'x'", "a check that is done stays as it is"));
+    CHECK(refuses(database, "UPDATE check_pause SET resumed_by = 'x'", "a pause that ended stays as it is"));
     CHECK(refuses(database, "UPDATE hold SET state = 'open' WHERE state = 'verdict'",
                   "a hold only moves forward"));
     CHECK(refuses(database, "UPDATE hold SET state = 'verdict' WHERE state = 'verdict'",

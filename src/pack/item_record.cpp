@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "pack/item_record.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "criteria/advice.h"
+#include "pack/case_sections.h"
+#include "pack/flow.h"
+#include "pack/pdf_document.h"
+
+namespace frayhold::pack {
+namespace {
+
+constexpr double side_margin_mm = 22;
+
+Date day_of(Time time) {
+    return Date(std::chrono::floor<std::chrono::days>(time));
+}
+
+bool is_in_year(Time time, int year) {
+    return year == 0 || static_cast<int>(day_of(time).year()) == year;
+}
+
+std::string or_unknown(const std::string& text) {
+    return text.empty() ? "not recorded" : text;
+}
+
+std::string date_or_unknown(const std::optional<Date>& date) {
+    return date ? to_text(*date) : "not recorded";
+}
+
+std::string capital(std::string words) {
+    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
+        words[0] = static_cast<char>(words[0] - 'a' + 'A');
+    return words;
+}
+
+std::string check_due_words(const ItemRecordInput& input) {
+    if (!input.check_due) return "out of service";
+    return input.checks.empty() ? "at once: never checked" : to_text(*input.check_due);
+}
+
+void add_front(Flow& flow, const ItemRecordInput& input) {
+    const std::string what =
+        input.year == 0 ? "RECORD OF EQUIPMENT" : fmt::format("RECORD OF EQUIPMENT, {}", input.year);
+    add_paragraph(
+        flow, (input.outfit.empty() ? "" : input.outfit + " · ") + what,
+        Style{
+            .family = Family::sans, .size_pt = 7, .bold = true, .ink = inks::quiet, .letter_spacing_pt = 0.5},
+        0, true);
+    add_paragraph(flow, input.item.mark, Style{.size_pt = 27}, 6, true);
+    std::string item = input.item.model.empty()
+                           ? capital(std::string(record::words_for(input.item.kind)))
+                           : input.item.model + ", " + std::string(record::words_for(input.item.kind));
+    if (!input.item.maker.empty()) item += " by " + input.item.maker;
+    add_paragraph(flow, item, Style{.size_pt = 12, .ink = inks::quiet}, 0);
+    add_paragraph(
+        flow,
+        std::string(criteria::caution) +
+            " Results are the words of the persons named. This record declares nothing fit for service.",
+        Style{.size_pt = 9.4, .italic = true}, 10);
+
+    const double name = mm(32);
+    const bool out_of_service = !record::is_in_service(input.item.status);
+    std::vector<Row> rows;
+    const auto line = [&](const std::string& heading, const std::string& words,
+                          const Style& style = styles::table) {
+        if (!words.empty()) rows.push_back({{heading, styles::table_quiet}, {words, style}});
+    };
+    line("Status", capital(std::string(record::words_for(input.item.status))),
+         out_of_service ? styles::alarm : styles::table_strong);
+    line("Limit", input.item.limit, styles::alarm);
+    line("Life", capital(input.life.words), input.life.counts_as_over() ? styles::alarm : styles::table);
+    line("Source of the life", input.item.life.source);
+    line("Next check due", check_due_words(input));
+    add_table(flow, {{"", name}, {"", flow.width() - name}}, rows, 12);
+}
+
+void add_identity(Flow& flow, const record::Item& item) {
+    add_heading(flow, "The item");
+    const std::vector<std::pair<std::string, std::string>> facts{
+        {"Own mark", item.mark},
+        {"Kind", std::string(record::words_for(item.kind))},
+        {"Maker", or_unknown(item.maker)},
+        {"Supplier", or_unknown(item.supplier)},
+        {"Model", or_unknown(item.model)},
+        {"Serial number", or_unknown(item.serial)},
+        {"Batch", or_unknown(item.batch)},
+        {"Standard marked on it", or_unknown(item.standard)},
+        {"Material", or_unknown(item.material)},
+        {"Length", item.length ? record::length_words(*item.length) : "not recorded"},
+        {"Diameter or width",
+         item.diameter_or_width ? record::length_words(*item.diameter_or_width) : "not recorded"},
+        {"Sheath, core", or_unknown(item.sheath_colour) + "; " + or_unknown(item.core_colour)},
+        {"Made", date_or_unknown(item.made)},
+        {"Bought", date_or_unknown(item.bought)},
+        {"First used", date_or_unknown(item.first_used)},
+        {"User", or_unknown(item.used_by)},
+        {"Use", std::string(record::words_for(item.use))},
+        {"Place", or_unknown(item.place)},
+        {"Kit", or_unknown(item.kit)},
+        {"Cut from", item.parent.empty() ? "a whole item" : item.parent},
+    };
+    std::vector<Row> rows;
+    for (std::size_t i = 0; i < facts.size(); i += 2)
+        rows.push_back({{facts[i].first, styles::table_quiet},
+                        {facts[i].second, styles::table},
+                        {facts[i + 1].first, styles::table_quiet},
+                        {facts[i + 1].second, styles::table}});
+    const double name = mm(32);
+    const double words = flow.width() / 2 - name;
+    add_table(flow, {{"", name}, {"", words}, {"", name}, {"", words}}, rows, 0);
+    if (!item.note.empty()) add_paragraph(flow, "Note: " + item.note, styles::aside, 6);
+}
+
+std::string check_words(const record::ItemCheck& check) {
+    std::string words = capital(std::string(record::words_for(*check.result)));
+    if (!check.words.empty()) words += ": " + check.words;
+    for (const record::Finding& finding : check.findings) {
+        const std::string place = record::place_words(finding);
+        words += "\nFound: " + finding.kind_words + (place.empty() ? "" : ", " + place) +
+                 (finding.words.empty() ? "" : ": " + finding.words);
+    }
+    for (const std::string& against : check.against) words += "\nKept in spite of: " + against;
+    if (!check.hold.empty()) words += "\nHold " + check.hold;
+    return words;
+}
+
+void add_checks(Flow& flow, const ItemRecordInput& input) {
+    add_heading(flow, "Checks");
+    std::vector<record::ItemCheck> checks;
+    for (const record::ItemCheck& check : input.checks)
+        if (check.done && check.result && is_in_year(*check.done, input.year)) checks.push_back(check);
+    std::sort(checks.begin(), checks.end(),
+              [](const record::ItemCheck& a, const record::ItemCheck& b) { return *a.done < *b.done; });
+    if (checks.empty())
+        return add_paragraph(flow, input.year == 0 ? "None is recorded." : "None is recorded in this year.",
+                             styles::body, 0);
+    std::vector<Row> rows;
+    for (const record::ItemCheck& check : checks)
+        rows.push_back({{to_text(day_of(*check.done)), styles::table},
+                        {check.round, styles::table_quiet},
+                        {check_words(check), check.hold.empty() ? styles::table : styles::table_strong},
+                        {check.done_by, styles::table},
+                        {check.next_due ? to_text(*check.next_due) : "", styles::table},
+                        {"", styles::table}});
+    const double day = mm(18);
+    const double round = mm(21);
+    const double who = mm(28);
+    const double next = mm(18);
+    const double sign = mm(24);
+    add_table(flow,
+              {{"Day", day},
+               {"Round", round},
+               {"Result and findings", flow.width() - day - round - who - next - sign},
+               {"By", who},
+               {"Next due", next},
+               {"Signature", sign}},
+              rows, 0);
+}
+
+void add_holds(Flow& flow, const ItemRecordInput& input) {
+    std::vector<Row> rows;
+    for (const record::EarlierHold& hold : input.holds) {
+        const bool decided_then = hold.verdict && is_in_year(hold.verdict->given, input.year);
+        if (!is_in_year(hold.hold.opened, input.year) && !decided_then) continue;
+        std::string verdict = "none yet: out of service";
+        if (hold.verdict) {
+            verdict = fmt::format("{} by {}, {}", capital(std::string(record::words_for(hold.verdict->kind))),
+                                  hold.verdict->by, to_text(day_of(hold.verdict->given)));
+            if (!hold.verdict->limit.empty()) verdict += "\nLimit: " + hold.verdict->limit;
+            if (!hold.verdict->reason.empty()) verdict += "\n" + hold.verdict->reason;
+            if (!hold.verdict->witness.empty()) verdict += "\nWitness: " + hold.verdict->witness;
+            for (const std::string& rule : hold.verdict->given_against) verdict += "\nGiven against: " + rule;
+        }
+        const bool alarm = hold.verdict && hold.verdict->is_override();
+        rows.push_back({{hold.hold.number, styles::table_quiet},
+                        {to_text(day_of(hold.hold.opened)), styles::table},
+                        {hold.hold.seen, styles::table},
+                        {verdict, alarm ? styles::alarm : styles::table}});
+    }
+    if (rows.empty()) return;
+    add_heading(flow, "Holds and verdicts");
+    const double number = mm(24);
+    const double day = mm(20);
+    const double rest = (flow.width() - number - day) / 2;
+    add_table(flow, {{"Hold", number}, {"Opened", day}, {"What was seen", rest}, {"Verdict", rest}}, rows, 0);
+}
+
+void add_parts(Flow& flow, const ItemRecordInput& input) {
+    if (input.parts.empty()) return;
+    add_heading(flow, "Parts kept from it");
+    std::vector<Row> rows;
+    for (const record::Item& part : input.parts)
+        rows.push_back({{part.mark, styles::table_strong},
+                        {part.length ? record::length_words(*part.length) : "not recorded", styles::table},
+                        {std::string(record::words_for(part.status)), styles::table}});
+    add_table(flow, {{"Mark", mm(50)}, {"Length", mm(40)}, {"Status", flow.width() - mm(90)}}, rows, 0);
+}
+
+void add_entries(Flow& flow, const ItemRecordInput& input) {
+    std::vector<Row> rows;
+    std::string last;
+    for (const record::JournalEntry& entry : input.journal) {
+        if (!is_in_year(entry.time, input.year)) continue;
+        rows.push_back({{std::to_string(entry.number), styles::table_quiet},
+                        {moment_words(entry.time), styles::table},
+                        {entry.who, styles::table},
+                        {entry.action, styles::table},
+                        {entry.hash.substr(0, 16), styles::table_quiet}});
+        last = entry.hash;
+    }
+    if (rows.empty()) return;
+    add_heading(flow, "Journal");
+    const double number = mm(14);
+    const double time = mm(36);
+    const double who = mm(44);
+    const double hash = mm(38);
+    add_table(flow,
+              {{"No.", number},
+               {"Time", time},
+               {"Who", who},
+               {"Action", flow.width() - number - time - who - hash},
+               {"Hash begins", hash}},
+              rows, 0);
+    add_paragraph(flow, "Hash of the last entry: " + last,
+                  Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet}, 6);
+}
+
+}  // namespace
+
+std::vector<std::byte> item_record_pdf(const ItemRecordInput& input) {
+    PdfDocument document("Record of " + input.item.mark, input.outfit, input.made);
+    Flow flow(document, TextArea{mm(side_margin_mm), mm(22), mm(a4_width_mm - 2 * side_margin_mm),
+                                 mm(a4_height_mm - 24)});
+    add_front(flow, input);
+    add_identity(flow, input.item);
+    add_checks(flow, input);
+    add_holds(flow, input);
+    add_parts(flow, input);
+    add_entries(flow, input);
+    flow.draw_pages([&](cairo_t* context, int page, int count) {
+        const double left = mm(side_margin_mm);
+        const double right = mm(a4_width_mm - side_margin_mm);
+        const double y = mm(a4_height_mm - 17);
+        draw_rule(context, left, y - mm(2), right - left, 0.4, inks::line);
+        TextBlock(context, criteria::caution, Style{.size_pt = 7.6, .italic = true, .ink = inks::quiet})
+            .draw(context, left, y);
+        const TextBlock number(
+            context,
+            fmt::format("{} · {} · page {} of {}", input.item.mark, to_text(day_of(input.made)), page, count),
+            Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet});
+        number.draw(context, right - number.width_pt(), y);
+    });
+    return document.finish();
+}
+
+}  // namespace frayhold::pack

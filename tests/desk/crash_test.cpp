@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <csignal>
+#include <cstdlib>
+#include <random>
+#include <thread>
+
+#include "desk/sample_desk.h"
+
+// A hundred kills in the usual run; FRAYHOLD_KILLS=1000 for the long one.
+namespace frayhold::desk {
+namespace {
+
+int kills_wanted() {
+    const char* wanted = std::getenv("FRAYHOLD_KILLS");
+    return wanted == nullptr ? 100 : std::max(1, std::atoi(wanted));
+}
+
+// Every writing action on one rope after the other, as fast as it can; a byte to the pipe after each that was
+// acknowledged.
+class Worker {
+  public:
+    Worker(const sample::DeskFolder& folder, int round, int acknowledged)
+        : desk_(folder.open()), round_(round), acknowledged_(acknowledged) {}
+
+    [[noreturn]] void work_until_killed() {
+        for (int i = 0;; ++i) one_rope("R" + std::to_string(round_) + "-" + std::to_string(i));
+    }
+
+  private:
+    template <class Action>
+    auto told(const Action& action) {
+        auto result = action();
+        const char done = 1;
+        if (::write(acknowledged_, &done, 1) != 1) ::_exit(1);
+        return result;
+    }
+
+    void one_rope(const std::string& mark) {
+        record::Item rope = record::sample::rope();
+        rope.mark = mark;
+        rope.kit = "kit " + mark;
+        told([&] { return desk_.add_item(rope); });
+        told([&] { return desk_.edit_item(mark, [&](record::Item& item) { item.place = "rack " + mark; }); });
+        check(mark);
+        const std::string hold = told([&] { return desk_.open_hold(mark, "fuzzy"); }).number;
+        record::Finding finding;
+        finding.kind = "heavy_fray";
+        told([&] { return desk_.add_finding(hold, finding); });
+        ask(hold);
+        VerdictOrder order = sample::verdict_order(record::VerdictKind::cut_and_keep_parts, "as they said");
+        order.parts = {{mark + "a", Millimetres(20'000.0)}, {mark + "b", Millimetres(24'000.0)}};
+        order.scrapped = Millimetres(1000.0);
+        told([&] { return desk_.give_verdict(hold, order); });
+        told([&] {
+            return desk_.import_items("mark,kind\n" + mark + "i,harness\n" + mark + "j,lanyard\n", {});
+        });
+        BatchNotice notice;
+        notice.maker = rope.maker;
+        notice.model = rope.model;
+        notice.batch = rope.batch;
+        notice.words = "a notice";
+        told([&] { return desk_.batch_hold(notice); });
+    }
+
+    void check(const std::string& mark) {
+        RoundOrder order;
+        order.kit = "kit " + mark;
+        const std::string round = told([&] { return desk_.start_round(order); }).round.number;
+        told([&] { return desk_.begin_check(round, mark); });
+        told([&] { return desk_.do_step(round, mark, record::CheckStep::label_and_identity, ""); });
+        told([&] { return desk_.felt_stretch(round, mark, std::nullopt, Millimetres(45'000.0)); });
+        told([&] { return desk_.pause_check(round, mark); });
+        told([&] { return desk_.resume_check(round, mark); });
+        told([&] { return desk_.do_step(round, mark, record::CheckStep::stitching, ""); });
+        CheckOrder keep;
+        keep.result = record::CheckResult::keep;
+        told([&] { return desk_.finish_check(round, mark, keep); });
+        told([&] { return desk_.end_round(round); });
+    }
+
+    void ask(const std::string& hold) {
+        int shade = 0;
+        for (const record::PhotoRole role :
+             {record::PhotoRole::label, record::PhotoRole::whole_item, record::PhotoRole::close_up})
+            told([&] { return desk_.add_photo(hold, sample::photo_order(role, ++shade)); });
+        told([&] { return desk_.waive_view(hold, record::PhotoRole::other_side, "seen from both sides"); });
+        if (desk_.case_file(hold).hold.state < record::HoldState::ready)
+            told([&] { return desk_.waive_view(hold, record::PhotoRole::second_view, "seen whole"); });
+        told([&] { return desk_.make_query(hold, sample::query_order()); });
+        told([&] { return desk_.mark_sent(hold, 1); });
+        told([&] {
+            return desk_.add_reply(hold, sample::bytes_of(sample::message(hold, "fit " + hold)), "r.eml");
+        });
+        told([&] { return desk_.enter_answer(hold, 1, sample::answer(record::MakersAnswer::fit)); });
+    }
+
+    Desk desk_;
+    int round_;
+    int acknowledged_;
+};
+
+[[noreturn]] void work(const sample::DeskFolder& folder, int round, int acknowledged) {
+    try {
+        Worker(folder, round, acknowledged).work_until_killed();
+    } catch (const Failure& failure) {
+        const std::string words = failure.error().sentence() + "\n";
+        static_cast<void>(::write(STDERR_FILENO, words.data(), words.size()));
+    }
+    ::_exit(1);
+}
+
+}  // namespace
+
+TEST_CASE("A desk killed at any moment of any action loses nothing that was acknowledged") {
+    const sample::DeskFolder folder;
+    std::mt19937 seeded(20260303);
+    std::uniform_int_distribution<int> pause_us(500, 60'000);
+    std::int64_t acknowledged = 0;
+    const int kills = kills_wanted();
+    for (int round = 0; round < kills; ++round) {
+        int pipe_ends[2];
+        REQUIRE(::pipe(pipe_ends) == 0);
+        const pid_t child = ::fork();
+        if (child == 0) {
+            ::close(pipe_ends[0]);
+            work(folder, round, pipe_ends[1]);
+        }
+        ::close(pipe_ends[1]);
+        std::this_thread::sleep_for(std::chrono::microseconds(pause_us(seeded)));
+        ::kill(child, SIGKILL);
+        int status = 0;
+        ::waitpid(child, &status, 0);
+        CHECK(WIFSIGNALED(status));
+        for (char done = 0; ::read(pipe_ends[0], &done, 1) == 1;) ++acknowledged;
+        ::close(pipe_ends[0]);
+    }
+    // The kills have left one store; what one of them broke would still be broken.
+    const Desk desk = folder.open();
+    const VerifyReport report = desk.verify();
+    for (const VerifyFault& fault : report.faults) UNSCOPED_INFO(fault.where + ": " + fault.what);
+    CHECK(report.is_sound());
+    CHECK(report.journal_entries >= acknowledged);
+    CHECK(acknowledged >= kills / 2);
+    CHECK(std::filesystem::is_empty(folder.store() / "originals" / "incoming"));
+}
+
+}  // namespace frayhold::desk
