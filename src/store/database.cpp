@@ -242,32 +242,36 @@ std::int64_t Database::count(const std::string& statement, const Values& values)
 }
 
 void Database::copy_to(const std::filesystem::path& file) const {
-    auto* backend = dynamic_cast<soci::sqlite3_session_backend*>(session().sql.get_backend());
-    if (backend == nullptr)
-        throw Failure(Fault::outside, name_, "the store is kept by an engine that makes its own copies",
-                      "use that engine's backup");
-    sqlite_api::sqlite3* opened = nullptr;
-    const int code = sqlite_api::sqlite3_open_v2(
-        file.c_str(), &opened, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_EXRESCODE, nullptr);
-    const std::unique_ptr<sqlite_api::sqlite3, int (*)(sqlite_api::sqlite3*)> copy(
-        opened, sqlite_api::sqlite3_close_v2);
-    const auto stop = [&](int why) {
-        const Words words = words_for_code(why);
-        throw Failure(Fault::outside, file.string(),
+    static_cast<void>(session());  // not where it is closed
+    using Connection = std::unique_ptr<sqlite_api::sqlite3, int (*)(sqlite_api::sqlite3*)>;
+    const auto demand = [](int code, const std::string& where) {
+        if (code == SQLITE_OK) return;
+        const Words words = words_for_code(code);
+        throw Failure(Fault::outside, where,
                       fmt::format("{} (the database says \"{}\" to a copy)", words.what,
-                                  sqlite_api::sqlite3_errstr(why)),
+                                  sqlite_api::sqlite3_errstr(code)),
                       words.mend);
     };
-    if (code != SQLITE_OK) stop(code);
+    const auto open = [&](const std::string& path, int more) {
+        sqlite_api::sqlite3* opened = nullptr;
+        const int code =
+            sqlite_api::sqlite3_open_v2(path.c_str(), &opened, SQLITE_OPEN_READWRITE | more, nullptr);
+        Connection connection(opened, sqlite_api::sqlite3_close_v2);
+        demand(code, path);
+        return connection;
+    };
+    // A connection of its own to read by: what this one has open stays as it is.
+    const Connection from = open(name_, 0);
+    const Connection to = open(file.string(), SQLITE_OPEN_CREATE);
     sqlite_api::sqlite3_backup* backup =
-        sqlite_api::sqlite3_backup_init(copy.get(), "main", backend->conn_, "main");
-    if (backup == nullptr) stop(sqlite_api::sqlite3_errcode(copy.get()));
+        sqlite_api::sqlite3_backup_init(to.get(), "main", from.get(), "main");
+    if (backup == nullptr) demand(sqlite_api::sqlite3_errcode(to.get()), file.string());
     // All pages in one step: in write-ahead mode it reads one state and keeps no writer waiting.
     constexpr int all_pages = -1;
     const int stepped = sqlite_api::sqlite3_backup_step(backup, all_pages);
     const int finished = sqlite_api::sqlite3_backup_finish(backup);
-    if (stepped != SQLITE_DONE) stop(stepped);
-    if (finished != SQLITE_OK) stop(finished);
+    if (stepped != SQLITE_DONE) demand(stepped, file.string());
+    demand(finished, file.string());
 }
 
 Transaction::Transaction(Database& database, Purpose purpose) : database_(database) {

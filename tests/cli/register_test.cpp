@@ -78,7 +78,7 @@ TEST_CASE("items come in from a file, are checked by hand, tagged and written ou
     done(folder, "item record KT-S007 -o record.pdf --outfit 'Korrel Tree Crew'");
     for (const std::string file : {"hold.pdf", "tags.pdf", "shelf.pdf", "record.pdf"})
         CHECK(folder.shell("pdftotext " + file + " - | grep -c KT-S007").exit_code == 0);
-    CHECK(folder.shell("pdftoppm -r 100 -png hold.pdf hold && zbarimg -q --raw hold-1.png").out ==
+    CHECK(folder.shell("pdftoppm -r 100 -png hold.pdf hold && zbarimg --nodbus -q --raw hold-1.png").out ==
           "frayhold:hold:" + hold + "\n");
 
     done(folder, "verdict give " + hold +

@@ -3,6 +3,7 @@
 #include "pack/chart.h"
 
 #include <catch2/catch.hpp>
+#include <span>
 
 #include "outside.h"
 

@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "record/life.h"
 #include "record/sample_case.h"
 
 namespace frayhold::record {
