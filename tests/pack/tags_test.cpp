@@ -44,13 +44,48 @@ std::vector<std::string> codes_on(const std::vector<std::byte>& pdf, int dots_pe
     const test::Ran drawn = test::run("pdftoppm -png -gray -r " + std::to_string(dots_per_inch) + " " +
                                       test::quoted(file) + " " + test::quoted(scratch.path() / "page"));
     REQUIRE(drawn.exit_code == 0);
-    const test::Ran read = test::run("cd " + test::quoted(scratch.path()) +
-                                     " && zbarimg --nodbus --quiet --raw -Sdisable -Sqrcode.enable page*.png");
+    const test::Ran read =
+        test::run("cd " + test::quoted(scratch.path()) +
+                  " && zbarimg --nodbus --quiet --raw -Sdisable -Sqrcode.enable page*.png");
     INFO(read.output);
     std::vector<std::string> codes;
     std::istringstream lines(read.output);
     for (std::string line; std::getline(lines, line);) codes.push_back(line);
     std::sort(codes.begin(), codes.end());
+    return codes;
+}
+
+// The same, each label cut out of the first page for itself, as a camera would see it; in the order of the
+// labels.
+std::vector<std::string> codes_of_labels(const std::vector<std::byte>& pdf, const LabelSheet& sheet) {
+    constexpr int dots_per_inch = 200;
+    const test::ScratchFolder scratch;
+    const auto file = scratch.write("it.pdf", pdf);
+    const test::Ran drawn =
+        test::run("pdftoppm -png -gray -r " + std::to_string(dots_per_inch) + " -f 1 -l 1 -singlefile " +
+                  test::quoted(file) + " " + test::quoted(scratch.path() / "page"));
+    REQUIRE(drawn.exit_code == 0);
+    std::ostringstream boxes;
+    for (int row = 0; row < sheet.down; ++row)
+        for (int column = 0; column < sheet.across; ++column)
+            boxes << sheet.left_mm + column * sheet.step_x_mm << ',' << sheet.top_mm + row * sheet.step_y_mm
+                  << ' ';
+    const test::Ran cut = test::run(
+        "cd " + test::quoted(scratch.path()) +
+        " && /usr/bin/python3 -c \"import sys; from PIL import Image; p = Image.open('page.png'); k = " +
+        std::to_string(dots_per_inch) + " / 25.4; w, h = " + std::to_string(sheet.width_mm) + ", " +
+        std::to_string(sheet.height_mm) +
+        "; [p.crop([round(k * v) for v in (x, y, x + w, y + h)]).save(f'label{i:03}.png') for i, (x, y) in "
+        "enumerate(map(float, b.split(',')) for b in sys.argv[1:])]\" " +
+        boxes.str());
+    INFO(cut.output);
+    REQUIRE(cut.exit_code == 0);
+    const test::Ran read =
+        test::run("cd " + test::quoted(scratch.path()) +
+                  " && zbarimg --nodbus --quiet --raw -Sdisable -Sqrcode.enable label*.png");
+    std::vector<std::string> codes;
+    std::istringstream lines(read.output);
+    for (std::string line; std::getline(lines, line);) codes.push_back(line);
     return codes;
 }
 
@@ -71,7 +106,7 @@ TEST_CASE("Every label of every sheet can be read back by another's decoder") {
         const auto pdf = item_tags_pdf(tagged(marks), sheet, 1);
         std::vector<std::string> expected;
         for (const std::string& mark : marks) expected.push_back("frayhold:item:" + mark);
-        CHECK(codes_on(pdf) == expected);
+        CHECK(codes_of_labels(pdf, sheet) == expected);
         CHECK(paper_of(pdf).find(sheet.name.starts_with("a4") ? "(A4)" : "(letter)") != std::string::npos);
         const std::string text = test::text_of_pdf(pdf);
         for (const std::string& mark : marks) CHECK(text.find(mark) != std::string::npos);
