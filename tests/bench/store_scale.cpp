@@ -10,6 +10,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <functional>
+#include <span>
 #include <string>
 #include <utility>
 #include <vector>
@@ -96,8 +97,9 @@ class Filling {
     // Half of them over; of the others each state in turn, one in ten asked and overdue.
     void holds() {
         store::Database& database = store_.database();
-        blob_ = store_.blobs().keep(std::as_bytes(std::span(std::string("a kept message"))));
-        store::know_blob(database, blob_, 14, start);
+        const std::string message = "a kept message";
+        blob_ = store_.blobs().keep(std::as_bytes(std::span(message)));
+        store::know_blob(database, blob_, static_cast<std::int64_t>(message.size()), start);
         using record::HoldState;
         for (int i = 0; i < size_.holds; ++i) {
             record::Hold hold;
