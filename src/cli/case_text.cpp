@@ -65,6 +65,11 @@ void print_verdict(std::ostream& out, const record::Verdict& verdict) {
     if (!verdict.witness.empty()) out << "  witness: " << verdict.witness << '\n';
 }
 
+std::string sent_words(const record::Query& query) {
+    if (query.sent) return day_words(*query.sent);
+    return query.posting ? std::string(record::words_for(query.posting->state)) : "not sent yet";
+}
+
 std::string day_words(Time time) {
     return to_text(Date(std::chrono::floor<std::chrono::days>(time)));
 }
@@ -113,7 +118,7 @@ void print_case(std::ostream& out, const record::CaseFile& file, Date today) {
     if (!file.queries.empty()) out << "\nQueries\n";
     for (const record::Query& query : file.queries)
         out << fmt::format("  {}. to {}: {}, {}\n", query.number, query.to, query.subject,
-                           query.sent ? "sent " + day_words(*query.sent) : "not sent yet");
+                           query.sent ? "sent " + day_words(*query.sent) : sent_words(query));
     if (!file.replies.empty()) out << "\nReplies\n";
     for (const record::Reply& reply : file.replies) print_reply(out, reply);
     if (file.verdict) {

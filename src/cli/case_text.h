@@ -20,6 +20,9 @@ void print_verdict(std::ostream& out, const record::Verdict& verdict);
 
 void print_readings(std::ostream& out, std::span<const gauge::Reading> readings, int indent);
 
+// Its day, or where it is in the outbox, or "not sent yet".
+[[nodiscard]] std::string sent_words(const record::Query& query);
+
 // "2026-02-28".
 [[nodiscard]] std::string day_words(Time time);
 

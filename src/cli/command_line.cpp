@@ -21,8 +21,10 @@
 #include "cli/item_command.h"
 #include "cli/journal_command.h"
 #include "cli/kit_command.h"
+#include "cli/maker_command.h"
 #include "cli/pack_command.h"
 #include "cli/photo_command.h"
+#include "cli/post_command.h"
 #include "cli/query_command.h"
 #include "cli/reply_command.h"
 #include "cli/serve_command.h"
@@ -56,8 +58,10 @@ void add_commands(CLI::App& app, Session& session) {
     add_finding_command(app, session);
     add_photo_command(app, session);
     add_pack_command(app, session);
+    add_maker_command(app, session);
     add_query_command(app, session);
     add_reply_command(app, session);
+    add_post_command(app, session);
     add_verdict_command(app, session);
     add_batch_command(app, session);
     add_store_command(app, session);

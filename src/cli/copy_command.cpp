@@ -13,11 +13,6 @@
 namespace frayhold::cli {
 namespace {
 
-Time now(const Session& session) {
-    return session.clock ? session.clock()
-                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-}
-
 void print_copy(std::ostream& out, const std::string& folder, const desk::CopyReport& report) {
     out << fmt::format("{}: {} kept files, {:.1f} MB, verified as written\nJournal head {}\n", folder,
                        report.kept_files, static_cast<double>(report.bytes) / 1e6,

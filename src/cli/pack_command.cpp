@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
-#include <chrono>
 #include <memory>
 #include <ostream>
 
@@ -25,7 +24,8 @@ struct Options {
 std::shared_ptr<Options> add_order_options(CLI::App& command) {
     auto options = std::make_shared<Options>();
     command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("--language", options->order.language, "of the letter (default en)");
+    command.add_option("--language", options->order.language,
+                       "of the letter; else the maker's book, else en");
     command
         .add_option("--ask", options->order.questions,
                     "a question by its key; may be repeated: see 'query questions'")
@@ -39,13 +39,12 @@ std::shared_ptr<Options> add_order_options(CLI::App& command) {
     return options;
 }
 
-Time now(const Session& session) {
-    return session.clock ? session.clock()
-                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-}
-
-pack::PackOrder order_of(const Session& session, const Options& options) {
+pack::PackOrder order_of(const Session& session, Options& options) {
     const auto desk = std::make_shared<const desk::Desk>(open_desk(session));
+    if (options.order.language.empty()) {
+        const std::optional<record::Maker> maker = desk->maker_of(options.hold);
+        options.order.language = maker ? maker->language : "en";
+    }
     const auto kept = [desk](const std::string& sha256) { return desk->kept_bytes(sha256); };
     return desk::pack_order(desk->case_file(options.hold), options.order, kept, now(session));
 }

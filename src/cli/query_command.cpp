@@ -9,10 +9,15 @@
 #include <optional>
 #include <ostream>
 
+#include "cli/account_option.h"
 #include "cli/case_text.h"
+#include "cli/post_command.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
 #include "cli/words.h"
+#include "criteria/advice.h"
+#include "desk/due_dates.h"
+#include "desk/mail_setup.h"
 #include "pack/letter.h"
 #include "record/json.h"
 
@@ -26,46 +31,121 @@ const record::Query& query_numbered(const record::CaseFile& file, int number) {
                   fmt::format("see 'query list {}'", file.hold.number));
 }
 
-void add_make(CLI::App& group, Session& session) {
-    struct Options {
-        std::string hold;
-        desk::QueryOrder order;
-        std::string file;
-        std::string who;
-        bool json = false;
-    };
-    CLI::App& command =
-        *group.add_subcommand("make", "Make the mail to the maker, with the pack, as an .eml file");
-    auto options = std::make_shared<Options>();
+struct MakeOptions {
+    std::string hold;
+    desk::QueryOrder order;
+    int reply_days = 0;
+    std::string file;
+    std::string who;
+    bool json = false;
+};
+
+// What a query and a reminder have in common.
+std::shared_ptr<MakeOptions> add_make_options(CLI::App& command) {
+    auto options = std::make_shared<MakeOptions>();
     command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("--to", options->order.to, "the maker's address")->required();
+    command.add_option("--to", options->order.to, "the maker's address; else the maker's book has it");
     command.add_option("--from", options->order.from, "your address; else FRAYHOLD_FROM")
         ->envname("FRAYHOLD_FROM")
         ->required();
-    command.add_option("--language", options->order.language, "of the letter (default en)");
+    command.add_option("--language", options->order.language,
+                       "of the letter; else the maker's book, else en");
+    command.add_option("--words", options->order.own_words, "more, in your words, in the maker's language");
+    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+        ->envname("FRAYHOLD_OUTFIT");
+    command
+        .add_option("--reply-days", options->reply_days,
+                    "days after which the reply is overdue; else the maker's book, else 14")
+        ->check(CLI::Range(1, 365));
+    command.add_option("-o,--output", options->file, "write the message to this .eml file")->required();
+    add_by_option(command, options->who);
+    command.add_flag("--json", options->json, "print the query as JSON");
+    return options;
+}
+
+void make(Session& session, MakeOptions& options) {
+    if (options.reply_days > 0) options.order.reply_days = options.reply_days;
+    desk::Desk desk = open_desk(session, options.who);
+    const record::Query query = desk.make_query(options.hold, options.order);
+    write_whole_file(options.file, desk.kept_bytes(query.sha256));
+    if (options.json) return print_json(session.out, record::as_json(query));
+    session.out << fmt::format(
+        "{0}: query {1} is in {2}; 'query send {0} {1}' sends it, or send it by hand and then "
+        "say 'query sent {0} {1}'\n",
+        query.hold, query.number, options.file);
+}
+
+void add_make(CLI::App& group, Session& session) {
+    CLI::App& command =
+        *group.add_subcommand("make", "Make the mail to the maker, with the pack, as an .eml file");
+    const auto options = add_make_options(command);
     command
         .add_option("--ask", options->order.questions,
                     "a question by its key; may be repeated: see 'query questions'")
         ->allow_extra_args(false);
     command.add_option("--substance", options->order.substance,
                        "the ink or cleaner that question 'cleaner' is about");
-    command.add_option("--words", options->order.own_words, "more, in your words, in the maker's language");
-    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
-        ->envname("FRAYHOLD_OUTFIT");
-    command
-        .add_option("--reply-days", options->order.reply_days,
-                    "days after which the reply is overdue (default 14)")
-        ->check(CLI::Range(1, 365));
-    command.add_option("-o,--output", options->file, "write the message to this .eml file")->required();
-    add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print the query as JSON");
+    auto limit_mb = std::make_shared<int>(0);
+    command.add_option("--mail-limit", *limit_mb, "what the mail may weigh, in MB; else the maker's book")
+        ->check(CLI::Range(1, 1000));
+    command.callback([&session, options, limit_mb] {
+        constexpr std::int64_t bytes_per_mb = 1'000'000;
+        if (*limit_mb > 0) options->order.mail_limit_bytes = *limit_mb * bytes_per_mb;
+        make(session, *options);
+    });
+}
+
+void add_remind(CLI::App& group, Session& session) {
+    CLI::App& command = *group.add_subcommand(
+        "remind", "Make a reminder of the queries sent and not answered, as an .eml file");
+    const auto options = add_make_options(command);
+    options->order.reminder = true;
+    command.callback([&session, options] { make(session, *options); });
+}
+
+void add_dates(CLI::App& group, Session& session) {
+    struct Options {
+        std::string file;
+    };
+    CLI::App& command = *group.add_subcommand(
+        "dates", "Write the days on which replies are due, for a calendar program (.ics)");
+    auto options = std::make_shared<Options>();
+    command.add_option("-o,--output", options->file, "FILE.ics")->required();
     command.callback([&session, options] {
+        const desk::Desk desk = open_desk(session);
+        const std::vector<desk::DueReply> awaited = desk.awaited_replies();
+        const std::string calendar = desk::calendar_of(awaited, now(session));
+        write_whole_file(options->file, std::as_bytes(std::span(calendar)));
+        session.out << fmt::format("{}: {} days on which a reply is due\n", options->file, awaited.size());
+    });
+}
+
+void add_send(CLI::App& group, Session& session) {
+    struct Options {
+        std::string hold;
+        int number = 0;
+        std::string account;
+        bool later = false;
+        std::string who;
+    };
+    CLI::App& command =
+        *group.add_subcommand("send", "Put a query into the outbox and send it from your mail account");
+    auto options = std::make_shared<Options>();
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
+    add_account_option(command, options->account);
+    command.add_flag("--later", options->later, "leave the sending to the next 'post run'");
+    add_by_option(command, options->who);
+    command.callback([&session, options] {
+        const auto account = options->later ? nullptr : account_of(options->account);
         desk::Desk desk = open_desk(session, options->who);
-        const record::Query query = desk.make_query(options->hold, options->order);
-        write_whole_file(options->file, desk.kept_bytes(query.sha256));
-        if (options->json) return print_json(session.out, record::as_json(query));
-        session.out << fmt::format("{}: query {} is in {}; send it, then say 'query sent {} {}'\n",
-                                   query.hold, query.number, options->file, query.hold, query.number);
+        const record::Query query = desk.queue_query(options->hold, options->number);
+        if (account)
+            print_run(session, desk.run_outbox(desk::sender_of(account),
+                                               desk::OutboxQuery{options->hold, options->number}));
+        else
+            session.out << fmt::format("{}: query {} waits in the outbox; 'post run' sends it\n", query.hold,
+                                       query.number);
     });
 }
 
@@ -108,8 +188,7 @@ void add_list(CLI::App& group, Session& session) {
         }
         TextTable table({"no", "to", "subject", "sent", "reply due"});
         for (const record::Query& query : queries)
-            table.add({std::to_string(query.number), query.to, query.subject,
-                       query.sent ? day_words(*query.sent) : "not yet",
+            table.add({std::to_string(query.number), query.to, query.subject, sent_words(query),
                        query.reply_due ? to_text(*query.reply_due) : ""});
         table.print(session.out);
     });
@@ -136,7 +215,7 @@ void add_show(CLI::App& group, Session& session) {
         if (options->json) return print_json(session.out, record::as_json(query));
         session.out << fmt::format("{}: query {} to {}: {}\n  Message-ID {}, SHA-256 {}\n  {}\n", query.hold,
                                    query.number, query.to, query.subject, query.message_id, query.sha256,
-                                   query.sent ? "sent " + to_text(*query.sent) : "not sent yet");
+                                   query.sent ? "sent " + to_text(*query.sent) : sent_words(query));
     });
 }
 
@@ -181,7 +260,9 @@ void add_due(CLI::App& group, Session& session) {
             table.add({reply.hold.number, reply.hold.item, reply.query.to,
                        reply.query.sent ? day_words(*reply.query.sent) : "",
                        std::to_string(reply.days_overdue)});
-        if (!due.empty()) table.print(session.out);
+        if (due.empty()) return;
+        table.print(session.out);
+        session.out << desk::unanswered_advice << '\n' << criteria::caution << '\n';
     });
 }
 
@@ -191,11 +272,14 @@ void add_query_command(CLI::App& app, Session& session) {
     CLI::App& group = *app.add_subcommand("query", "Questions to the maker");
     group.require_subcommand(1);
     add_make(group, session);
+    add_remind(group, session);
+    add_send(group, session);
     add_sent(group, session);
     add_list(group, session);
     add_show(group, session);
     add_questions(group, session);
     add_due(group, session);
+    add_dates(group, session);
 }
 
 }  // namespace frayhold::cli

@@ -53,12 +53,49 @@ void add_add(CLI::App& group, Session& session) {
         if (options->json) return print_json(session.out, record::as_json(reply));
         session.out << fmt::format("{}: reply {} from {} is kept, with {} attachments\n", reply.hold,
                                    reply.number, reply.from, reply.attachments.size());
-        if (reply.automatic)
+        if (!reply.delivery.empty())
+            session.out << fmt::format("  It is a delivery report, not an answer: {}\n", reply.delivery);
+        else if (reply.automatic)
             session.out << "  It was sent by a machine (an absence notice or a bounce): not an answer\n";
         else
             session.out << fmt::format(
                 "  Read it ('reply show {} {}'), then enter the answer ('reply answer {} {}')\n", reply.hold,
                 reply.number, reply.hold, reply.number);
+    });
+}
+
+// Words that came by another way than mail.
+void add_words(CLI::App& group, Session& session, const std::string& name, record::ReplyWay way,
+               const std::string& help, const std::string& whose) {
+    struct Options {
+        std::string hold;
+        desk::WordsOrder order;
+        std::string file;
+        std::string when;
+        std::string who;
+        bool json = false;
+    };
+    CLI::App& command = *group.add_subcommand(name, help);
+    auto options = std::make_shared<Options>();
+    options->order.way = way;
+    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("--from", options->order.from, whose)->required();
+    CLI::Option* words = command.add_option("--words", options->order.text, "what was said");
+    command.add_option("--file", options->file, "a text file with what was said")->excludes(words);
+    command.add_option("--when", options->when, "when, such as 2026-02-28T09:30:00Z (default now)");
+    add_by_option(command, options->who);
+    command.add_flag("--json", options->json, "print the reply as JSON");
+    command.callback([&session, options] {
+        if (!options->when.empty()) options->order.received = time_of("--when", options->when);
+        if (!options->file.empty()) {
+            const std::vector<std::byte> bytes = read_whole_file(options->file);
+            options->order.text.assign(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+        }
+        const record::Reply reply = open_desk(session, options->who).add_words(options->hold, options->order);
+        if (options->json) return print_json(session.out, record::as_json(reply));
+        session.out << fmt::format(
+            "{0}: reply {1} from {2} is kept; enter the answer ('reply answer {0} {1}')\n", reply.hold,
+            reply.number, reply.from);
     });
 }
 
@@ -141,11 +178,19 @@ void add_show(CLI::App& group, Session& session) {
                 write_whole_file(std::filesystem::path(options->folder) / attachment.file_name,
                                  desk.kept_bytes(attachment.sha256));
         if (options->json) return print_json(session.out, record::as_json(reply));
-        session.out << fmt::format("From: {}\nSubject: {}\nReceived: {}\n\n{}\n", reply.from, reply.subject,
-                                   to_text(reply.received), reply.text);
+        session.out << fmt::format("From: {}\nSubject: {}\nReceived: {}, {}\n\n{}\n", reply.from,
+                                   reply.subject, to_text(reply.received), record::words_for(reply.way),
+                                   reply.text);
         for (const record::Attachment& attachment : reply.attachments)
             session.out << fmt::format("Attached: {} ({}, {} bytes)\n", attachment.file_name,
                                        attachment.media_type, attachment.size_bytes);
+        if (!reply.delivery.empty()) session.out << fmt::format("Delivery report: {}\n", reply.delivery);
+        if (reply.answer)
+            session.out << fmt::format(
+                "Entered by {} on {} as: {}{}\n{}", reply.answer->entered_by,
+                day_words(reply.answer->entered), record::words_for(reply.answer->answer),
+                reply.answer->limit.empty() ? "" : ": " + reply.answer->limit,
+                reply.answer->words.empty() ? "" : "  read from \"" + reply.answer->words + "\"\n");
     });
 }
 
@@ -155,6 +200,10 @@ void add_reply_command(CLI::App& app, Session& session) {
     CLI::App& group = *app.add_subcommand("reply", "Replies of the maker");
     group.require_subcommand(1);
     add_add(group, session);
+    add_words(group, session, "paste", record::ReplyWay::pasted,
+              "Keep words that came by another way, as a reply", "whose words they are");
+    add_words(group, session, "phone", record::ReplyWay::phone, "Note a telephone call as a reply",
+              "who was on the telephone");
     add_answer(group, session);
     add_list(group, session);
     add_show(group, session);

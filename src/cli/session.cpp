@@ -2,6 +2,7 @@
 #include "cli/session.h"
 
 #include <CLI/CLI.hpp>
+#include <chrono>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -16,6 +17,11 @@ desk::Desk open_desk(const Session& session, const std::string& who) {
     desk::Setup setup = desk::usual_setup(session.store, who);
     if (session.clock) setup.clock = session.clock;
     return desk::Desk(std::move(setup));
+}
+
+Time now(const Session& session) {
+    return session.clock ? session.clock()
+                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
 }
 
 void add_by_option(CLI::App& command, std::string& who) {

@@ -27,6 +27,9 @@ struct Session {
 // Opens the store for a person. Throws Failure (Fault::usage) where no store is named.
 [[nodiscard]] desk::Desk open_desk(const Session& session, const std::string& who = {});
 
+// By the session's clock.
+[[nodiscard]] Time now(const Session& session);
+
 // The option --by of every command that writes.
 void add_by_option(CLI::App& command, std::string& who);
 

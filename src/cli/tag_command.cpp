@@ -14,11 +14,6 @@
 namespace frayhold::cli {
 namespace {
 
-Time now(const Session& session) {
-    return session.clock ? session.clock()
-                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-}
-
 pack::Paper paper_of(const std::string& name) {
     if (name == "a4") return pack::papers::a4;
     if (name == "letter") return pack::papers::letter;

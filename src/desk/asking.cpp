@@ -12,6 +12,7 @@
 #include "record/text.h"
 #include "store/correspondence.h"
 #include "store/holds.h"
+#include "store/makers.h"
 
 // Queries to the maker, their replies and the answers read from them.
 namespace frayhold::desk {
@@ -19,26 +20,27 @@ namespace {
 
 using Transaction = store::Transaction;
 
-Date day_of(Time time) {
-    return Date(std::chrono::floor<std::chrono::days>(time));
-}
-
 void check_order(const QueryOrder& order) {
-    need_words("to", order.to, "give the maker's address");
+    need_words("to", order.to, "give the maker's address, or enter it into the maker's book");
     need_plain_text("from", order.from);
     need_plain_text("own words", order.own_words);
     for (const std::string& question : order.questions) need_plain_text("question", question);
-    if (order.reply_days < 1 || order.reply_days > 366)
-        throw Failure(Fault::input, "days to reply", fmt::format("{} is out of range", order.reply_days),
-                      "give 1 to 366 days");
+    if (*order.reply_days < 1 || *order.reply_days > most_reply_days)
+        throw Failure(Fault::input, "days to reply", fmt::format("{} is out of range", *order.reply_days),
+                      fmt::format("give 1 to {} days", most_reply_days));
 }
 
-const record::Query& query_of(const record::CaseFile& file, int number) {
-    const auto found = std::find_if(file.queries.begin(), file.queries.end(),
-                                    [&](const record::Query& query) { return query.number == number; });
-    if (found != file.queries.end()) return *found;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no query {}", number),
-                  "look up the number among the hold's queries");
+// With what it leaves open filled in.
+QueryOrder completed(QueryOrder order, const std::optional<record::Maker>& maker) {
+    if (maker) {
+        if (record::is_blank(order.to)) order.to = maker->addresses.front();
+        if (order.language.empty()) order.language = maker->language;
+        if (!order.reply_days) order.reply_days = maker->reply_days;
+        if (!order.mail_limit_bytes) order.mail_limit_bytes = maker->mail_limit_bytes;
+    }
+    if (order.language.empty()) order.language = "en";
+    if (!order.reply_days) order.reply_days = usual_reply_days;
+    return order;
 }
 
 void check_sent(const record::Query& query, Time sent, Time now) {
@@ -46,6 +48,10 @@ void check_sent(const record::Query& query, Time sent, Time now) {
     if (query.sent)
         throw Failure(Fault::refused, where, "it was already sent on " + to_text(*query.sent),
                       "leave it as it is");
+    if (query.posting && record::is_in_the_post(*query.posting))
+        throw Failure(Fault::refused, where,
+                      fmt::format("it is in the outbox, {}", record::words_for(query.posting->state)),
+                      "let the post carry it, or withdraw or settle it there");
     if (sent < query.made)
         throw Failure(Fault::input, where,
                       "it cannot have been sent before it was made on " + to_text(query.made),
@@ -54,31 +60,21 @@ void check_sent(const record::Query& query, Time sent, Time now) {
         throw Failure(Fault::input, where, "the time sent lies ahead", "give the time it was sent");
 }
 
-// The hold whose query the message answers; empty where it answers none that is known.
-std::string hold_answered(const store::Database& database, const ReadReply& message) {
-    for (const std::string& id : message.answers_to)
-        if (const std::optional<record::Query> query = store::query_with_id(database, id)) return query->hold;
-    return "";
-}
-
-nlohmann::ordered_json details_of(const record::Reply& reply) {
-    nlohmann::ordered_json out = record::as_json(reply);
-    out.erase("text");
-    out.erase("answer");
-    return out;
-}
-
 }  // namespace
 
-record::Query Desk::make_query(const std::string& hold, const QueryOrder& order) {
+record::Query Desk::make_query(const std::string& hold, const QueryOrder& given) {
     inside_->need_person();
     if (!inside_->setup.compose)
         throw Failure(Fault::outside, "make query", "this desk cannot make letters",
                       "open it with a composer");
+    const QueryOrder order = completed(given, maker_of(hold));
     check_order(order);
     const Time now = inside_->now();
     const record::CaseFile before = case_file(hold);
     need_allowed(record::may_ask(before));
+    if (order.reminder && before.hold.state != record::HoldState::asked)
+        throw Failure(Fault::refused, "hold " + hold, "there is nothing to remind the maker of",
+                      "a reminder follows a query that was sent and not answered");
     const ComposedQuery composed = inside_->setup.compose(
         before, order, [this](const std::string& sha256) { return kept_bytes(sha256); }, inside_->setup.who,
         now);
@@ -98,7 +94,7 @@ record::Query Desk::make_query(const std::string& hold, const QueryOrder& order)
     query.sha256 = inside_->keep(composed.message, now);
     query.made_by = inside_->setup.who;
     query.made = now;
-    query = store::insert_query(inside_->database(), std::move(query), order.reply_days);
+    query = store::insert_query(inside_->database(), std::move(query), *order.reply_days);
     inside_->tell_journal(now, "query.make", hold, record::as_json(query));
     transaction.commit();
     return query;
@@ -112,15 +108,7 @@ record::Query Desk::mark_sent(const std::string& hold, int number, std::optional
     need_allowed(record::may_ask(file));
     record::Query query = query_of(file, number);
     check_sent(query, sent.value_or(now), now);
-    query.sent = sent.value_or(now);
-    query.sent_by = inside_->setup.who;
-    const int days = store::reply_days_of(inside_->database(), hold, number);
-    query.reply_due = day_of(*query.sent + std::chrono::days(days));
-    store::set_query_sent(inside_->database(), query);
-    if (file.hold.state == record::HoldState::ready) inside_->move_hold(file.hold, record::HoldState::asked);
-    if (file.hold.state == record::HoldState::asked)
-        store::set_reply_due(inside_->database(), hold, query.reply_due);
-    inside_->tell_journal(now, "query.send", hold, record::as_json(query));
+    query = inside_->note_sent(file, query, sent.value_or(now), inside_->setup.who, now);
     transaction.commit();
     return query;
 }
@@ -128,39 +116,44 @@ record::Query Desk::mark_sent(const std::string& hold, int number, std::optional
 record::Reply Desk::add_reply(const std::string& given_hold, std::span<const std::byte> message,
                               const std::string& name) {
     inside_->need_person();
-    if (!inside_->setup.read_reply)
-        throw Failure(Fault::outside, "add reply", "this desk cannot read mail", "open it with a reader");
+    inside_->need_reader();
     const ReadReply read = inside_->setup.read_reply(message, name);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
-    const std::string hold = given_hold.empty() ? hold_answered(inside_->database(), read) : given_hold;
+    const std::string hold = given_hold.empty() ? inside_->hold_meant(read.clues) : given_hold;
     if (hold.empty())
         throw Failure(Fault::input, record::as_plain_text(name), "it answers no query that is known here",
                       "name the hold it belongs to");
-    const record::CaseFile file = inside_->case_file(hold);
-    const std::string sha256 = photo::sha256_hex(message);
-    for (const record::Reply& known : file.replies)
-        if (known.sha256 == sha256) return known;
+    const record::Reply reply = inside_->keep_reply(hold, message, read, now);
+    transaction.commit();
+    return reply;
+}
 
+record::Reply Desk::add_words(const std::string& hold, const WordsOrder& order) {
+    inside_->need_person();
+    need_words("from", order.from, "say whose words they are");
+    need_words("words", order.text, "write what was said");
+    const Time now = inside_->now();
+    if (order.received && *order.received > now)
+        throw Failure(Fault::input, "when", "it lies ahead", "give the time the words came");
+    Transaction transaction(inside_->database(), Transaction::Purpose::write);
+    const record::CaseFile file = inside_->case_file(hold);
     record::Reply reply;
     reply.hold = hold;
-    reply.from = record::as_plain_text(read.from);
-    reply.subject = record::as_plain_text(read.subject);
-    reply.message_id = record::as_plain_text(read.message_id);
-    reply.received = read.date && *read.date <= now ? *read.date : now;
-    reply.sha256 = inside_->keep(message, now);
-    reply.text = record::as_plain_text(read.text);
-    for (const ReadAttachment& attachment : read.attachments)
-        reply.attachments.push_back(
-            {record::as_plain_text(attachment.file_name), record::as_plain_text(attachment.media_type),
-             static_cast<std::int64_t>(attachment.bytes.size()), inside_->keep(attachment.bytes, now)});
-    reply.automatic = read.automatic;
-    reply.added_by = inside_->setup.who;
-    reply = store::insert_reply(inside_->database(), std::move(reply));
-    // A reply that waits to be read no longer waits for the maker.
-    if (!reply.automatic && file.hold.state == record::HoldState::asked)
-        store::set_reply_due(inside_->database(), hold, std::nullopt);
-    inside_->tell_journal(now, "reply.add", hold, details_of(reply));
+    reply.way = order.way;
+    reply.from = record::trimmed(order.from);
+    reply.subject = std::string(record::words_for(order.way));
+    reply.received = order.received.value_or(now);
+    reply.text = order.text;
+    // The form that is hashed and kept: who, when and what, so that the same words on another day are another
+    // reply.
+    const std::string kept = fmt::format("From: {}\nReceived: {}\nWay: {}\n\n{}", reply.from,
+                                         to_text(reply.received), record::name_of(order.way), order.text);
+    const auto bytes = std::as_bytes(std::span(kept));
+    for (const record::Reply& known : file.replies)
+        if (known.sha256 == photo::sha256_hex(bytes)) return known;
+    reply.sha256 = inside_->keep(bytes, now);
+    reply = inside_->add_reply(file, std::move(reply), now);
     transaction.commit();
     return reply;
 }
@@ -195,14 +188,22 @@ ReadReply Desk::read_message(const std::string& sha256) const {
 }
 
 std::vector<DueReply> Desk::overdue_replies() const {
-    const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
-    const Date now = today();
+    return inside_->replies_due(today(), today());
+}
+
+std::vector<DueReply> Desk::awaited_replies() const {
+    const Date last = Date(std::chrono::year(9999), std::chrono::December, std::chrono::day(31));
+    return inside_->replies_due(last, today());
+}
+
+std::vector<DueReply> Desk::Inside::replies_due(Date by, Date today) {
+    const Transaction snapshot(database(), Transaction::Purpose::read);
     std::vector<DueReply> due;
-    for (record::Query& query : store::queries_due(inside_->database(), now)) {
+    for (record::Query& query : store::queries_due(database(), by)) {
         DueReply line;
-        line.hold = store::find_hold(inside_->database(), query.hold).value();
-        line.days_overdue =
-            static_cast<int>((std::chrono::sys_days(now) - std::chrono::sys_days(*query.reply_due)).count());
+        line.hold = store::find_hold(database(), query.hold).value();
+        line.days_overdue = static_cast<int>(
+            (std::chrono::sys_days(today) - std::chrono::sys_days(*query.reply_due)).count());
         line.query = std::move(query);
         due.push_back(std::move(line));
     }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -22,6 +23,8 @@ struct LetterOrder {
     std::string keeper;  // who signs
     std::string outfit;  // may be empty
     std::optional<Date> reply_by;
+    std::optional<std::int64_t>
+        mail_limit_bytes;  // of the whole mail as it is sent; what is usual where empty
 };
 
 // Throws Failure (Fault::usage) where there is no letter in that language.

@@ -18,11 +18,13 @@
 #include "desk/importing.h"
 #include "desk/listing.h"
 #include "desk/measuring.h"
+#include "desk/posting.h"
 #include "desk/store_care.h"
 #include "record/case_file.h"
 #include "record/device.h"
 #include "record/evidence.h"
 #include "record/life.h"
+#include "record/maker.h"
 #include "record/rules.h"
 #include "units/date.h"
 
@@ -146,17 +148,53 @@ class Desk {
     record::Hold mark_ready(const std::string& hold);
 
     // ---- Asking the maker ----
+    // What the order leaves open is taken from the maker's book, or else is what is usual.
     record::Query make_query(const std::string& hold, const QueryOrder& order);
     // Records that the query went out, byte for byte as made. `sent` is now where empty.
     record::Query mark_sent(const std::string& hold, int query, std::optional<Time> sent = std::nullopt);
-    // `hold` may be empty: the reply is then matched by its In-Reply-To and References to the query it
-    // answers. The same message again changes nothing and gives back the reply as it is kept.
+    // `hold` may be empty: the reply is then placed by what it says (post/reply_match.h). The same message
+    // again changes nothing and gives back the reply as it is kept.
     record::Reply add_reply(const std::string& hold, std::span<const std::byte> message,
                             const std::string& name);
+    // Words that came otherwise: pasted, or noted of a call. `from` says whose they are.
+    record::Reply add_words(const std::string& hold, const WordsOrder& order);
     record::Reply enter_answer(const std::string& hold, int reply, record::AnswerEntry answer);
     // Queries whose reply is due on or before the desk's today and still without an answer, longest overdue
     // first.
     [[nodiscard]] std::vector<DueReply> overdue_replies() const;
+    // Every reply that is awaited, whenever it is due; the first due first.
+    [[nodiscard]] std::vector<DueReply> awaited_replies() const;
+
+    // ---- The maker's book ----
+    record::Maker add_maker(const record::Maker& maker);
+    // `change` alters the fields it means to; the name stays.
+    record::Maker edit_maker(const std::string& name, const std::function<void(record::Maker&)>& change);
+    [[nodiscard]] record::Maker maker(const std::string& name) const;
+    [[nodiscard]] std::vector<record::Maker> makers() const;
+    // The entry for the maker of the item on hold; empty where the book has none.
+    [[nodiscard]] std::optional<record::Maker> maker_of(const std::string& hold) const;
+
+    // ---- Outbox ----
+    // Puts a query that was made into the outbox, byte for byte. Nothing goes out here.
+    record::Query queue_query(const std::string& hold, int query);
+    // Tries once to send every query whose time has come, or only the one named. Each step is in the store
+    // before the next byte goes out (record/posting.h). Refused while another program carries this store's
+    // post.
+    OutboxRun run_outbox(const MessageSender& send, const std::optional<OutboxQuery>& only = std::nullopt);
+    // What is in the outbox: what still waits or needs a person, or all that ever was.
+    [[nodiscard]] std::vector<OutboxLine> outbox(bool all) const;
+    // Takes a waiting query back.
+    record::Query withdraw_query(const std::string& hold, int query);
+    // What a person says of a query that is unsure or refused.
+    record::Query settle_query(const std::string& hold, int query, PostDecision decision);
+
+    // ---- Inbox ----
+    // Keeps every mail that is new in the folder, each in one transaction with how far the folder is read:
+    // with its hold, or unplaced for a person.
+    InboxRun fetch_replies(const ReplyFolder& folder);
+    [[nodiscard]] std::vector<record::UnplacedMail> unplaced_mails(bool also_settled = false) const;
+    record::Reply place_mail(int number, const std::string& hold);
+    record::UnplacedMail set_mail_aside(int number, const std::string& reason);
 
     // A kept message as a person reads it: a query as it goes out, or a reply.
     [[nodiscard]] ReadReply read_message(const std::string& sha256) const;
@@ -199,8 +237,10 @@ class Desk {
     // The clock's today in UTC, by which life ends and replies fall due.
     [[nodiscard]] Date today() const;
 
-  private:
+    // For the files of this folder only.
     struct Inside;
+
+  private:
     std::unique_ptr<Inside> inside_;
 };
 

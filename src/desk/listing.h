@@ -103,7 +103,7 @@ struct HoldCounts {
 struct DueReply {
     record::Query query;
     record::Hold hold;
-    int days_overdue = 0;
+    int days_overdue = 0;  // below zero: due in so many days
 };
 
 // Which items a maker's notice speaks of: same maker and model, and the batch or the dates made, both ends

@@ -7,7 +7,7 @@
 #include "desk/item_subject.h"
 #include "desk/photo_measuring.h"
 #include "post/mailbox.h"
-#include "post/reply_mail.h"
+#include "post/reply_apart.h"
 #include "record/photo_entry.h"
 
 namespace frayhold::desk {
@@ -22,20 +22,32 @@ MeasuredPhoto measure_for_hold(const criteria::Table& table, const photo::Photo&
     return measure_photo(photo, request, table, criteria_about(item), record::needs_card(order.role));
 }
 
+// "failed: gear@brandelvoss.example, 5.1.1, no such mailbox".
+std::string delivery_words(const post::DeliveryReport& report) {
+    std::string words = report.action.empty() ? "delivery report" : report.action;
+    std::string_view between = ": ";
+    for (const std::string* part : {&report.recipient, &report.status, &report.reason}) {
+        if (part->empty()) continue;
+        words += std::string(between) + *part;
+        between = ", ";
+    }
+    return words;
+}
+
 ReadReply read_reply(std::span<const std::byte> message, const std::string& name) {
-    post::ReplyMail mail = post::parse_reply(message, name);
+    post::ReplyMail mail = post::parse_reply_apart(message, name);
     ReadReply reply;
     reply.from = post::to_text(mail.from);
     reply.subject = std::move(mail.subject);
     reply.message_id = std::move(mail.message_id);
-    reply.answers_to = std::move(mail.in_reply_to);
-    reply.answers_to.insert(reply.answers_to.end(), mail.references.rbegin(), mail.references.rend());
+    reply.clues = post::hold_clues(mail);
     reply.date = mail.date;
     reply.text = std::move(mail.text);
     for (post::IncomingAttachment& attachment : mail.attachments)
         reply.attachments.push_back(
             {std::move(attachment.file_name), std::move(attachment.media_type), std::move(attachment.bytes)});
     reply.automatic = mail.kind != post::ReplyKind::answer;
+    if (mail.delivery) reply.delivery = delivery_words(*mail.delivery);
     return reply;
 }
 

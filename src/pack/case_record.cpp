@@ -51,7 +51,7 @@ std::string capital(std::string words) {
 
 // What a journal entry's action is called for a person.
 std::string action_words(const std::string& action) {
-    constexpr std::array<std::pair<std::string_view, std::string_view>, 13> known{
+    constexpr std::array<std::pair<std::string_view, std::string_view>, 17> known{
         {{"item.add", "item added"},
          {"item.edit", "item changed"},
          {"hold.open", "hold opened"},
@@ -60,6 +60,10 @@ std::string action_words(const std::string& action) {
          {"photo.add", "photo added"},
          {"view.waive", "view waived"},
          {"query.make", "query made"},
+         {"query.queue", "query put into the outbox"},
+         {"query.try", "query not sent yet"},
+         {"query.settle", "word given on a query"},
+         {"query.withdraw", "query withdrawn"},
          {"query.send", "query sent"},
          {"reply.add", "reply added"},
          {"answer.enter", "maker's answer entered"},
@@ -386,7 +390,10 @@ void add_correspondence(Flow& flow, const CasePdfInput& input) {
         if (reply.answer && !reply.answer->words.empty()) words += "\n“" + reply.answer->words + "”";
         lines.push_back({reply.received,
                          {{to_text(day_of(reply.received)), styles::table_quiet},
-                          {reply.automatic ? "Automatic, no answer" : "Received", styles::table_strong},
+                          {reply.automatic                        ? "Automatic, no answer"
+                           : reply.way == record::ReplyWay::phone ? "By telephone"
+                                                                  : "Received",
+                           styles::table_strong},
                           {reply.from, styles::table},
                           {words, styles::table}}});
     }

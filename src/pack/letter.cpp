@@ -196,11 +196,20 @@ LetterTemplate parse_letter_template(std::string_view text, const std::string& n
         if (key.empty() || words.empty()) refuse(number, "the key or its words are missing");
         if (!out.words.emplace(key, words).second) refuse(number, "the key stands there twice");
     }
-    constexpr std::string_view mark = "Subject:";
-    const std::string_view subject = take_line(text);
-    if (!subject.starts_with(mark)) refuse(number + 1, "it must begin with “Subject:”");
-    out.subject = trimmed(subject.substr(mark.size()));
+    const std::size_t between = text.find("\n----\n");
+    if (between == std::string_view::npos) refuse(number, "the line ---- before the reminder is missing");
+    std::string_view reminder = text.substr(between + std::string_view("\n----\n").size());
+    text = text.substr(0, between + 1);
+    const auto take_subject = [&](std::string_view& letter) {
+        constexpr std::string_view mark = "Subject:";
+        const std::string_view subject = take_line(letter);
+        if (!subject.starts_with(mark)) refuse(number + 1, "each letter must begin with “Subject:”");
+        return std::string(trimmed(subject.substr(mark.size())));
+    };
+    out.subject = take_subject(text);
     out.body = text;
+    out.reminder_subject = take_subject(reminder);
+    out.reminder_body = reminder;
     return out;
 }
 
@@ -304,6 +313,37 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     Letter letter;
     letter.subject = trimmed(rendered(language.subject, values, language.language));
     letter.body = tidy(rendered(language.body, values, language.language));
+    return letter;
+}
+
+Letter write_reminder(const LetterInput& input, const LetterTemplate& language) {
+    data sent{data::type::list};
+    for (const record::Query& query : input.file.queries) {
+        if (!query.sent) continue;
+        data one;
+        one.set("day", to_text(Date(std::chrono::floor<std::chrono::days>(*query.sent))));
+        one.set("subject", query.subject);
+        sent << one;
+    }
+    if (sent.is_empty_list())
+        throw Failure(Fault::usage, "reminder", "no query was sent that it could follow up",
+                      "send a query first");
+    const record::Item& item = input.file.item;
+    const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),
+                                      std::string(record::words_for(item.kind)));
+    data values;
+    put(values, "hold_number", input.file.hold.number);
+    put(values, "item", item_words(item, kind));
+    put(values, "mark", item.mark);
+    put(values, "serial", item.serial);
+    values.set("queries", sent);
+    put(values, "own_words", trimmed(input.own_words));
+    put(values, "reply_by", input.reply_by ? to_text(*input.reply_by) : std::string());
+    put(values, "keeper", input.keeper);
+    put(values, "outfit", input.outfit);
+    Letter letter;
+    letter.subject = trimmed(rendered(language.reminder_subject, values, language.language));
+    letter.body = tidy(rendered(language.reminder_body, values, language.language));
     return letter;
 }
 

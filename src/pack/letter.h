@@ -17,12 +17,15 @@ namespace frayhold::pack {
 
 // One language's file in templates/letters, "<language>.txt": lines "key = words" that name kinds of item
 // ("kind."), findings ("finding."), readings ("reading.") and questions ("ask."); a line "----"; then a
-// mustache template of plain text (nothing is escaped) whose first line is "Subject: ...".
+// mustache template of plain text (nothing is escaped) whose first line is "Subject: ..."; a line "----";
+// then the template of a reminder in the same form.
 struct LetterTemplate {
     std::string language;  // "de"
     std::map<std::string, std::string> words;
     std::string subject;
     std::string body;
+    std::string reminder_subject;
+    std::string reminder_body;
 };
 
 // Throws Failure (Fault::input) naming `name` and the line where the text is not of that form.
@@ -67,5 +70,9 @@ struct Letter {
 // Throws Failure: Fault::usage for a question that is not in the list, or where nothing at all is asked;
 // Fault::input where the template is broken.
 [[nodiscard]] Letter write_letter(const LetterInput& input, const LetterTemplate& language);
+
+// A short letter that follows up the queries sent and not answered. Throws Failure: Fault::usage where none
+// was sent; Fault::input where the template is broken.
+[[nodiscard]] Letter write_reminder(const LetterInput& input, const LetterTemplate& language);
 
 }  // namespace frayhold::pack

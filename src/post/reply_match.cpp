@@ -4,10 +4,14 @@
 #include <algorithm>
 #include <cctype>
 #include <set>
-#include <vector>
+#include <string_view>
 
 namespace frayhold::post {
 namespace {
+
+bool digit(char c) {
+    return c >= '0' && c <= '9';
+}
 
 bool word_sign(char c) {
     return std::isalnum(static_cast<unsigned char>(c)) != 0 || c == '-';
@@ -19,44 +23,69 @@ std::string upper(std::string text) {
     return text;
 }
 
-// Whether the number stands in the text with no letter, digit or dash beside it.
-bool stands_in(const std::string& text, const std::string& number) {
-    for (std::size_t at = text.find(number); at != std::string::npos; at = text.find(number, at + 1)) {
-        const std::size_t end = at + number.size();
-        if ((at == 0 || !word_sign(text[at - 1])) && (end == text.size() || !word_sign(text[end])))
-            return true;
-    }
-    return false;
+// "H-", four digits of the year, "-", four digits or more.
+bool is_hold_number(std::string_view word) {
+    constexpr std::size_t year_end = 6;
+    constexpr std::size_t shortest = year_end + 5;
+    return word.size() >= shortest && word.starts_with("H-") && word[year_end] == '-' &&
+           std::all_of(word.begin() + 2, word.begin() + year_end, digit) &&
+           std::all_of(word.begin() + year_end + 1, word.end(), digit);
 }
 
-std::set<std::string> holds_of(const std::vector<std::string>& ids, std::span<const SentQuery> sent) {
-    std::set<std::string> holds;
-    for (const SentQuery& query : sent)
-        if (std::find(ids.begin(), ids.end(), query.message_id) != ids.end()) holds.insert(query.hold_number);
-    return holds;
+// The hold numbers that stand in the text with no letter, digit or dash beside them.
+void add_hold_numbers(std::vector<std::string>& numbers, const std::string& text) {
+    const std::string capitals = upper(text);
+    auto at = capitals.begin();
+    while (at != capitals.end()) {
+        const auto from = std::find_if(at, capitals.end(), word_sign);
+        at = std::find_if_not(from, capitals.end(), word_sign);
+        const std::string word(from, at);
+        if (is_hold_number(word) && std::find(numbers.begin(), numbers.end(), word) == numbers.end())
+            numbers.push_back(word);
+    }
+}
+
+std::string address_tag(const std::string& address) {
+    const std::size_t plus = address.find('+');
+    const std::size_t at = address.rfind('@');
+    return plus == std::string::npos || at == std::string::npos || at < plus
+               ? std::string()
+               : address.substr(plus + 1, at - plus - 1);
 }
 
 }  // namespace
 
-std::optional<Match> match(const ReplyMail& reply, std::span<const SentQuery> sent) {
-    std::vector<std::string> direct = reply.in_reply_to;
+HoldClues hold_clues(const ReplyMail& reply) {
+    HoldClues clues;
+    clues.in_reply_to = reply.in_reply_to;
     if (reply.delivery && !reply.delivery->original_message_id.empty())
-        direct.push_back(reply.delivery->original_message_id);
-    const auto only = [](const std::set<std::string>& holds, MatchedBy by) -> std::optional<Match> {
+        clues.in_reply_to.push_back(reply.delivery->original_message_id);
+    clues.references.assign(reply.references.rbegin(), reply.references.rend());
+    add_hold_numbers(clues.hold_numbers, reply.subject);
+    for (const Mailbox& mailbox : reply.to)
+        add_hold_numbers(clues.hold_numbers, address_tag(mailbox.address));
+    return clues;
+}
+
+std::optional<Match> match(const HoldClues& clues, const HoldOfQuery& hold_of_query,
+                           const IsAskedHold& is_asked_hold) {
+    std::set<std::string> holds;
+    const auto take = [&](const std::string& id) {
+        if (const auto hold = hold_of_query(id)) holds.insert(*hold);
+    };
+    const auto only = [&](MatchedBy by) -> std::optional<Match> {
         if (holds.size() != 1) return std::nullopt;
         return Match{*holds.begin(), by};
     };
-    if (const auto holds = holds_of(direct, sent); !holds.empty()) return only(holds, MatchedBy::in_reply_to);
-    for (auto id = reply.references.rbegin(); id != reply.references.rend(); ++id)
-        if (const auto holds = holds_of({*id}, sent); !holds.empty())
-            return only(holds, MatchedBy::references);
-
-    const std::string subject = upper(reply.subject);
-    std::set<std::string> named;
-    for (const SentQuery& query : sent)
-        if (!query.hold_number.empty() && stands_in(subject, upper(query.hold_number)))
-            named.insert(query.hold_number);
-    return only(named, MatchedBy::subject);
+    for (const std::string& id : clues.in_reply_to) take(id);
+    if (!holds.empty()) return only(MatchedBy::in_reply_to);
+    for (const std::string& id : clues.references) {
+        take(id);
+        if (!holds.empty()) return only(MatchedBy::references);
+    }
+    for (const std::string& number : clues.hold_numbers)
+        if (is_asked_hold(number)) holds.insert(number);
+    return only(MatchedBy::number);
 }
 
 }  // namespace frayhold::post

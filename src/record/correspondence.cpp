@@ -16,6 +16,12 @@ constexpr std::array answers{
     Named<MakersAnswer>{MakersAnswer::cannot_say, "cannot_say", "cannot say"},
 };
 
+constexpr std::array ways{
+    Named<ReplyWay>{ReplyWay::mail, "mail", "by mail"},
+    Named<ReplyWay>{ReplyWay::pasted, "pasted", "entered by hand"},
+    Named<ReplyWay>{ReplyWay::phone, "phone", "by telephone"},
+};
+
 }  // namespace
 
 std::string_view name_of(MakersAnswer answer) {
@@ -31,6 +37,16 @@ std::string_view words_for(MakersAnswer answer) {
 const std::vector<MakersAnswer>& all_makers_answers() {
     static const std::vector<MakersAnswer> all = values_of(answers);
     return all;
+}
+
+std::string_view name_of(ReplyWay way) {
+    return entry_for(ways, way).name;
+}
+std::optional<ReplyWay> reply_way_named(std::string_view name) {
+    return value_named(ways, name);
+}
+std::string_view words_for(ReplyWay way) {
+    return entry_for(ways, way).words;
 }
 
 }  // namespace frayhold::record

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "record/posting.h"
 #include "units/date.h"
 
 namespace frayhold::record {
@@ -23,7 +24,8 @@ struct Query {
     Time made{};
     std::optional<Time> sent;
     std::string sent_by;
-    std::optional<Date> reply_due;  // the maker's usual time after sending
+    std::optional<Date> reply_due;   // the maker's usual time after sending
+    std::optional<Posting> posting;  // where it was given to the outbox
 
     bool operator==(const Query&) const = default;
 };
@@ -51,6 +53,13 @@ struct AnswerEntry {
     bool operator==(const AnswerEntry&) const = default;
 };
 
+// How a reply came.
+enum class ReplyWay {
+    mail,
+    pasted,  // its words, copied by a person from elsewhere
+    phone,   // a call, noted by a person
+};
+
 // A message that came in, kept whole.
 struct Reply {
     int number = 0;  // 1, 2, 3, … within its hold; given by the store
@@ -59,10 +68,13 @@ struct Reply {
     std::string subject;
     std::string message_id;
     Time received{};
-    std::string sha256;  // of the raw message
+    ReplyWay way = ReplyWay::mail;
+    std::string sha256;  // of the raw message, or of the words a person entered
     std::string text;    // plain text for reading
     std::vector<Attachment> attachments;
     bool automatic = false;  // an absence notice or a bounce (RFC 3834, RFC 3464): not an answer
+    // What a bounce says of the query it is about (RFC 3464), in one line; empty for any other message.
+    std::string delivery;
     std::string added_by;
     std::optional<AnswerEntry> answer;
 
@@ -73,5 +85,9 @@ struct Reply {
 [[nodiscard]] std::optional<MakersAnswer> makers_answer_named(std::string_view name);
 [[nodiscard]] std::string_view words_for(MakersAnswer answer);
 [[nodiscard]] const std::vector<MakersAnswer>& all_makers_answers();
+
+[[nodiscard]] std::string_view name_of(ReplyWay way);
+[[nodiscard]] std::optional<ReplyWay> reply_way_named(std::string_view name);
+[[nodiscard]] std::string_view words_for(ReplyWay way);
 
 }  // namespace frayhold::record

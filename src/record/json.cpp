@@ -168,6 +168,24 @@ Json as_json(const Hold& hold) {
     return out;
 }
 
+Json as_json(const Posting& posting) {
+    Json out{{"state", name_of(posting.state)},
+             {"queued", to_text(posting.queued)},
+             {"queued_by", posting.queued_by}};
+    put(out, "next_try", posting.next_try);
+    Json tries = Json::array();
+    for (const PostTry& one : posting.tries) {
+        Json each{{"number", one.number}, {"started", to_text(one.started)}};
+        put(each, "handing_over", one.handing_over);
+        put(each, "ended", one.ended);
+        if (one.code != 0) each["code"] = one.code;
+        put(each, "words", one.words);
+        tries.push_back(std::move(each));
+    }
+    out["tries"] = tries;
+    return out;
+}
+
 Json as_json(const Query& query) {
     Json out{{"number", query.number},         {"to", query.to},         {"subject", query.subject},
              {"message_id", query.message_id}, {"sha256", query.sha256}, {"made_by", query.made_by},
@@ -175,6 +193,7 @@ Json as_json(const Query& query) {
     put(out, "sent", query.sent);
     put(out, "sent_by", query.sent_by);
     put(out, "reply_due", query.reply_due);
+    if (query.posting) out["posting"] = as_json(*query.posting);
     return out;
 }
 
@@ -200,12 +219,39 @@ Json as_json(const Reply& reply) {
              {"subject", reply.subject},
              {"message_id", reply.message_id},
              {"received", to_text(reply.received)},
+             {"way", name_of(reply.way)},
              {"sha256", reply.sha256},
              {"text", reply.text},
              {"attachments", list(reply.attachments)},
              {"automatic", reply.automatic},
              {"added_by", reply.added_by}};
+    put(out, "delivery", reply.delivery);
     out["answer"] = reply.answer ? as_json(*reply.answer) : Json(nullptr);
+    return out;
+}
+
+Json as_json(const UnplacedMail& mail) {
+    Json out{{"number", mail.number},
+             {"from", mail.from},
+             {"subject", mail.subject},
+             {"received", to_text(mail.received)},
+             {"why", mail.why},
+             {"fetched_by", mail.fetched_by},
+             {"fetched", to_text(mail.fetched)}};
+    put(out, "sha256", mail.sha256);
+    put(out, "text", mail.text);
+    put(out, "hold", mail.hold);
+    put(out, "set_aside", mail.set_aside);
+    put(out, "settled_by", mail.settled_by);
+    put(out, "settled", mail.settled);
+    return out;
+}
+
+Json as_json(const Maker& maker) {
+    Json out{{"name", maker.name}, {"addresses", maker.addresses}, {"language", maker.language}};
+    if (maker.mail_limit_bytes) out["mail_limit_bytes"] = *maker.mail_limit_bytes;
+    if (maker.reply_days) out["reply_days"] = *maker.reply_days;
+    put(out, "note", maker.note);
     return out;
 }
 

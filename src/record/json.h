@@ -7,6 +7,8 @@
 #include "record/check.h"
 #include "record/evidence.h"
 #include "record/life.h"
+#include "record/maker.h"
+#include "record/unplaced.h"
 
 // The record as JSON (RFC 8259): the one form in the journal, in packs and on standard output. Names of
 // fields are those of the structures; lengths are numbers in mm with "_mm" in the name, dates and times ISO
@@ -22,10 +24,13 @@ namespace frayhold::record {
 [[nodiscard]] nlohmann::ordered_json as_json(const PhotoMarks& marks);
 [[nodiscard]] nlohmann::ordered_json as_json(const WaivedView& view);
 [[nodiscard]] nlohmann::ordered_json as_json(const Hold& hold);
+[[nodiscard]] nlohmann::ordered_json as_json(const Posting& posting);
 [[nodiscard]] nlohmann::ordered_json as_json(const Query& query);
 [[nodiscard]] nlohmann::ordered_json as_json(const AnswerEntry& answer);
 [[nodiscard]] nlohmann::ordered_json as_json(const Attachment& attachment);
 [[nodiscard]] nlohmann::ordered_json as_json(const Reply& reply);
+[[nodiscard]] nlohmann::ordered_json as_json(const UnplacedMail& mail);
+[[nodiscard]] nlohmann::ordered_json as_json(const Maker& maker);
 [[nodiscard]] nlohmann::ordered_json as_json(const Verdict& verdict);
 [[nodiscard]] nlohmann::ordered_json as_json(const JournalEntry& entry);
 [[nodiscard]] nlohmann::ordered_json as_json(const RequiredView& view);

@@ -123,15 +123,38 @@ bool has_unread_reply(const CaseFile& file) {
                        [](const Reply& reply) { return !reply.automatic && !reply.answer; });
 }
 
+// The last that went out: a reminder sets the day anew.
+const Query* last_sent(const CaseFile& file) {
+    const auto last = std::find_if(file.queries.rbegin(), file.queries.rend(),
+                                   [](const Query& query) { return query.sent.has_value(); });
+    return last == file.queries.rend() ? nullptr : &*last;
+}
+
 std::string step_when_asked(const CaseFile& file, Date today) {
     if (has_unread_reply(file)) return "Read the reply and enter the maker's answer.";
-    for (const Query& query : file.queries)
-        if (query.sent && query.reply_due && *query.reply_due < today)
-            return fmt::format(
-                "The reply has been due since {}: chase the maker; without an answer treat the item as "
-                "retired.",
-                to_text(*query.reply_due));
+    const Query* query = last_sent(file);
+    for (const Reply& reply : file.replies)
+        if (query != nullptr && reply.received >= *query->sent && reply.delivery.starts_with("failed"))
+            return "The query did not reach the maker (" + reply.delivery + "): ask by another address.";
+    if (query != nullptr && query->reply_due && *query->reply_due < today)
+        return fmt::format(
+            "The reply has been due since {}: chase the maker; without an answer treat the item as retired.",
+            to_text(*query->reply_due));
     return "Wait for the maker's reply.";
+}
+
+std::string step_with_query(const Query& query) {
+    if (!query.posting) return "Send the query to the maker and mark it sent.";
+    switch (query.posting->state) {
+        case PostState::unsure:
+            return "Say whether the query reached the maker: nobody knows whether the mail server took it.";
+        case PostState::refused:
+            return "Mend what kept the query from being sent: " + query.posting->tries.back().words + ".";
+        case PostState::withdrawn:
+            return "Send the query to the maker and mark it sent.";
+        default:
+            return "The query waits in the outbox: run the post.";
+    }
 }
 
 }  // namespace
@@ -316,9 +339,9 @@ std::string next_step(const CaseFile& file, Date today) {
     if (!grounds.empty())
         return "A competent person may give the verdict 'retire' now: " + grounds.front().words + ".";
     if (file.hold.state == HoldState::ready) {
-        const bool made = std::any_of(file.queries.begin(), file.queries.end(),
-                                      [](const Query& query) { return !query.sent; });
-        return made ? "Send the query to the maker and mark it sent." : "Make the query to the maker.";
+        const auto made = std::find_if(file.queries.rbegin(), file.queries.rend(),
+                                       [](const Query& query) { return !query.sent; });
+        return made == file.queries.rend() ? "Make the query to the maker." : step_with_query(*made);
     }
     const std::vector<std::string> missing = missing_evidence(file);
     if (missing.empty()) return "Mark the hold ready.";

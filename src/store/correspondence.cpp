@@ -2,6 +2,7 @@
 #include "store/correspondence.h"
 
 #include "store/named_cell.h"
+#include "store/outbox.h"
 
 namespace frayhold::store {
 namespace {
@@ -39,6 +40,8 @@ record::Reply read_reply(Row& row) {
     reply.text = row.text();
     reply.automatic = row.boolean();
     reply.added_by = row.text();
+    reply.way = named(row.text(), record::reply_way_named);
+    reply.delivery = row.text();
     return reply;
 }
 
@@ -85,10 +88,11 @@ record::Reply insert_reply(Database& database, record::Reply reply) {
     reply.number = next_in(database, "reply", "number", reply.hold);
     database.run(
         "INSERT INTO reply (hold, number, from_address, subject, message_id, received, sha256, body, "
-        "automatic, added_by) VALUES (:hold, :number, :from, :subject, :message_id, :received, :sha256, "
-        ":body, :automatic, :added_by)",
+        "automatic, added_by, way, delivery) VALUES (:hold, :number, :from, :subject, :message_id, "
+        ":received, "
+        ":sha256, :body, :automatic, :added_by, :way, :delivery)",
         {reply.hold, reply.number, reply.from, reply.subject, reply.message_id, reply.received, reply.sha256,
-         reply.text, reply.automatic, reply.added_by});
+         reply.text, reply.automatic, reply.added_by, record::name_of(reply.way), reply.delivery});
     int turn = 0;
     for (const record::Attachment& attachment : reply.attachments)
         database.run(
@@ -116,16 +120,18 @@ void insert_answer(Database& database, const std::string& hold, int reply,
 }
 
 std::vector<record::Query> queries_of(const Database& database, const std::string& hold) {
-    return database.all<record::Query>(
+    std::vector<record::Query> queries = database.all<record::Query>(
         "SELECT " + query_columns + " FROM query q WHERE q.hold = :hold ORDER BY q.number", {hold},
         read_query);
+    for (record::Query& query : queries) query.posting = posting_of(database, hold, query.number);
+    return queries;
 }
 
 std::vector<record::Reply> replies_of(const Database& database, const std::string& hold) {
     std::vector<record::Reply> replies = database.all<record::Reply>(
-        "SELECT hold, number, from_address, subject, message_id, received, sha256, body, automatic, added_by "
-        "FROM reply "
-        "WHERE hold = :hold ORDER BY number",
+        "SELECT hold, number, from_address, subject, message_id, received, sha256, body, automatic, "
+        "added_by, "
+        "way, delivery FROM reply WHERE hold = :hold ORDER BY number",
         {hold}, read_reply);
     for (record::Reply& reply : replies) {
         reply.attachments = database.all<record::Attachment>(

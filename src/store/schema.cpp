@@ -416,6 +416,79 @@ std::vector<std::string> checks_and_kits() {
     };
 }
 
+// Mail: a query's way out, what came in, and how each maker is asked.
+std::vector<std::string> outbox_and_inbox() {
+    return {
+        table(
+            "posting",
+            "hold TEXT NOT NULL, query INTEGER NOT NULL,"
+            "state TEXT NOT NULL CHECK (state IN ('waiting', 'trying', 'handing_over', 'accepted', 'unsure', "
+            "'refused', 'withdrawn')),"
+            "queued_by TEXT NOT NULL CHECK (queued_by <> ''), queued TEXT NOT NULL " +
+                second("queued") + ", next_try TEXT " + second("next_try") +
+                ","
+                "CHECK ((next_try IS NOT NULL) = (state = 'waiting')),"
+                "PRIMARY KEY (hold, query), FOREIGN KEY (hold, query) REFERENCES query (hold, number)"),
+        "CREATE INDEX posting_by_state ON posting (state, next_try)",
+        never_changed("posting", "hold, query"),
+        // What a server has taken over is not sent again, whatever a program may ask.
+        "CREATE TRIGGER posting_accepted_once BEFORE UPDATE ON posting WHEN OLD.state = 'accepted' "
+        "BEGIN SELECT RAISE(ABORT, 'what a server has accepted is not sent again'); END",
+        never_deleted("posting"),
+        table("post_try",
+              "hold TEXT NOT NULL, query INTEGER NOT NULL, number INTEGER NOT NULL CHECK (number > 0),"
+              "started TEXT NOT NULL " +
+                  second("started") + ", handing_over TEXT " + second("handing_over") + ", ended TEXT " +
+                  second("ended") +
+                  ","
+                  "code INTEGER NOT NULL, words TEXT NOT NULL,"
+                  "PRIMARY KEY (hold, query, number), FOREIGN KEY (hold, query) REFERENCES posting (hold, "
+                  "query)"),
+        "CREATE TRIGGER post_try_ends_once BEFORE UPDATE ON post_try WHEN OLD.ended IS NOT NULL "
+        "BEGIN SELECT RAISE(ABORT, 'a try that has ended stays as it ended'); END",
+        never_changed("post_try", "hold, query, number, started"),
+        never_deleted("post_try"),
+        "ALTER TABLE reply ADD COLUMN way TEXT NOT NULL DEFAULT 'mail' CHECK (way IN ('mail', 'pasted', "
+        "'phone'))",
+        "ALTER TABLE reply ADD COLUMN delivery TEXT NOT NULL DEFAULT ''",
+        table("mail_folder",
+              "address TEXT PRIMARY KEY CHECK (address <> ''), uid_validity INTEGER NOT NULL, last_uid "
+              "INTEGER NOT "
+              "NULL"),
+        never_deleted("mail_folder"),
+        table(
+            "unplaced_mail",
+            "number INTEGER PRIMARY KEY CHECK (number > 0),"
+            "from_address TEXT NOT NULL, subject TEXT NOT NULL, body TEXT NOT NULL, received TEXT NOT NULL " +
+                second("received") +
+                ","
+                "sha256 TEXT UNIQUE REFERENCES blob (sha256), why TEXT NOT NULL CHECK (why <> ''),"
+                "fetched_by TEXT NOT NULL CHECK (fetched_by <> ''), fetched TEXT NOT NULL " +
+                second("fetched") +
+                ","
+                "hold TEXT REFERENCES hold (number), set_aside TEXT, settled_by TEXT, settled TEXT " +
+                second("settled") +
+                ","
+                "CHECK ((settled IS NULL) = (settled_by IS NULL)),"
+                "CHECK ((settled IS NULL) = (hold IS NULL AND set_aside IS NULL)),"
+                "CHECK (hold IS NULL OR set_aside IS NULL)"),
+        "CREATE INDEX unplaced_mail_open ON unplaced_mail (number) WHERE settled IS NULL",
+        "CREATE TRIGGER unplaced_mail_settled_once BEFORE UPDATE ON unplaced_mail WHEN OLD.settled IS NOT "
+        "NULL "
+        "BEGIN SELECT RAISE(ABORT, 'a mail is placed or set aside once'); END",
+        never_changed("unplaced_mail",
+                      "number, from_address, subject, body, received, sha256, why, fetched_by, fetched"),
+        never_deleted("unplaced_mail"),
+        "CREATE INDEX reply_by_sha256 ON reply (sha256)",
+        table("maker",
+              "name TEXT PRIMARY KEY CHECK (name <> ''), addresses TEXT NOT NULL, language TEXT NOT NULL,"
+              "mail_limit_bytes INTEGER CHECK (mail_limit_bytes > 0),"
+              "reply_days INTEGER CHECK (reply_days > 0), note TEXT NOT NULL"),
+        never_changed("maker", "name"),
+        never_deleted("maker"),
+    };
+}
+
 struct Migration {
     std::vector<std::string> statements;
     std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
@@ -427,6 +500,7 @@ const std::vector<Migration>& migrations() {
         {item_words(), index_all_items},
         {marks_and_devices(), nullptr},
         {checks_and_kits(), fill_life_dates},
+        {outbox_and_inbox(), nullptr},
     };
     return all;
 }

@@ -95,7 +95,7 @@ inline ReadReply read_reply(std::span<const std::byte> message, const std::strin
     ReadReply reply;
     reply.from = "gear@brandelvoss.example";
     reply.message_id = parts[0];
-    if (!parts[1].empty()) reply.answers_to = {"unknown@elsewhere.example", parts[1]};
+    if (!parts[1].empty()) reply.clues.in_reply_to = {"unknown@elsewhere.example", parts[1]};
     reply.subject = parts[2];
     reply.text = parts[3];
     reply.automatic = parts[2].find("absence") != std::string::npos;

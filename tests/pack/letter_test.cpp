@@ -198,15 +198,43 @@ TEST_CASE("A broken template is refused by its line") {
         }
         return "taken";
     };
-    CHECK(refusal("a = b\n----\nSubject: s\n\nbody\n") == "taken");
+    CHECK(refusal("a = b\n----\nSubject: s\n\nbody\n----\nSubject: r\n\nbody\n") == "taken");
     CHECK(refusal("a = b\nno sign\n----\nSubject: s\n").find("line 2") != std::string::npos);
     CHECK(refusal("a = b\na = c\n----\nSubject: s\n").find("stands there twice") != std::string::npos);
     CHECK(refusal("a =\n----\nSubject: s\n").find("missing") != std::string::npos);
     CHECK(refusal("a = b\n").find("---- behind the words is missing") != std::string::npos);
-    CHECK(refusal("a = b\n----\nHello\n").find("Subject:") != std::string::npos);
+    CHECK(refusal("a = b\n----\nSubject: s\n").find("---- before the reminder is missing") !=
+          std::string::npos);
+    CHECK(refusal("a = b\n----\nHello\n----\nSubject: r\n").find("Subject:") != std::string::npos);
+    CHECK(refusal("a = b\n----\nSubject: s\n----\nHello\n").find("Subject:") != std::string::npos);
     LetterTemplate torn = load_letter_template(folders, "en");
     torn.body = "{{#maker}} open";
     CHECK_THROWS_AS(write_letter(input(), torn), Failure);
+}
+
+TEST_CASE("A reminder names what was sent, in each language, and asks for the same number in the reply") {
+    const LetterTemplate english = load_letter_template(folders, "en");
+    for (const std::string& language : languages) {
+        INFO(language);
+        const LetterTemplate letter = load_letter_template(folders, language);
+        CHECK(tags_of(letter.reminder_body) == tags_of(english.reminder_body));
+        CHECK(paragraphs(letter.reminder_body) == paragraphs(english.reminder_body));
+        LetterInput in = input();
+        in.file.queries.resize(1);
+        in.file.queries[0].subject = "the first letter";
+        in.file.queries[0].sent = parse_time("2026-02-28T23:59:59Z");
+        const Letter reminder = write_reminder(in, letter);
+        CHECK(reminder.subject.find(in.file.hold.number) != std::string::npos);
+        for (const std::string& words :
+             {std::string("2026-02-28"), std::string("the first letter"), in.own_words, in.file.hold.number,
+              std::string("2026-03-14"), in.keeper, in.outfit}) {
+            INFO(words);
+            CHECK(reminder.body.find(words) != std::string::npos);
+        }
+        CHECK(reminder.body.find("{{") == std::string::npos);
+        in.file.queries[0].sent.reset();
+        CHECK_THROWS_AS((void)write_reminder(in, letter), Failure);
+    }
 }
 
 }  // namespace frayhold::pack

@@ -1,19 +1,29 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "post/reply_match.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
-#include <vector>
+#include <map>
 
 namespace frayhold::post {
 namespace {
 
-const std::vector<SentQuery> sent{{"H-2026-0001", "q1@k.example"},
-                                  {"H-2026-0001", "q2@k.example"},
-                                  {"H-2026-0002", "q3@k.example"},
-                                  {"H-2026-00012", "q4@k.example"}};
+const std::map<std::string, std::string> hold_by_query{{"q1@k.example", "H-2026-0001"},
+                                                       {"q2@k.example", "H-2026-0001"},
+                                                       {"q3@k.example", "H-2026-0002"},
+                                                       {"q4@k.example", "H-2026-00012"}};
 
 std::optional<Match> placed(const ReplyMail& reply) {
-    return match(reply, sent);
+    const auto hold_of_query = [](const std::string& id) -> std::optional<std::string> {
+        const auto at = hold_by_query.find(id);
+        if (at == hold_by_query.end()) return std::nullopt;
+        return at->second;
+    };
+    const auto is_asked_hold = [](const std::string& number) {
+        return std::any_of(hold_by_query.begin(), hold_by_query.end(),
+                           [&](const auto& entry) { return entry.second == number; });
+    };
+    return match(hold_clues(reply), hold_of_query, is_asked_hold);
 }
 
 ReplyMail with_subject(const std::string& subject) {
@@ -45,12 +55,21 @@ TEST_CASE("References place it next, the newest first") {
 TEST_CASE("Then the hold number in the subject, as a word of its own") {
     REQUIRE(placed(with_subject("AW: [h-2026-0002] Arbolane 11")));
     CHECK(placed(with_subject("AW: [h-2026-0002] Arbolane 11"))->hold_number == "H-2026-0002");
-    CHECK(placed(with_subject("AW: [h-2026-0002] Arbolane 11"))->by == MatchedBy::subject);
+    CHECK(placed(with_subject("AW: [h-2026-0002] Arbolane 11"))->by == MatchedBy::number);
     CHECK(placed(with_subject("H-2026-00012"))->hold_number == "H-2026-00012");
     CHECK_FALSE(placed(with_subject("XH-2026-0002")));
     CHECK_FALSE(placed(with_subject("H-2026-000")));
     CHECK_FALSE(placed(with_subject("H-2026-0003")));
     CHECK_FALSE(placed(with_subject("")));
+}
+
+TEST_CASE("Or behind the + of the address it went to") {
+    ReplyMail reply = with_subject("our answer");
+    reply.to = {{"", "office@k.example"}, {"", "ida+h-2026-0002@k.example"}};
+    REQUIRE(placed(reply));
+    CHECK(placed(reply)->hold_number == "H-2026-0002");
+    reply.to = {{"", "ida@h-2026-0002.example"}, {"", "h-2026-0002@k.example"}};
+    CHECK_FALSE(placed(reply));
 }
 
 TEST_CASE("What points to two holds is left to a person") {
