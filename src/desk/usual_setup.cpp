@@ -37,10 +37,10 @@ std::string delivery_words(const post::DeliveryReport& report) {
 ReadReply read_reply(std::span<const std::byte> message, const std::string& name) {
     post::ReplyMail mail = post::parse_reply_apart(message, name);
     ReadReply reply;
+    reply.clues = post::hold_clues(mail);  // reads the whole mail: before anything is moved out of it
     reply.from = post::to_text(mail.from);
     reply.subject = std::move(mail.subject);
     reply.message_id = std::move(mail.message_id);
-    reply.clues = post::hold_clues(mail);
     reply.date = mail.date;
     reply.text = std::move(mail.text);
     for (post::IncomingAttachment& attachment : mail.attachments)
