@@ -22,6 +22,7 @@ Scripts:
 import hashlib
 import os
 import pathlib
+import select
 import socket
 import ssl
 import sys
@@ -62,12 +63,10 @@ class Conversation:
         return line[0] in "23"
 
     def hang(self):
-        """Until the other side gives up, so that the next connection is served at once."""
-        try:
-            while self.stream.readline():
-                pass
-        except OSError:
-            pass
+        """Reads nothing more until the other side has gone, so that the next connection is served then."""
+        gone = select.poll()
+        gone.register(self.connection, select.POLLRDHUP)
+        gone.poll(60_000)
         raise Closed
 
     def line(self):
