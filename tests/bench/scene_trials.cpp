@@ -78,6 +78,7 @@ Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing fram
     trial.kind = kind;
     trial.card_found = report.card.has_value();
     trial.usable = report.quality.usable;
+    trial.remarks = report.remarks;
     trial.tilt_deg = rendered.truth.tilt_deg;
     trial.distance_mm = rendered.truth.distance_mm;
     trial.blur_px = scene.sensor.blur_px;

@@ -31,6 +31,7 @@ struct Trial {
     };
     std::map<gauge::Measurand, Outcome> outcomes;  // read, and true of the scene
     std::vector<gauge::Measurand> spurious;        // read, though the scene has none
+    std::vector<std::string> remarks;              // what the report says in words
     std::vector<gauge::Measurand> missed;          // true of the scene, but not read
 };
 

@@ -3,6 +3,7 @@
 // truth. Seeds are others than those the engine was developed on; bench_coverage runs hundreds.
 #include "bench/scene_trials.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 using frayhold::bench::figures_of;
@@ -25,10 +26,20 @@ TEST_CASE("the sound width of a rope lies within its uncertainty") {
     CHECK(figures.covered >= 8);
 }
 
-// How far single fibres reach is what bench_coverage reports on; here only that none is passed over.
-TEST_CASE("a fray is found, and none where there is none") {
-    const auto frayed = figures_of(run_trials(510'000, 8, SceneKind::frayed_rope, Framing::card_sixth, 2));
-    CHECK(frayed.at(Measurand::fray_width).missed <= 1);
+// How far single fibres reach is what bench_coverage reports on; here only that none is passed over: where
+// fibres are below what can be detected, the report names the stretch.
+TEST_CASE("a fray is read or spoken of, and none is where there is none") {
+    const auto trials = run_trials(510'000, 8, SceneKind::frayed_rope, Framing::card_sixth, 2);
+    int read = 0, silent = 0;
+    for (const auto& t : trials) {
+        read += t.outcomes.contains(Measurand::fray_width);
+        const bool told = std::any_of(t.remarks.begin(), t.remarks.end(), [](const std::string& remark) {
+            return remark.find("something stands out beside the rope") != std::string::npos;
+        });
+        silent += !t.outcomes.contains(Measurand::fray_width) && !told;
+    }
+    CHECK(read >= 4);
+    CHECK(silent <= 1);
     const auto clean = figures_of(run_trials(500'000, 6, SceneKind::rope, Framing::card_sixth, 2));
     CHECK((!clean.contains(Measurand::fray_width) || clean.at(Measurand::fray_width).spurious <= 1));
 }
