@@ -103,8 +103,9 @@ class Sending {
     static constexpr int lowest_failing_code = 400;
 
     [[nodiscard]] std::string with_words(const std::string& what) const {
-        return last_ && last_->code >= lowest_failing_code ? fmt::format("{}: \"{} {}\"", what, last_->code, last_->words)
-                                           : what;
+        return last_ && last_->code >= lowest_failing_code
+                   ? fmt::format("{}: \"{} {}\"", what, last_->code, last_->words)
+                   : what;
     }
 
     static SmtpResult by_reply(const Reply& reply) {

@@ -16,7 +16,9 @@ struct GFree {
 };
 using GText = std::unique_ptr<char, GFree>;
 
-gssize length_of(std::string_view text) { return static_cast<gssize>(text.size()); }
+gssize length_of(std::string_view text) {
+    return static_cast<gssize>(text.size());
+}
 
 }  // namespace
 
@@ -29,7 +31,9 @@ std::string as_plain_text(std::string_view text) {
     return GText(g_utf8_make_valid(text.data(), length_of(text))).get();
 }
 
-bool is_blank(std::string_view text) { return text.find_first_not_of(blanks) == std::string_view::npos; }
+bool is_blank(std::string_view text) {
+    return text.find_first_not_of(blanks) == std::string_view::npos;
+}
 
 std::string trimmed(std::string_view text) {
     const std::size_t first = text.find_first_not_of(blanks);

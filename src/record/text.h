@@ -10,7 +10,8 @@ namespace frayhold::record {
 // Well-formed UTF-8 (RFC 3629) without the null character: what the store keeps and JSON can carry.
 [[nodiscard]] bool is_plain_text(std::string_view text);
 
-// The same text with U+FFFD in place of every byte that is not: for file names and mail, which may hold anything.
+// The same text with U+FFFD in place of every byte that is not: for file names and mail, which may hold
+// anything.
 [[nodiscard]] std::string as_plain_text(std::string_view text);
 
 [[nodiscard]] bool is_blank(std::string_view text);
@@ -18,7 +19,8 @@ namespace frayhold::record {
 // Without blanks and line ends at either end.
 [[nodiscard]] std::string trimmed(std::string_view text);
 
-// The words of a text as a search compares them: split at blanks, case folded, Unicode form NFKC, each word once.
+// The words of a text as a search compares them: split at blanks, case folded, Unicode form NFKC, each word
+// once.
 [[nodiscard]] std::vector<std::string> search_words(std::string_view text);
 
 }  // namespace frayhold::record

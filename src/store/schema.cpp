@@ -496,11 +496,8 @@ struct Migration {
 
 const std::vector<Migration>& migrations() {
     static const std::vector<Migration> all{
-        {register_and_holds(), nullptr},
-        {item_words(), index_all_items},
-        {marks_and_devices(), nullptr},
-        {checks_and_kits(), fill_life_dates},
-        {outbox_and_inbox(), nullptr},
+        {register_and_holds(), nullptr},      {item_words(), index_all_items}, {marks_and_devices(), nullptr},
+        {checks_and_kits(), fill_life_dates}, {outbox_and_inbox(), nullptr},
     };
     return all;
 }

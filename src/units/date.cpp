@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "units/date.h"
 
-#include <charconv>
 #include <fmt/format.h>
+
+#include <charconv>
 
 namespace frayhold {
 namespace {
@@ -32,8 +33,8 @@ std::optional<Date> parse_date(std::string_view text) {
 }
 
 std::string to_text(Date date) {
-    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                       static_cast<unsigned>(date.day()));
+    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()),
+                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
 }
 
 std::optional<Time> parse_time(std::string_view text) {
@@ -51,8 +52,8 @@ std::optional<Time> parse_time(std::string_view text) {
 std::string to_text(Time time) {
     const auto day = std::chrono::floor<std::chrono::days>(time);
     const std::chrono::hh_mm_ss clock(time - day);
-    return fmt::format("{}T{:02}:{:02}:{:02}Z", to_text(Date(day)), clock.hours().count(), clock.minutes().count(),
-                       clock.seconds().count());
+    return fmt::format("{}T{:02}:{:02}:{:02}Z", to_text(Date(day)), clock.hours().count(),
+                       clock.minutes().count(), clock.seconds().count());
 }
 
 Date add_months(Date date, int months) {

@@ -30,7 +30,8 @@ struct Error {
 template <class T>
 using Result = tl::expected<T, Error>;
 
-[[nodiscard]] tl::unexpected<Error> failed(Fault fault, std::string where, std::string what, std::string mend);
+[[nodiscard]] tl::unexpected<Error> failed(Fault fault, std::string where, std::string what,
+                                           std::string mend);
 
 // For failures at the borders (files, database, mail).
 class Failure : public std::runtime_error {

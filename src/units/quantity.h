@@ -39,12 +39,24 @@ constexpr SquareMillimetres operator*(Millimetres a, Millimetres b) {
 }
 
 namespace literals {
-constexpr Millimetres operator""_mm(long double v) { return Millimetres(static_cast<double>(v)); }
-constexpr Millimetres operator""_mm(unsigned long long v) { return Millimetres(static_cast<double>(v)); }
-constexpr Pixels operator""_px(long double v) { return Pixels(static_cast<double>(v)); }
-constexpr Pixels operator""_px(unsigned long long v) { return Pixels(static_cast<double>(v)); }
-constexpr Degrees operator""_deg(long double v) { return Degrees(static_cast<double>(v)); }
-constexpr Degrees operator""_deg(unsigned long long v) { return Degrees(static_cast<double>(v)); }
+constexpr Millimetres operator""_mm(long double v) {
+    return Millimetres(static_cast<double>(v));
+}
+constexpr Millimetres operator""_mm(unsigned long long v) {
+    return Millimetres(static_cast<double>(v));
+}
+constexpr Pixels operator""_px(long double v) {
+    return Pixels(static_cast<double>(v));
+}
+constexpr Pixels operator""_px(unsigned long long v) {
+    return Pixels(static_cast<double>(v));
+}
+constexpr Degrees operator""_deg(long double v) {
+    return Degrees(static_cast<double>(v));
+}
+constexpr Degrees operator""_deg(unsigned long long v) {
+    return Degrees(static_cast<double>(v));
+}
 }  // namespace literals
 
 }  // namespace frayhold

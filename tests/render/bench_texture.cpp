@@ -8,7 +8,9 @@ namespace frayhold::render {
 namespace {
 
 // 0 at 0, 1 at 1, level at both ends.
-float smooth(float t) { return t * t * (3.F - 2.F * t); }
+float smooth(float t) {
+    return t * t * (3.F - 2.F * t);
+}
 
 }  // namespace
 
@@ -27,8 +29,8 @@ Colour BenchTexture::wood(float x, float y) const {
     const auto key = static_cast<std::uint32_t>(plank + 4096);
     const float own_y = y - plank_mm * static_cast<float>(plank);
     const float shift = 97.F * hash01(key, 1);
-    // A flat-sawn board cuts the tree's rings at a depth that drifts along the grain: straight lines at its sides,
-    // pointed arches near the heart.
+    // A flat-sawn board cuts the tree's rings at a depth that drifts along the grain: straight lines at its
+    // sides, pointed arches near the heart.
     const float aside = own_y - plank_mm * (1.6F * hash01(key, 2) - 0.3F);
     const float drift = noise_.lumps.at(x * 0.0045F + shift, 0.3F * shift) * 14.F +
                         noise_.lumps.at(x * 0.017F + shift, y * 0.03F) * 2.6F +

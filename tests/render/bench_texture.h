@@ -14,10 +14,14 @@ class BenchTexture {
         const auto x = static_cast<float>(p.x * axis_.x + p.y * axis_.y + offset_.x);
         const auto y = static_cast<float>(p.y * axis_.x - p.x * axis_.y + offset_.y);
         switch (sort_) {
-            case BenchSort::wood: return wood(x, y);
-            case BenchSort::fleece: return fleece(x, y);
-            case BenchSort::concrete: return concrete(x, y);
-            case BenchSort::table: break;
+            case BenchSort::wood:
+                return wood(x, y);
+            case BenchSort::fleece:
+                return fleece(x, y);
+            case BenchSort::concrete:
+                return concrete(x, y);
+            case BenchSort::table:
+                break;
         }
         return table(x, y);
     }

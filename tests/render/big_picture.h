@@ -1,23 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <sys/mman.h>
+
 #include <cstdlib>
 #include <memory>
 #include <new>
-
 #include <opencv2/core/mat.hpp>
-#include <sys/mman.h>
 
 namespace frayhold::render {
 
-// A picture in memory of large pages, where the kernel grants them: first touching 200 MB of small pages takes longer
-// than half a picture's rendering.
+// A picture in memory of large pages, where the kernel grants them: first touching 200 MB of small pages
+// takes longer than half a picture's rendering.
 class BigPicture {
   public:
     BigPicture(int rows, int columns, int type) {
         constexpr std::size_t page = std::size_t{2} << 20U;
-        const std::size_t bytes =
-            static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) * static_cast<std::size_t>(CV_ELEM_SIZE(type));
+        const std::size_t bytes = static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) *
+                                  static_cast<std::size_t>(CV_ELEM_SIZE(type));
         const std::size_t whole_pages = (bytes + page - 1) / page * page;
         memory_.reset(std::aligned_alloc(page, whole_pages));
         if (!memory_) throw std::bad_alloc();

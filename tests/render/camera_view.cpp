@@ -5,15 +5,15 @@
 
 namespace frayhold::render {
 
-View look_at_bench(int width_px, int height_px, double focal_35mm, double distance_mm, double tilt, double azimuth,
-                   double roll) {
+View look_at_bench(int width_px, int height_px, double focal_35mm, double distance_mm, double tilt,
+                   double azimuth, double roll) {
     View view;
     view.width_px = width_px;
     view.height_px = height_px;
     view.focal_35mm = focal_35mm;
     view.focal_px = focal_35mm * std::hypot(width_px, height_px) / std::hypot(36.0, 24.0);
-    view.position = distance_mm *
-                    Vec3{std::sin(tilt) * std::cos(azimuth), std::sin(tilt) * std::sin(azimuth), std::cos(tilt)};
+    view.position = distance_mm * Vec3{std::sin(tilt) * std::cos(azimuth), std::sin(tilt) * std::sin(azimuth),
+                                       std::cos(tilt)};
     view.forward = (-1.0 / distance_mm) * view.position;
     const Vec3 level{-std::sin(azimuth), std::cos(azimuth), 0.0};
     const Vec3 other = cross(view.forward, level);

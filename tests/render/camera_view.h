@@ -9,8 +9,8 @@ namespace frayhold::render {
 
 // A view that looks at the bench's origin from `distance_mm`, tilted from straight down towards `azimuth`,
 // the picture turned by `roll` (radians).
-[[nodiscard]] View look_at_bench(int width_px, int height_px, double focal_35mm, double distance_mm, double tilt,
-                                 double azimuth, double roll);
+[[nodiscard]] View look_at_bench(int width_px, int height_px, double focal_35mm, double distance_mm,
+                                 double tilt, double azimuth, double roll);
 
 // Pixels to rays and back. Pixel (0, 0) is the centre of the top left pixel.
 class Projection {

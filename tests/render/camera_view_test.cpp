@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/camera_view.h"
 
-#include <cmath>
-
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <opencv2/calib3d.hpp>
 
 #include "render/random.h"
@@ -23,17 +22,19 @@ View tilted_view() {
 TEST_CASE("Points land where OpenCV's camera model puts them") {
     const View view = tilted_view();
     const Projection projection(view);
-    const cv::Matx33d camera_from_bench(view.right.x, view.right.y, view.right.z, view.down.x, view.down.y, view.down.z,
-                                        view.forward.x, view.forward.y, view.forward.z);
+    const cv::Matx33d camera_from_bench(view.right.x, view.right.y, view.right.z, view.down.x, view.down.y,
+                                        view.down.z, view.forward.x, view.forward.y, view.forward.z);
     CHECK(cv::determinant(camera_from_bench) == Approx(1.0).margin(1e-12));
     cv::Vec3d turn;
     cv::Rodrigues(camera_from_bench, turn);
-    const cv::Vec3d shift = -(camera_from_bench * cv::Vec3d(view.position.x, view.position.y, view.position.z));
+    const cv::Vec3d shift =
+        -(camera_from_bench * cv::Vec3d(view.position.x, view.position.y, view.position.z));
     const cv::Matx33d pin_hole(view.focal_px, 0, 2015.5, 0, view.focal_px, 1511.5, 0, 0, 1);
     Random random(5);
     std::vector<cv::Point3d> points;
     for (int i = 0; i < 50; ++i)
-        points.push_back({random.uniform(-150.0, 150.0), random.uniform(-100.0, 100.0), random.uniform(0.0, 30.0)});
+        points.push_back(
+            {random.uniform(-150.0, 150.0), random.uniform(-100.0, 100.0), random.uniform(0.0, 30.0)});
     std::vector<cv::Point2d> expected;
     cv::projectPoints(points, turn, shift, pin_hole, cv::Vec4d(view.k1, view.k2, 0, 0), expected);
     for (std::size_t i = 0; i < points.size(); ++i) {

@@ -58,7 +58,8 @@ Vec2 CentreLine::at(double s) const {
 
 Vec2 CentreLine::tangent(double s) const {
     const Piece& piece = piece_at(s);
-    return piece.curvature == 0.0 ? piece.direction : turned(piece.direction, (s - piece.from) * piece.curvature);
+    return piece.curvature == 0.0 ? piece.direction
+                                  : turned(piece.direction, (s - piece.from) * piece.curvature);
 }
 
 CentreLine::Foot CentreLine::foot_on(const Piece& piece, Vec2 p) {

@@ -71,13 +71,16 @@ ordered_json manifest_entry(const DemoPhoto& photo, const Truth& truth) {
 ordered_json manifest_head() {
     ordered_json out;
     out["about"] =
-        "Every picture here is rendered by Frayhold's own renderer in tests/render; none is a photo of a real thing. "
+        "Every picture here is rendered by Frayhold's own renderer in tests/render; none is a photo of a "
+        "real thing. "
         "The Korrel Tree Crew, its people, its gear and its makers are invented.";
     out["made_by"] = "render_demo demo-photos";
     out["camera"] = "Ashmeer Optics Field 3 (invented): 26 mm equivalent, 12 megapixels";
     out["frames"] =
-        "Pixels of the upright picture, origin at the centre of the top left pixel. Lengths in mm, areas in mm2, as "
-        "seen from straight above the bench; widths of fray are the largest over 1 mm stations along the rope.";
+        "Pixels of the upright picture, origin at the centre of the top left pixel. Lengths in mm, areas in "
+        "mm2, as "
+        "seen from straight above the bench; widths of fray are the largest over 1 mm stations along the "
+        "rope.";
     out["expectations"] = {{"measured", "the gauge measures it"},
                            {"refused", "the gauge must refuse it, for the reason in why"},
                            {"record_only", "kept as evidence; nothing in it is measured"}};

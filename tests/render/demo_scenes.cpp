@@ -25,15 +25,16 @@ struct Aim {
 View phone_view(const Aim& aim) {
     const int width = aim.portrait ? 3024 : 4032;
     const int height = aim.portrait ? 4032 : 3024;
-    View view = look_at_bench(width, height, 26.0, aim.distance_mm, aim.tilt_deg * degree, aim.azimuth_deg * degree,
-                              aim.roll_deg * degree);
+    View view = look_at_bench(width, height, 26.0, aim.distance_mm, aim.tilt_deg * degree,
+                              aim.azimuth_deg * degree, aim.roll_deg * degree);
     view.focal_px *= 1.004;  // the phone states 26 mm; this one is a little longer
     view.k1 = aim.k1;
     view.k2 = aim.k2;
     return view;
 }
 
-Light lamp(double azimuth_deg, double elevation_deg, double ambient, double half_angle_deg, double paper, float warm) {
+Light lamp(double azimuth_deg, double elevation_deg, double ambient, double half_angle_deg, double paper,
+           float warm) {
     Light light;
     const double e = elevation_deg * degree;
     const Vec2 side = heading(azimuth_deg * degree);
@@ -56,11 +57,21 @@ Bench bench_of(BenchSort sort, unsigned light, unsigned dark, double heading_deg
     return bench;
 }
 
-Bench workbench(double heading_deg) { return bench_of(BenchSort::wood, 0xC79C6AU, 0x6E4526U, heading_deg, 0.03); }
-Bench planed_board(double heading_deg) { return bench_of(BenchSort::wood, 0xD9BD92U, 0x9A7446U, heading_deg, 0.02); }
-Bench blanket() { return bench_of(BenchSort::fleece, 0x6E7F8CU, 0x2C3A46U, 25.0); }
-Bench depot_floor() { return bench_of(BenchSort::concrete, 0xB9B6AEU, 0x716E68U, 10.0); }
-Bench green_table() { return bench_of(BenchSort::table, 0x6C7A74U, 0x48544FU, 0.0, 0.05); }
+Bench workbench(double heading_deg) {
+    return bench_of(BenchSort::wood, 0xC79C6AU, 0x6E4526U, heading_deg, 0.03);
+}
+Bench planed_board(double heading_deg) {
+    return bench_of(BenchSort::wood, 0xD9BD92U, 0x9A7446U, heading_deg, 0.02);
+}
+Bench blanket() {
+    return bench_of(BenchSort::fleece, 0x6E7F8CU, 0x2C3A46U, 25.0);
+}
+Bench depot_floor() {
+    return bench_of(BenchSort::concrete, 0xB9B6AEU, 0x716E68U, 10.0);
+}
+Bench green_table() {
+    return bench_of(BenchSort::table, 0x6C7A74U, 0x48544FU, 0.0, 0.05);
+}
 
 Flat card_at(Vec2 at, double heading_deg, const std::string& hold) {
     Flat card;
@@ -115,7 +126,8 @@ Webbing broadleaf() {
 
 class Album {
   public:
-    DemoPhoto& add(std::string file, std::string item, std::string subject, std::string view, int orientation) {
+    DemoPhoto& add(std::string file, std::string item, std::string subject, std::string view,
+                   int orientation) {
         DemoPhoto photo;
         photo.file = std::move(file);
         photo.item = std::move(item);
@@ -185,7 +197,8 @@ void show_frayed_spot(Scene& scene) {
 }
 
 // A flat coil: half circles, each a little wider than the last.
-CentreLine flat_coil(Vec2 start, double heading_rad, double inner_mm, double lay_mm, int half_turns, double tail_mm) {
+CentreLine flat_coil(Vec2 start, double heading_rad, double inner_mm, double lay_mm, int half_turns,
+                     double tail_mm) {
     std::vector<LinePiece> pieces;
     for (int i = 0; i < half_turns; ++i) {
         const double radius = inner_mm + 0.5 * lay_mm * i;
@@ -210,7 +223,8 @@ void add_case_views(Album& album) {
         Sleeve sleeve;
         sleeve.middle_mm = 405.0;
         sleeve.half_length_mm = 48.0;
-        sleeve.lines = {"BRANDEL & VOSS ROPEWORKS", "ARBOLANE 11  EN 1891 A  45 m", "SN KT-0417-22  MADE 2022-04"};
+        sleeve.lines = {"BRANDEL & VOSS ROPEWORKS", "ARBOLANE 11  EN 1891 A  45 m",
+                        "SN KT-0417-22  MADE 2022-04"};
         rope.sleeve = sleeve;
         scene.rope = rope;
         scene.nominal_mm = 11.0;
@@ -250,8 +264,10 @@ void add_case_views(Album& album) {
         scene.flats.push_back(rule);
     }
     {
-        DemoPhoto& photo = album.add("arbolane-fray-far-side.jpg", climbing_rope, "rope", "damage, other side", 1);
-        photo.shows = "The same spot of the same rope from the other side; the card lies on the other side too.";
+        DemoPhoto& photo =
+            album.add("arbolane-fray-far-side.jpg", climbing_rope, "rope", "damage, other side", 1);
+        photo.shows =
+            "The same spot of the same rope from the other side; the card lies on the other side too.";
         photo.expectation = "measured";
         photo.why = "Same fibres as in arbolane-fray-near-side.jpg, so the same true widths.";
         Scene& scene = photo.scene;
@@ -436,21 +452,24 @@ void add_refused(Album& album) {
         scene.sensor.blur_px = 9.0;
     }
     {
-        Scene& scene = frayed("refused-no-card.jpg", 1, "The frayed spot without a card.", "No card in the picture.");
+        Scene& scene =
+            frayed("refused-no-card.jpg", 1, "The frayed spot without a card.", "No card in the picture.");
         scene.spoil = Spoil::card_missing;
         scene.view = phone_view({280.0, 15.0, 262.0, 100.0});
         scene.light = lamp(35.0, 46.0, 0.5, 7.0, 0.78, 0.03F);
     }
     {
-        Scene& scene = frayed("refused-card-cut-off.jpg", 3, "The frayed spot; the picture's edge cuts the card.",
-                              "The card is cut off by the picture's edge.");
+        Scene& scene =
+            frayed("refused-card-cut-off.jpg", 3, "The frayed spot; the picture's edge cuts the card.",
+                   "The card is cut off by the picture's edge.");
         scene.spoil = Spoil::card_cut_off;
         scene.view = phone_view({270.0, 16.0, 262.0, 100.0});
         scene.light = lamp(35.0, 46.0, 0.5, 7.0, 0.78, 0.03F);
         scene.card = card_at({38.0, -131.0}, 11.0, "0417");
     }
     {
-        DemoPhoto& photo = album.add("refused-card-under-rope.jpg", rigging_rope, "rope", "damage, not usable", 8);
+        DemoPhoto& photo =
+            album.add("refused-card-under-rope.jpg", rigging_rope, "rope", "damage, not usable", 8);
         photo.shows = "The rope doubled back over the card: it hides the card's markers.";
         photo.expectation = "refused";
         photo.why = "The card is under the rope.";
@@ -470,8 +489,9 @@ void add_refused(Album& album) {
         scene.card = card_at({0.0, 0.0}, 2.0, "0418");
     }
     {
-        Scene& scene = frayed("refused-glare.jpg", 1, "The frayed spot; a lamp's reflection burns out the card.",
-                              "Glare over the card.");
+        Scene& scene =
+            frayed("refused-glare.jpg", 1, "The frayed spot; a lamp's reflection burns out the card.",
+                   "Glare over the card.");
         scene.spoil = Spoil::glare_on_card;
         scene.view = phone_view({330.0, 22.0, 264.0, 100.0});
         scene.light = lamp(35.0, 46.0, 0.5, 7.0, 0.78, 0.03F);

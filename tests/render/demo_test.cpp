@@ -1,16 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <turbojpeg.h>
+
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <memory>
+#include <opencv2/core.hpp>
 #include <set>
 #include <string>
 #include <vector>
-
-#include <catch2/catch.hpp>
-#include <opencv2/core.hpp>
-#include <turbojpeg.h>
 
 #include "render/demo_manifest.h"
 
@@ -43,8 +43,8 @@ cv::Mat decoded(const std::vector<std::byte>& bytes) {
     int space = 0;
     REQUIRE(tjDecompressHeader3(decoder.get(), data, bytes.size(), &width, &height, &sampling, &space) == 0);
     cv::Mat out(height, width, CV_8UC3);
-    REQUIRE(tjDecompress2(decoder.get(), data, bytes.size(), out.data, width, static_cast<int>(out.step), height,
-                          TJPF_BGR, 0) == 0);
+    REQUIRE(tjDecompress2(decoder.get(), data, bytes.size(), out.data, width, static_cast<int>(out.step),
+                          height, TJPF_BGR, 0) == 0);
     return out;
 }
 
@@ -66,7 +66,8 @@ void check_alike(const nlohmann::ordered_json& a, const nlohmann::ordered_json& 
 
 TEST_CASE("The manifest tells what the demo scenes truly are") {
     auto fresh = manifest_head();
-    for (const DemoPhoto& photo : demo_photos()) fresh["photos"].push_back(manifest_entry(photo, truth_of(photo.scene)));
+    for (const DemoPhoto& photo : demo_photos())
+        fresh["photos"].push_back(manifest_entry(photo, truth_of(photo.scene)));
     check_alike(stored_manifest(), fresh, "manifest.json");
     CHECK(fresh.at("about").get<std::string>().find("rendered") != std::string::npos);
 }

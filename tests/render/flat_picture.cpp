@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
@@ -19,7 +18,8 @@ class Printer {
     Printer(cv::Mat& raster, double per_mm)
         : raster_(raster), per_mm_(per_mm), laid_(raster.size(), CV_32FC4, cv::Scalar::all(0)) {}
 
-    // Rectangles with exact area coverage of each raster cell; neighbours join without a seam. Seen after settle().
+    // Rectangles with exact area coverage of each raster cell; neighbours join without a seam. Seen after
+    // settle().
     void rectangle(cv::Rect2d rect_mm, Colour colour) {
         const double x0 = rect_mm.x * per_mm_;
         const double x1 = (rect_mm.x + rect_mm.width) * per_mm_;
@@ -28,8 +28,8 @@ class Printer {
         const auto share = [](double from, double to, int cell) {
             return std::max(0.0, std::min(to, cell + 1.0) - std::max(from, static_cast<double>(cell)));
         };
-        for (int y = std::max(0, static_cast<int>(y0)); y < std::min(raster_.rows, static_cast<int>(std::ceil(y1)));
-             ++y) {
+        for (int y = std::max(0, static_cast<int>(y0));
+             y < std::min(raster_.rows, static_cast<int>(std::ceil(y1))); ++y) {
             auto* row = laid_.ptr<cv::Vec4f>(y);
             const double high = share(y0, y1, y);
             for (int x = std::max(0, static_cast<int>(x0));
@@ -96,7 +96,8 @@ class Printer {
   private:
     [[nodiscard]] cv::Mat blank() const { return {raster_.size(), CV_8UC1, cv::Scalar(0)}; }
     [[nodiscard]] cv::Point fixed(double x, double y) const {
-        return {static_cast<int>(std::lround(x * per_mm_ * 16)), static_cast<int>(std::lround(y * per_mm_ * 16))};
+        return {static_cast<int>(std::lround(x * per_mm_ * 16)),
+                static_cast<int>(std::lround(y * per_mm_ * 16))};
     }
     void lay(const cv::Mat& mask, Colour colour, float strength) {
         for (int y = 0; y < raster_.rows; ++y) {
@@ -163,9 +164,11 @@ void print_book(Printer& printer, const Flat& flat, Random& random) {
     printer.rectangle({0.0, 0.16 * flat.height_mm, flat.width_mm, 0.24 * flat.height_mm}, band);
     printer.rectangle({0.0, 0.0, 7.0, flat.height_mm}, mix(flat.paper, {0.02F, 0.02F, 0.02F}, 0.3F));
     printer.settle();
-    printer.disc(0.55 * flat.width_mm, 0.68 * flat.height_mm, 0.22 * flat.width_mm, any_colour(random, 0.1, 0.8));
+    printer.disc(0.55 * flat.width_mm, 0.68 * flat.height_mm, 0.22 * flat.width_mm,
+                 any_colour(random, 0.1, 0.8));
     if (!flat.lines.empty())
-        printer.text(flat.lines[0], 0.12 * flat.width_mm, 0.32 * flat.height_mm, 0.055 * flat.width_mm, flat.ink);
+        printer.text(flat.lines[0], 0.12 * flat.width_mm, 0.32 * flat.height_mm, 0.055 * flat.width_mm,
+                     flat.ink);
 }
 
 void print_slab(Printer& printer, const Flat& flat, Random& random) {
@@ -174,7 +177,8 @@ void print_slab(Printer& printer, const Flat& flat, Random& random) {
     printer.disc(0.5 * flat.width_mm, 4.5, 1.4, {0.004F, 0.004F, 0.006F});
     // What a dark glass shows of the room: one pale streak.
     const double at = random.uniform(0.1, 0.6) * flat.width_mm;
-    printer.stroke({at, flat.height_mm}, {at + 0.35 * flat.width_mm, 0.0}, 9.0, {0.06F, 0.065F, 0.075F}, 0.7F);
+    printer.stroke({at, flat.height_mm}, {at + 0.35 * flat.width_mm, 0.0}, 9.0, {0.06F, 0.065F, 0.075F},
+                   0.7F);
 }
 
 void print_business_card(Printer& printer, const Flat& flat, Random& random) {
@@ -185,8 +189,8 @@ void print_business_card(Printer& printer, const Flat& flat, Random& random) {
     }
     printer.disc(0.13 * flat.width_mm, 0.3 * flat.height_mm, 6.0, any_colour(random, 0.05, 0.6));
     for (std::size_t i = 0; i < flat.lines.size(); ++i)
-        printer.text(flat.lines[i], 0.3 * flat.width_mm, 18.0 + 8.0 * static_cast<double>(i), i == 0 ? 3.6 : 2.2,
-                     flat.ink);
+        printer.text(flat.lines[i], 0.3 * flat.width_mm, 18.0 + 8.0 * static_cast<double>(i),
+                     i == 0 ? 3.6 : 2.2, flat.ink);
 }
 
 void print_envelope(Printer& printer, const Flat& flat) {
@@ -203,7 +207,8 @@ void print_steel_rule(Printer& printer, const Flat& flat) {
     for (int mm = 0; mm <= static_cast<int>(flat.width_mm) - 10; ++mm) {
         const double length = mm % 10 == 0 ? 6.5 : mm % 5 == 0 ? 5.0 : 3.2;
         printer.rectangle({5.0 + mm - 0.09, 0.0, 0.18, length}, flat.ink);
-        if (mm % 2 == 0) printer.rectangle({5.0 + mm - 0.09, flat.height_mm - 0.7 * length, 0.18, 0.7 * length}, flat.ink);
+        if (mm % 2 == 0)
+            printer.rectangle({5.0 + mm - 0.09, flat.height_mm - 0.7 * length, 0.18, 0.7 * length}, flat.ink);
     }
     printer.settle();
     for (int cm = 1; cm <= static_cast<int>(flat.width_mm / 10) - 1; ++cm)
@@ -213,9 +218,11 @@ void print_steel_rule(Printer& printer, const Flat& flat) {
 
 // Lines of lettering that share the height.
 void print_label(Printer& printer, const Flat& flat) {
-    const double pitch = (flat.height_mm - 1.5) / static_cast<double>(std::max<std::size_t>(flat.lines.size(), 1));
+    const double pitch =
+        (flat.height_mm - 1.5) / static_cast<double>(std::max<std::size_t>(flat.lines.size(), 1));
     for (std::size_t i = 0; i < flat.lines.size(); ++i)
-        printer.text(flat.lines[i], 4.0, 0.75 + pitch * (static_cast<double>(i) + 0.8), 0.58 * pitch, flat.ink);
+        printer.text(flat.lines[i], 4.0, 0.75 + pitch * (static_cast<double>(i) + 0.8), 0.58 * pitch,
+                     flat.ink);
 }
 
 }  // namespace
@@ -245,17 +252,34 @@ FlatPicture::FlatPicture(const Flat& flat) : flat_(flat), axis_(heading(flat.hea
     Random random(flat.print_seed);
     Printer printer(raster_, per_mm_);
     switch (flat.sort) {
-        case Flat::Sort::printed_card: print_reference_card(printer, flat); break;
-        case Flat::Sort::plain_card: print_plain_card(printer, flat, random); break;
-        case Flat::Sort::book: print_book(printer, flat, random); break;
-        case Flat::Sort::slab: print_slab(printer, flat, random); break;
-        case Flat::Sort::paper:
-            printer.fine_print({12.0, 12.0, flat.width_mm - 24.0, flat.height_mm - 24.0}, 2.4, random, flat.ink);
+        case Flat::Sort::printed_card:
+            print_reference_card(printer, flat);
             break;
-        case Flat::Sort::envelope: print_envelope(printer, flat); break;
-        case Flat::Sort::business_card: print_business_card(printer, flat, random); break;
-        case Flat::Sort::steel_rule: print_steel_rule(printer, flat); break;
-        case Flat::Sort::label: print_label(printer, flat); break;
+        case Flat::Sort::plain_card:
+            print_plain_card(printer, flat, random);
+            break;
+        case Flat::Sort::book:
+            print_book(printer, flat, random);
+            break;
+        case Flat::Sort::slab:
+            print_slab(printer, flat, random);
+            break;
+        case Flat::Sort::paper:
+            printer.fine_print({12.0, 12.0, flat.width_mm - 24.0, flat.height_mm - 24.0}, 2.4, random,
+                               flat.ink);
+            break;
+        case Flat::Sort::envelope:
+            print_envelope(printer, flat);
+            break;
+        case Flat::Sort::business_card:
+            print_business_card(printer, flat, random);
+            break;
+        case Flat::Sort::steel_rule:
+            print_steel_rule(printer, flat);
+            break;
+        case Flat::Sort::label:
+            print_label(printer, flat);
+            break;
     }
     if (flat.print_blur_mm > 0.0)
         cv::GaussianBlur(raster_, raster_, cv::Size(), flat.print_blur_mm * per_mm_, 0, cv::BORDER_REPLICATE);

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <array>
-
 #include <opencv2/core/mat.hpp>
 
 #include "render/scene.h"

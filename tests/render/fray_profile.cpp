@@ -29,8 +29,10 @@ class SideRaster {
                 if (s < 0 || s >= cells_per_mm) continue;
                 const double du = u + 0.5 - mid_u;
                 const double ds = s + 0.5 - mid_s;
-                if (du * du + ds * ds > r * r && !(std::abs(du) <= 0.5 && std::abs(ds) <= 0.5 && r < 0.5)) continue;
-                if (static_cast<std::size_t>(u) >= rows_.size()) rows_.resize(static_cast<std::size_t>(u) + 1, 0U);
+                if (du * du + ds * ds > r * r && !(std::abs(du) <= 0.5 && std::abs(ds) <= 0.5 && r < 0.5))
+                    continue;
+                if (static_cast<std::size_t>(u) >= rows_.size())
+                    rows_.resize(static_cast<std::size_t>(u) + 1, 0U);
                 rows_[static_cast<std::size_t>(u)] |= 1U << s;
             }
         }
@@ -38,8 +40,9 @@ class SideRaster {
     [[nodiscard]] double dense_edge_mm() const {
         const auto covered = [this](int u) {
             if (u < 0) return cells_per_mm;  // the item itself
-            return static_cast<std::size_t>(u) < rows_.size() ? __builtin_popcount(rows_[static_cast<std::size_t>(u)])
-                                                              : 0;
+            return static_cast<std::size_t>(u) < rows_.size()
+                       ? __builtin_popcount(rows_[static_cast<std::size_t>(u)])
+                       : 0;
         };
         int sum = 0;
         for (int u = -window_cells / 2; u < window_cells / 2; ++u) sum += covered(u);
@@ -57,7 +60,8 @@ class SideRaster {
 
 }  // namespace
 
-FrayProfile fray_profile(const CentreLine& line, const std::vector<double>& half_width, const std::vector<Hair>& hairs) {
+FrayProfile fray_profile(const CentreLine& line, const std::vector<double>& half_width,
+                         const std::vector<Hair>& hairs) {
     const std::size_t stations = half_width.size();
     std::vector<double> left(stations, 0.0);
     std::vector<double> right(stations, 0.0);

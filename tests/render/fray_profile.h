@@ -15,9 +15,9 @@ struct FrayProfile {
     double area_mm2 = 0.0;         // both sides, from the edge to the outermost fibre
 };
 
-// Coverage at distance q from the centre line: the share of a cell, 1 mm along by 0.25 mm across and centred on q,
-// that fibres cover, from a raster of 1/32 mm. Going outward from the item's edge, the dense edge is the first q
-// where it falls to a half.
+// Coverage at distance q from the centre line: the share of a cell, 1 mm along by 0.25 mm across and centred
+// on q, that fibres cover, from a raster of 1/32 mm. Going outward from the item's edge, the dense edge is
+// the first q where it falls to a half.
 [[nodiscard]] FrayProfile fray_profile(const CentreLine& line, const std::vector<double>& half_width,
                                        const std::vector<Hair>& hairs);
 

@@ -2,9 +2,8 @@
 #include "render/fray_profile.h"
 
 #include <algorithm>
-#include <cmath>
-
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "render/random.h"
 
@@ -53,7 +52,8 @@ double distance_to_chain(const std::vector<Vec2>& chain, Vec2 p) {
 }  // namespace
 
 TEST_CASE("One fibre to each side gives their reach") {
-    const std::vector<Hair> hairs{straight({10.5, 4.9}, {10.5, 8.0}, 0.06), straight({10.2, -4.9}, {10.8, -6.5}, 0.06),
+    const std::vector<Hair> hairs{straight({10.5, 4.9}, {10.5, 8.0}, 0.06),
+                                  straight({10.2, -4.9}, {10.8, -6.5}, 0.06),
                                   straight({20.5, 4.9}, {20.5, 5.3}, 0.06)};
     const FrayProfile profile = fray_profile(along_x, ten_mm_wide, hairs);
     CHECK(profile.outer_mm[10] == Approx(8.03 + 6.53).margin(1e-6));
@@ -122,7 +122,8 @@ TEST_CASE("Profile agrees with a brute-force raster of bent fibres") {
             for (;; ++edge) {
                 double sum = 0.0;
                 for (std::size_t k = 0; k < window; ++k) {
-                    const auto at = static_cast<std::ptrdiff_t>(edge + k) - static_cast<std::ptrdiff_t>(window / 2);
+                    const auto at =
+                        static_cast<std::ptrdiff_t>(edge + k) - static_cast<std::ptrdiff_t>(window / 2);
                     sum += at < 0 ? 1.0 : covered.at(static_cast<std::size_t>(at));
                 }
                 if (2.0 * sum <= window) break;

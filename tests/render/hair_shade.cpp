@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-
 #include <opencv2/imgproc.hpp>
 
 #include "render/fray_profile.h"
@@ -41,7 +40,8 @@ HairShade::HairShade(const std::vector<Hair>& hairs, const Light& light) {
             const Vec2 middle = 0.5 * (p + last);
             const int x = static_cast<int>((middle.x - left_) / cell_mm);
             const int y = static_cast<int>((middle.y - low_) / cell_mm);
-            cover.at<float>(y, x) += static_cast<float>(length(p - last) * hair.thickness_mm / (cell_mm * cell_mm));
+            cover.at<float>(y, x) +=
+                static_cast<float>(length(p - last) * hair.thickness_mm / (cell_mm * cell_mm));
             last = p;
         }
     }

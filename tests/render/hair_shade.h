@@ -7,7 +7,8 @@
 
 namespace frayhold::render {
 
-// The thin shadow that loose fibres cast on the bench: the share of the key light let through, on a plan grid.
+// The thin shadow that loose fibres cast on the bench: the share of the key light let through, on a plan
+// grid.
 class HairShade {
   public:
     HairShade(const std::vector<Hair>& hairs, const Light& light);

@@ -25,8 +25,8 @@ float brightness_of(Vec3 along, const Light& light, LightField::Here here) {
 
 }  // namespace
 
-void draw_hairs(const Scene& scene, const Projection& projection, const LightField& light, const cv::Mat& depth,
-                cv::Mat& picture) {
+void draw_hairs(const Scene& scene, const Projection& projection, const LightField& light,
+                const cv::Mat& depth, cv::Mat& picture) {
     constexpr double step_px = 0.25;
     constexpr double lane_px = 0.2;
     constexpr float nearer_mm = 0.08F;
@@ -52,8 +52,9 @@ void draw_hairs(const Scene& scene, const Projection& projection, const LightFie
                 const auto far = static_cast<float>(projection.depth_of(point));
                 // Towards its root a fibre stands in the shade of its neighbours.
                 const float depth_in_fluff = 0.6F + 0.4F * static_cast<float>(smooth_step(0.0, 0.5, at_t));
-                const float brightness = depth_in_fluff * hair.shade *
-                                         brightness_of(unit(point - last), scene.light, light.at(middle.x, middle.y));
+                const float brightness =
+                    depth_in_fluff * hair.shade *
+                    brightness_of(unit(point - last), scene.light, light.at(middle.x, middle.y));
                 const auto area = static_cast<float>(run_px * wide / lanes);
                 for (int lane = 0; lane < lanes; ++lane) {
                     const Vec2 at = middle + (wide * ((lane + 0.5) / lanes - 0.5)) * side;

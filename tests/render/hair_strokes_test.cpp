@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/hair_strokes.h"
 
-#include <limits>
-
 #include <catch2/catch.hpp>
+#include <limits>
 #include <opencv2/core.hpp>
 
 namespace frayhold::render {

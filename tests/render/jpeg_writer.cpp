@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/jpeg_writer.h"
 
+#include <turbojpeg.h>
+
 #include <cmath>
 #include <cstdint>
 #include <cstring>
 #include <memory>
-#include <utility>
-
 #include <opencv2/core.hpp>
-#include <turbojpeg.h>
+#include <utility>
 
 #include "units/error.h"
 
@@ -133,17 +133,30 @@ std::string app1_block(const ExifToWrite& exif, cv::Size stored) {
 cv::Mat stored_raster(const cv::Mat& upright, int orientation) {
     cv::Mat out;
     switch (orientation) {
-        case 2: cv::flip(upright, out, 1); return out;
-        case 3: cv::flip(upright, out, -1); return out;
-        case 4: cv::flip(upright, out, 0); return out;
-        case 5: cv::transpose(upright, out); return out;
-        case 6: cv::rotate(upright, out, cv::ROTATE_90_COUNTERCLOCKWISE); return out;
+        case 2:
+            cv::flip(upright, out, 1);
+            return out;
+        case 3:
+            cv::flip(upright, out, -1);
+            return out;
+        case 4:
+            cv::flip(upright, out, 0);
+            return out;
+        case 5:
+            cv::transpose(upright, out);
+            return out;
+        case 6:
+            cv::rotate(upright, out, cv::ROTATE_90_COUNTERCLOCKWISE);
+            return out;
         case 7:
             cv::transpose(upright, out);
             cv::flip(out, out, -1);
             return out;
-        case 8: cv::rotate(upright, out, cv::ROTATE_90_CLOCKWISE); return out;
-        default: return upright;
+        case 8:
+            cv::rotate(upright, out, cv::ROTATE_90_CLOCKWISE);
+            return out;
+        default:
+            return upright;
     }
 }
 
@@ -154,12 +167,13 @@ std::vector<std::byte> encode_jpeg(const cv::Mat& bgr, int quality, const ExifTo
     const std::unique_ptr<void, int (*)(void*)> encoder(tjInitCompress(), tjDestroy);
     unsigned char* data = nullptr;
     unsigned long size = 0;
-    const int failed = tjCompress2(encoder.get(), raster.ptr<unsigned char>(), raster.cols,
-                                   static_cast<int>(raster.step), raster.rows, TJPF_BGR, &data, &size, TJSAMP_420,
-                                   quality, TJFLAG_ACCURATEDCT);
+    const int failed =
+        tjCompress2(encoder.get(), raster.ptr<unsigned char>(), raster.cols, static_cast<int>(raster.step),
+                    raster.rows, TJPF_BGR, &data, &size, TJSAMP_420, quality, TJFLAG_ACCURATEDCT);
     const std::unique_ptr<unsigned char, void (*)(unsigned char*)> owned(data, tjFree);
     if (failed != 0)
-        throw Failure(Fault::outside, "the JPEG encoder", tjGetErrorStr2(encoder.get()), "free some memory and try again");
+        throw Failure(Fault::outside, "the JPEG encoder", tjGetErrorStr2(encoder.get()),
+                      "free some memory and try again");
 
     const std::string block = app1_block(exif, raster.size());
     const std::size_t marker_length = block.size() + 2;
@@ -174,7 +188,8 @@ std::vector<std::byte> encode_jpeg(const cv::Mat& bgr, int quality, const ExifTo
     put(static_cast<unsigned>(marker_length >> 8U));
     put(static_cast<unsigned>(marker_length & 255U));
     for (const char c : block) put(static_cast<unsigned char>(c));
-    out.insert(out.end(), reinterpret_cast<const std::byte*>(data) + 2, reinterpret_cast<const std::byte*>(data) + size);
+    out.insert(out.end(), reinterpret_cast<const std::byte*>(data) + 2,
+               reinterpret_cast<const std::byte*>(data) + size);
     return out;
 }
 

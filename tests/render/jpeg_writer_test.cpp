@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/jpeg_writer.h"
 
+#include <turbojpeg.h>
+
 #include <array>
+#include <catch2/catch.hpp>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <memory>
-
-#include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
-#include <turbojpeg.h>
 
 namespace frayhold::render {
 namespace {
@@ -41,8 +41,8 @@ cv::Mat decoded(const std::vector<std::byte>& bytes) {
     int space = 0;
     REQUIRE(tjDecompressHeader3(decoder.get(), data, bytes.size(), &width, &height, &sampling, &space) == 0);
     cv::Mat out(height, width, CV_8UC3);
-    REQUIRE(tjDecompress2(decoder.get(), data, bytes.size(), out.data, width, static_cast<int>(out.step), height,
-                          TJPF_BGR, 0) == 0);
+    REQUIRE(tjDecompress2(decoder.get(), data, bytes.size(), out.data, width, static_cast<int>(out.step),
+                          height, TJPF_BGR, 0) == 0);
     return out;
 }
 
@@ -93,19 +93,28 @@ TEST_CASE("ExifTool reads back every field") {
 }
 
 TEST_CASE("The stored raster is turned as Exif 2.3, 4.6.4.A, tells") {
-    // Per orientation: which side of the upright picture the stored row 0 is, and which side the stored column 0 is.
+    // Per orientation: which side of the upright picture the stored row 0 is, and which side the stored
+    // column 0 is.
     struct Sides {
         int orientation;
         char row, column;
     };
-    constexpr std::array<Sides, 8> told{{{1, 't', 'l'}, {2, 't', 'r'}, {3, 'b', 'r'}, {4, 'b', 'l'},
-                                         {5, 'l', 't'}, {6, 'r', 't'}, {7, 'r', 'b'}, {8, 'l', 'b'}}};
+    constexpr std::array<Sides, 8> told{{{1, 't', 'l'},
+                                         {2, 't', 'r'},
+                                         {3, 'b', 'r'},
+                                         {4, 'b', 'l'},
+                                         {5, 'l', 't'},
+                                         {6, 'r', 't'},
+                                         {7, 'r', 'b'},
+                                         {8, 'l', 'b'}}};
     const auto corner = [](char a, char b) {
         const bool top = a == 't' || b == 't';
         const bool left = a == 'l' || b == 'l';
         return top ? (left ? 'r' : 'g') : (left ? 'w' : 'b');
     };
-    const auto opposite = [](char side) { return side == 't' ? 'b' : side == 'b' ? 't' : side == 'l' ? 'r' : 'l'; };
+    const auto opposite = [](char side) {
+        return side == 't' ? 'b' : side == 'b' ? 't' : side == 'l' ? 'r' : 'l';
+    };
     for (const Sides& sides : told) {
         ExifToWrite exif;
         exif.orientation = sides.orientation;

@@ -8,8 +8,8 @@
 
 namespace frayhold::render {
 
-// Everything about the light that changes slowly over the picture, on a coarse grid of pixels: key light with its
-// fall-off and shadow bands, ambient light, the lens's vignetting, the bench's sheen.
+// Everything about the light that changes slowly over the picture, on a coarse grid of pixels: key light with
+// its fall-off and shadow bands, ambient light, the lens's vignetting, the bench's sheen.
 class LightField {
   public:
     LightField(const Scene& scene, const Projection& projection);
@@ -19,7 +19,8 @@ class LightField {
     };
     static constexpr int step_px = 16;
 
-    // The values along one row of pixels from x = column * step_px: at its start, and the change from pixel to pixel.
+    // The values along one row of pixels from x = column * step_px: at its start, and the change from pixel
+    // to pixel.
     struct Run {
         Here start, step;
     };
@@ -27,7 +28,8 @@ class LightField {
         const Here from = at(column * step_px, y);
         const Here to = at((column + 1) * step_px, y);
         const auto slope = [](float a, float b) { return (b - a) / static_cast<float>(step_px); };
-        return {from, {slope(from.key, to.key), slope(from.ambient, to.ambient), slope(from.sheen, to.sheen)}};
+        return {from,
+                {slope(from.key, to.key), slope(from.ambient, to.ambient), slope(from.sheen, to.sheen)}};
     }
     [[nodiscard]] Here at(double px, double py) const {
         const double gx = px / step_px;

@@ -23,7 +23,8 @@ Footing on_rope(const Rope& rope, double s, double angle) {
     const Vec2 c = rope.line.at(s);
     const double radius = rope.diameter_mm / 2;
     const Vec3 out{std::sin(angle) * n.x, std::sin(angle) * n.y, std::cos(angle)};
-    return {Vec3{c.x, c.y, radius} + (radius - 0.05) * out, out,
+    return {Vec3{c.x, c.y, radius} + (radius - 0.05) * out,
+            out,
             {t.x, t.y, 0.0},
             {std::cos(angle) * n.x, std::cos(angle) * n.y, -std::sin(angle)}};
 }
@@ -33,7 +34,8 @@ Hair grown(Random& random, const Footing& foot, double fibre_length, double lean
     const double bend_along = random.normal();
     const double bend_around = random.normal();
     const double bend_out = random.normal();
-    const Vec3 first = unit(0.75 * foot.out + (0.75 * lean_along) * foot.along + (0.6 * lean_around) * foot.around);
+    const Vec3 first =
+        unit(0.75 * foot.out + (0.75 * lean_along) * foot.along + (0.6 * lean_around) * foot.around);
     // Bent by handling, and a little by its own weight.
     const Vec3 second = unit(first + (0.65 * bend_along) * foot.along + (0.55 * bend_around) * foot.around +
                              (0.35 * bend_out) * foot.out + Vec3{0.0, 0.0, -0.35});
@@ -75,7 +77,8 @@ std::vector<Hair> frayed_sheath(Random& random, const Rope& rope, const FrayReci
         double lean_around = 0.7 * random.normal();
         double size = 1.0;
         if (random.chance(0.55)) {
-            const Tuft& tuft = tufts[static_cast<std::size_t>(random.uniform() * static_cast<double>(tufts.size()))];
+            const Tuft& tuft =
+                tufts[static_cast<std::size_t>(random.uniform() * static_cast<double>(tufts.size()))];
             s = tuft.s + 1.3 * tuft.spread * random.normal();
             angle = tuft.angle + 0.22 * tuft.spread * random.normal();
             lean_along = tuft.lean_along + 0.35 * tuft.spread * lean_along;

@@ -30,7 +30,8 @@ NoiseTile::NoiseTile(std::uint64_t seed, int feature_px)
         tile = knots;
     } else {
         const auto knot = [&](int x, int y) {
-            return knots[static_cast<std::size_t>((y + lattice) % lattice) * static_cast<std::size_t>(lattice) +
+            return knots[static_cast<std::size_t>((y + lattice) % lattice) *
+                             static_cast<std::size_t>(lattice) +
                          static_cast<std::size_t>((x + lattice) % lattice)];
         };
         for (int y = 0; y < side; ++y) {
@@ -56,7 +57,8 @@ NoiseTile::NoiseTile(std::uint64_t seed, int feature_px)
     const double mean = sum / n;
     const double scale = static_cast<double>(steps) / std::sqrt(squares / n - mean * mean);
     for (std::size_t i = 0; i < tile.size(); ++i)
-        values_[i] = static_cast<std::int16_t>(std::lround(std::clamp((tile[i] - mean) * scale, -32767.0, 32767.0)));
+        values_[i] =
+            static_cast<std::int16_t>(std::lround(std::clamp((tile[i] - mean) * scale, -32767.0, 32767.0)));
 }
 
 const Noise& shared_noise() {

@@ -8,8 +8,8 @@
 
 namespace frayhold::render {
 
-// Periodic noise in a square tile, read by interpolation: far cheaper a look-up than computing gradient noise.
-// Values have mean 0 and standard deviation 1.
+// Periodic noise in a square tile, read by interpolation: far cheaper a look-up than computing gradient
+// noise. Values have mean 0 and standard deviation 1.
 class NoiseTile {
   public:
     // `feature_px`: size of one lump in tile pixels; 1 gives white noise.
@@ -56,7 +56,8 @@ class NoiseTile {
 }
 // The same for a cell of the plane.
 [[nodiscard]] constexpr float hash01(int x, int y, std::uint32_t salt) {
-    return hash01(static_cast<std::uint32_t>(x) * 73856093U ^ static_cast<std::uint32_t>(y) * 19349663U, salt);
+    return hash01(static_cast<std::uint32_t>(x) * 73856093U ^ static_cast<std::uint32_t>(y) * 19349663U,
+                  salt);
 }
 
 }  // namespace frayhold::render

@@ -78,7 +78,8 @@ bool clear_of(const Solid& solid, const std::vector<Disc>& discs, const Projecti
 bool inside_frame(const Flat& flat, const Projection& projection, double margin_px) {
     const auto corners = corners_of(flat);
     return std::all_of(corners.begin(), corners.end(), [&](Vec3 corner) {
-        return projection.depth_of(corner) > 50.0 && projection.in_frame(projection.pixel_of(corner), margin_px);
+        return projection.depth_of(corner) > 50.0 &&
+               projection.in_frame(projection.pixel_of(corner), margin_px);
     });
 }
 
@@ -98,7 +99,8 @@ bool overlap(const Flat& a, const Flat& b) {
            std::any_of(b_points.begin(), b_points.end(), [&](Vec2 p) { return holds(a, p); });
 }
 
-bool place_card(Random& random, Flat& card, const Projection& projection, const CentreLine& line, double apart_mm) {
+bool place_card(Random& random, Flat& card, const Projection& projection, const CentreLine& line,
+                double apart_mm) {
     const View& view = projection.view();
     const double margin = 0.02 * std::min(view.width_px, view.height_px);
     for (int attempt = 0; attempt < tries; ++attempt) {
@@ -116,7 +118,8 @@ bool place_card_cut_off(Random& random, Flat& card, const Projection& projection
         card.heading = random.uniform(0.0, 2 * pi);
         int outside = 0;
         for (const Vec3 corner : corners_of(card))
-            if (!projection.in_frame(projection.pixel_of(corner), -0.01 * projection.view().width_px)) ++outside;
+            if (!projection.in_frame(projection.pixel_of(corner), -0.01 * projection.view().width_px))
+                ++outside;
         if (outside >= 1 && outside <= 2 && clearance(card, line) > apart_mm) return true;
     }
     return false;
@@ -143,7 +146,8 @@ void add_decoys(Random& random, Scene& scene, const CentreLine& line, double hal
             decoy.middle = anywhere_in_frame(random, projection);
             decoy.heading = random.uniform(0.0, 2 * pi);
             if (small && !inside_frame(decoy, projection, 10.0)) continue;
-            if (clearance(decoy, line) < half_width_mm + 6.0 || holds(decoy, line.at(line.foot(decoy.middle).s)))
+            if (clearance(decoy, line) < half_width_mm + 6.0 ||
+                holds(decoy, line.at(line.foot(decoy.middle).s)))
                 continue;
             if (scene.card && overlap(decoy, *scene.card)) continue;
             if (std::any_of(scene.flats.begin(), scene.flats.end(),

@@ -15,15 +15,17 @@ namespace frayhold::render {
 
 // Each tries places until one fits; false where none did.
 // The whole card in sight, `apart_mm` clear of the line.
-[[nodiscard]] bool place_card(Random& random, Flat& card, const Projection& projection, const CentreLine& line,
-                              double apart_mm);
+[[nodiscard]] bool place_card(Random& random, Flat& card, const Projection& projection,
+                              const CentreLine& line, double apart_mm);
 // 15 to 70 % of the card's corners-to-middle outside the picture: one, two or three corners are cut off.
-[[nodiscard]] bool place_card_cut_off(Random& random, Flat& card, const Projection& projection, const CentreLine& line,
-                                      double apart_mm);
+[[nodiscard]] bool place_card_cut_off(Random& random, Flat& card, const Projection& projection,
+                                      const CentreLine& line, double apart_mm);
 // The item crosses over the card's inner part.
-[[nodiscard]] bool place_card_under(Random& random, Flat& card, const Projection& projection, const CentreLine& line);
+[[nodiscard]] bool place_card_under(Random& random, Flat& card, const Projection& projection,
+                                    const CentreLine& line);
 
-// Adds things that could be taken for a card, and clutter, clear of the card, the item and its damage at `spot`.
+// Adds things that could be taken for a card, and clutter, clear of the card, the item and its damage at
+// `spot`.
 void add_decoys(Random& random, Scene& scene, const CentreLine& line, double half_width_mm);
 void add_clutter(Random& random, Scene& scene, const CentreLine& line, double half_width_mm, Vec2 spot);
 

@@ -8,8 +8,9 @@
 
 namespace frayhold::render {
 
-// Seeded numbers that are the same with every standard library: the engine's sequence is fixed by the standard,
-// the distributions are our own. Draw into named values or braces: the order of a call's arguments is not fixed.
+// Seeded numbers that are the same with every standard library: the engine's sequence is fixed by the
+// standard, the distributions are our own. Draw into named values or braces: the order of a call's arguments
+// is not fixed.
 class Random {
   public:
     explicit Random(std::uint64_t seed) : engine_(seed) {}

@@ -5,11 +5,10 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <opencv2/core.hpp>
 #include <optional>
 #include <utility>
 #include <vector>
-
-#include <opencv2/core.hpp>
 
 #include "render/bench_texture.h"
 #include "render/big_picture.h"
@@ -26,8 +25,8 @@
 namespace frayhold::render {
 namespace {
 
-// Sixteen points of a pixel whose x and whose y are all different, so that an edge at any angle is resolved to a
-// sixteenth (Hammersley's set, base 2).
+// Sixteen points of a pixel whose x and whose y are all different, so that an edge at any angle is resolved
+// to a sixteenth (Hammersley's set, base 2).
 constexpr int fine_samples = 16;
 constexpr std::array<Vec2, fine_samples> pixel_points = [] {
     std::array<Vec2, fine_samples> points{};
@@ -116,7 +115,9 @@ class Canvas {
                 if (std::max({-own.x, -own.y, own.x - flat.width_mm, own.y - flat.height_mm}) > 2.0) continue;
                 const Vec2 right = print.own_frame(plan(projection_.on_plane(x + 0.5, y))) - own;
                 const Vec2 down = print.own_frame(plan(projection_.on_plane(x, y + 0.5))) - own;
-                const auto place = [&](Vec2 offset) { return own + (2.0 * offset.x) * right + (2.0 * offset.y) * down; };
+                const auto place = [&](Vec2 offset) {
+                    return own + (2.0 * offset.x) * right + (2.0 * offset.y) * down;
+                };
                 const bool whole = print.covers(own + right + down) && print.covers(own + right - down) &&
                                    print.covers(own - right + down) && print.covers(own - right - down);
                 Colour sum;
@@ -141,7 +142,8 @@ class Canvas {
     }
 
     // Turns the reflectances of what lies flat into light, with the shadows of what stands on the bench.
-    void light_flat(const RopeSurface* rope, const WebbingSurface* web, const std::vector<SolidSurface>& solids) {
+    void light_flat(const RopeSurface* rope, const WebbingSurface* web,
+                    const std::vector<SolidSurface>& solids) {
         const HairShade hair_shade(scene_.hairs, scene_.light);
         const auto upright = static_cast<float>(scene_.light.towards.z);
         const Colour& t = scene_.light.tint;
@@ -202,7 +204,8 @@ class Canvas {
                     const double from_depth = clear_depth(part, bx, by);
                     if (from_depth == out_of_reach) continue;
                     for (int y = by; y < std::min(by + block_px, picture_.rows); ++y)
-                        for (int x = bx; x < std::min(bx + block_px, picture_.cols); ++x) work(part, x, y, from_depth);
+                        for (int x = bx; x < std::min(bx + block_px, picture_.cols); ++x)
+                            work(part, x, y, from_depth);
                 }
         };
         each_block([&](const auto& part, int x, int y, double from_depth) {
@@ -212,7 +215,8 @@ class Canvas {
             depth_.at<float>(y, x) = static_cast<float>(hit.depth);
             owner_.at<uchar>(y, x) = owner;
         });
-        each_block([&](const auto& part, int x, int y, double from_depth) { paint(part, owner, x, y, from_depth); });
+        each_block(
+            [&](const auto& part, int x, int y, double from_depth) { paint(part, owner, x, y, from_depth); });
     }
 
     void hairs() { draw_hairs(scene_, projection_, light_, depth_, picture_); }
@@ -236,8 +240,8 @@ class Canvas {
                     const double d2 = u * u + v * v;
                     if (d2 > reach * reach) continue;
                     // The lamp's image, and the haze round it.
-                    const auto add = static_cast<float>(
-                        glare.strength * (std::exp(-0.5 * d2) + 0.05 * std::exp(-0.08 * d2)));
+                    const auto add = static_cast<float>(glare.strength *
+                                                        (std::exp(-0.5 * d2) + 0.05 * std::exp(-0.08 * d2)));
                     row[x] += cv::Vec3f(add, add, add);
                 }
             }
@@ -247,7 +251,8 @@ class Canvas {
     [[nodiscard]] cv::Mat develop_picture() const { return develop(picture_, scene_.sensor, scene_.seed); }
 
   private:
-    // Darkens what lies round a thing of some thickness: its cast shadow and the corner it makes with the bench.
+    // Darkens what lies round a thing of some thickness: its cast shadow and the corner it makes with the
+    // bench.
     void drop_shadow(const Flat& flat, const FlatPicture& print) {
         Flat wider = flat;
         const Vec2 run = (1.0 / scene_.light.towards.z) * plan(scene_.light.towards);
@@ -296,13 +301,16 @@ class Canvas {
                 y1 = std::max(y1, px.y);
             }
         }
-        const auto whole = [](double v, int limit) { return static_cast<int>(std::clamp(v, 0.0, double{1.0} * limit)); };
+        const auto whole = [](double v, int limit) {
+            return static_cast<int>(std::clamp(v, 0.0, double{1.0} * limit));
+        };
         const int left = whole(x0 - 2, picture_.cols);
         const int top = whole(y0 - 2, picture_.rows);
         return {left, top, whole(x1 + 3, picture_.cols) - left, whole(y1 + 3, picture_.rows) - top};
     }
 
-    // The plan point a block of pixels looks at, between the bench and `top`, and how far from it its rays come.
+    // The plan point a block of pixels looks at, between the bench and `top`, and how far from it its rays
+    // come.
     [[nodiscard]] double spread_of_block(double top, int bx, int by, Vec2& middle) const {
         const Vec2 low = plan(projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0));
         const Vec2 high = plan(projection_.on_plane(bx + block_px / 2.0, by + block_px / 2.0, top));
@@ -345,11 +353,12 @@ class Canvas {
         lit *= static_cast<float>(smooth_step(r - soft, r + soft, miss));
     }
 
-    // How far along the camera's axis all rays of a block are clear of the surface, by marching one cone that holds
-    // them (Crassin et al. 2011 call it cone tracing); out_of_reach where none can meet it.
+    // How far along the camera's axis all rays of a block are clear of the surface, by marching one cone that
+    // holds them (Crassin et al. 2011 call it cone tracing); out_of_reach where none can meet it.
     template <class Surface>
     [[nodiscard]] double clear_depth(const Surface& surface, int bx, int by) const {
-        constexpr double half_diagonal_px = 12.5;  // of a block, with the half pixels round it and some to spare
+        constexpr double half_diagonal_px =
+            12.5;  // of a block, with the half pixels round it and some to spare
         const Vec3& eye = projection_.view().position;
         const Vec3 ray = projection_.ray(bx + (block_px - 1) / 2.0, by + (block_px - 1) / 2.0);
         const double radius_per_depth = half_diagonal_px / projection_.view().focal_px;
@@ -371,14 +380,16 @@ class Canvas {
     }
 
     template <class Surface>
-    [[nodiscard]] bool meets(const Surface& surface, double px, double py, double from_depth, Hit& hit) const {
+    [[nodiscard]] bool meets(const Surface& surface, double px, double py, double from_depth,
+                             Hit& hit) const {
         const Vec3 ray = projection_.ray(px, py);
         const Vec3& eye = projection_.view().position;
         return trace(surface, eye, ray, from_depth, -eye.z / ray.z, hit);
     }
 
     template <class Surface>
-    [[nodiscard]] cv::Vec3f lit(const Surface& surface, const Hit& hit, Vec3 ray, LightField::Here here) const {
+    [[nodiscard]] cv::Vec3f lit(const Surface& surface, const Hit& hit, Vec3 ray,
+                                LightField::Here here) const {
         const Finish finish = surface.finish(hit);
         const Light& light = scene_.light;
         const Vec3 to_eye = (-1.0 / length(ray)) * ray;
@@ -388,9 +399,11 @@ class Canvas {
         // Light from below is what the bench throws back, less where the item shades it.
         const double height = clamp01(hit.point.z / surface.top_mm());
         const double sky = up * (0.55 + 0.45 * height) + (1.0 - up) * 0.22 * (0.3 + 0.7 * height);
-        const auto diffuse = static_cast<float>(sky) * here.ambient + static_cast<float>(half_lambert) * here.key;
+        const auto diffuse =
+            static_cast<float>(sky) * here.ambient + static_cast<float>(half_lambert) * here.key;
         const Vec3 half = unit(light.towards + to_eye);
-        const double shine = facing > -0.1 ? power(std::max(0.0, dot(finish.normal, half)), finish.polish) : 0.0;
+        const double shine =
+            facing > -0.1 ? power(std::max(0.0, dot(finish.normal, half)), finish.polish) : 0.0;
         const float gleam = finish.gloss * static_cast<float>(shine) * here.key;
         const Colour c = light.tint * (diffuse * finish.albedo + gleam * Colour{1.F, 1.F, 1.F});
         return {c.r, c.g, c.b};
@@ -414,8 +427,8 @@ class Canvas {
         int hits = 0;
         int samples = 0;
         if (all) {
-            // The surface in a pixel that it fills is flat to a tenth of a micrometre: one ray finds it, the others
-            // meet its plane.
+            // The surface in a pixel that it fills is flat to a tenth of a micrometre: one ray finds it, the
+            // others meet its plane.
             const Vec3& eye = projection_.view().position;
             Hit hit;
             hit.point = eye + static_cast<double>(depth_.at<float>(y, x)) * projection_.ray(x, y);

@@ -18,7 +18,8 @@ void write(const std::filesystem::path& path, const void* data, std::size_t size
     std::ofstream out(path, std::ios::binary);
     out.write(static_cast<const char*>(data), static_cast<std::streamsize>(size));
     out.flush();
-    if (!out) throw std::runtime_error(path.string() + ": cannot be written; choose a folder you may write to");
+    if (!out)
+        throw std::runtime_error(path.string() + ": cannot be written; choose a folder you may write to");
 }
 
 }  // namespace
@@ -44,7 +45,8 @@ int main(int argc, char** argv) {
             any = true;
         }
         if (!any) {
-            std::fprintf(stderr, "%s: there is no demo photo of this name; see manifest.json for the names\n", only.c_str());
+            std::fprintf(stderr, "%s: there is no demo photo of this name; see manifest.json for the names\n",
+                         only.c_str());
             return 3;
         }
         if (only.empty()) {

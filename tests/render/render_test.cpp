@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/render.h"
 
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <future>
 #include <numbers>
-#include <vector>
-
-#include <catch2/catch.hpp>
 #include <opencv2/core.hpp>
+#include <vector>
 
 #include "render/camera_view.h"
 #include "render/srgb.h"
@@ -166,7 +165,8 @@ TEST_CASE("Card corners lie where the picture's edges meet") {
             const double fx = p.x - x;
             const double fy = p.y - y;
             const double top = linear(rendered.bgr, y, x) * (1 - fx) + linear(rendered.bgr, y, x + 1) * fx;
-            const double low = linear(rendered.bgr, y + 1, x) * (1 - fx) + linear(rendered.bgr, y + 1, x + 1) * fx;
+            const double low =
+                linear(rendered.bgr, y + 1, x) * (1 - fx) + linear(rendered.bgr, y + 1, x + 1) * fx;
             return top * (1 - fy) + low * fy;
         };
         // Each side as a line a x + b y = c through half-way points of the step from bench to paper.
@@ -243,7 +243,9 @@ TEST_CASE("The true centre line runs through the rope in the picture") {
     for (const cv::Point2d& p : rendered.truth.centre_px) {
         if (!projection.in_frame({p.x, p.y}, 2.0)) continue;
         ++seen;
-        if (linear(rendered.bgr, static_cast<int>(std::lround(p.y)), static_cast<int>(std::lround(p.x))) < 0.12) ++dark;
+        if (linear(rendered.bgr, static_cast<int>(std::lround(p.y)), static_cast<int>(std::lround(p.x))) <
+            0.12)
+            ++dark;
     }
     CHECK(seen > 100);
     CHECK(dark == seen);

@@ -11,13 +11,14 @@ namespace frayhold::render {
 namespace {
 
 constexpr double full_turn = 2.0 * std::numbers::pi;
-constexpr double label_turn = 2.1;  // radians of the girth that the print takes, the rest of the sleeve is plain
+constexpr double label_turn =
+    2.1;  // radians of the girth that the print takes, the rest of the sleeve is plain
 
 }  // namespace
 
 double within(const Stretch& stretch, double s) {
-    return 1.0 - smooth_step(stretch.half_length_mm - stretch.edge_mm, stretch.half_length_mm + stretch.edge_mm,
-                             std::abs(s - stretch.middle_mm));
+    return 1.0 - smooth_step(stretch.half_length_mm - stretch.edge_mm,
+                             stretch.half_length_mm + stretch.edge_mm, std::abs(s - stretch.middle_mm));
 }
 
 RopeSurface::RopeSurface(const Rope& rope, const Noise& noise)
@@ -25,7 +26,8 @@ RopeSurface::RopeSurface(const Rope& rope, const Noise& noise)
     if (rope.flattened) widest_ = radius_ * (1.0 + rope.flattened_share);
     for (auto& way : yarn_colours_) way.assign(static_cast<std::size_t>(rope.yarns_a_way), rope.sheath);
     for (const Tracer& tracer : rope.tracers)
-        yarn_colours_.at(static_cast<std::size_t>(tracer.way)).at(static_cast<std::size_t>(tracer.yarn)) = tracer.colour;
+        yarn_colours_.at(static_cast<std::size_t>(tracer.way)).at(static_cast<std::size_t>(tracer.yarn)) =
+            tracer.colour;
     pale_colours_ = yarn_colours_;
     for (auto& way : pale_colours_)
         for (Colour& colour : way) colour = paled(colour, 0.22F);
@@ -78,7 +80,8 @@ Occluder RopeSurface::occluder(Vec2 bench_point, const CentreLine& line) const {
     const CentreLine::Foot foot = line.foot(bench_point);
     const Vec2 to_axis = (-foot.q) * left_of(foot.tangent);
     const double distance = norm(foot.q, foot.beyond);
-    return {distance, radius_, distance > 0.0 ? (1.0 / std::max(std::abs(foot.q), 1e-9)) * to_axis : Vec2{1, 0}};
+    return {distance, radius_,
+            distance > 0.0 ? (1.0 / std::max(std::abs(foot.q), 1e-9)) * to_axis : Vec2{1, 0}};
 }
 
 bool RopeSurface::sleeve(double s, double angle, Finish& finish) const {
@@ -125,7 +128,8 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
         const double turn = std::cos(angle - rope_.fluffed_angle);
         fluff = within(*rope_.fluffed, s) * clamp01(0.75 + 0.6 * turn);
     }
-    const double relief = 0.30 * (1.0 - 0.75 * fluff);  // slope scale, not a true relief: the outline stays round
+    const double relief =
+        0.30 * (1.0 - 0.75 * fluff);  // slope scale, not a true relief: the outline stays round
     const double slope_x = relief * (-2.0 * x) * dip * 2.0;
     const double slope_y = relief * crown * (-3.0 * y2 * y) * (2.0 / span);
     const double du = first_on_top ? slope_x : slope_y;
@@ -137,7 +141,8 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
 
     // Filaments: fine streaks along the yarn.
     const auto key = static_cast<std::uint32_t>(yarn + 100 * static_cast<int>(way));
-    const float lane = static_cast<float>(x) * 4.2F + 17.F * static_cast<float>(yarn) + 5.3F * static_cast<float>(phase);
+    const float lane =
+        static_cast<float>(x) * 4.2F + 17.F * static_cast<float>(yarn) + 5.3F * static_cast<float>(phase);
     const float run = static_cast<float>(first_on_top ? v : u) * 1.1F + 31.F * hash01(key, 3);
     const float streak = noise_.grain.at(lane, run);
     const float patch = noise_.lumps.at(static_cast<float>(s) * 0.11F, static_cast<float>(angle) * 1.3F);
@@ -148,14 +153,16 @@ void RopeSurface::braid(double s, double angle, Finish& finish, Vec3 along, Vec3
     Colour albedo = (tone * (groove + (1.F - groove) * 0.55F * static_cast<float>(fluff))) * yarn_colour;
     if (rope_.soil > 0.0) {
         const float dirt = static_cast<float>(rope_.soil) *
-                           clamp01(0.55F + 0.35F * noise_.lumps.at(static_cast<float>(s) * 0.05F + 9.F,
-                                                                   static_cast<float>(angle) * 0.6F) +
+                           clamp01(0.55F +
+                                   0.35F * noise_.lumps.at(static_cast<float>(s) * 0.05F + 9.F,
+                                                           static_cast<float>(angle) * 0.6F) +
                                    0.3F * (1.F - groove));
         albedo = mix(albedo, Colour{0.11F, 0.095F, 0.075F}, dirt);
     }
     if (fluff > 0.0) {
-        const float fuzz = noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(angle * radius_) * 4.F) +
-                           noise_.lumps.at(static_cast<float>(s) * 1.3F, static_cast<float>(angle * radius_) * 1.1F);
+        const float fuzz =
+            noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(angle * radius_) * 4.F) +
+            noise_.lumps.at(static_cast<float>(s) * 1.3F, static_cast<float>(angle * radius_) * 1.1F);
         const Colour pale = pale_colours_[way][static_cast<std::size_t>(yarn)];
         albedo = mix(albedo, (1.F + 0.16F * fuzz) * pale, 0.75F * static_cast<float>(fluff));
     }
@@ -213,7 +220,8 @@ Finish RopeSurface::finish(const Hit& hit) const {
         const double lay = bundles * (angle / full_turn + hit.foot.s / 260.0);
         const int bundle = floor_int(lay);
         const double x = 2.0 * (lay - bundle) - 1.0;
-        const double ply = hit.foot.s / 3.1 + 0.9 * x + 3.0 * static_cast<double>(hash01(static_cast<std::uint32_t>(bundle + 64), 1));
+        const double ply = hit.foot.s / 3.1 + 0.9 * x +
+                           3.0 * static_cast<double>(hash01(static_cast<std::uint32_t>(bundle + 64), 1));
         const double twist = std::sin(full_turn * ply);
         const float streak = noise_.grain.at(static_cast<float>(x) * 3.F + static_cast<float>(bundle) * 11.F +
                                                  static_cast<float>(hit.foot.s) * 0.8F,

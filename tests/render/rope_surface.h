@@ -32,7 +32,9 @@ class RopeSurface {
         const double b = half_height(foot.s);
         return (norm(across / a, (point.z - b) / b) - 1.0) * b * 0.95;
     }
-    [[nodiscard]] double distance(Vec3 point, CentreLine::Foot& foot) const { return distance(point, rope_.line, foot); }
+    [[nodiscard]] double distance(Vec3 point, CentreLine::Foot& foot) const {
+        return distance(point, rope_.line, foot);
+    }
     [[nodiscard]] Finish finish(const Hit& hit) const;
     // The unit normal of the smooth surface under the braid.
     [[nodiscard]] Vec3 outward(const Hit& hit) const;
@@ -40,7 +42,9 @@ class RopeSurface {
     [[nodiscard]] Occluder occluder(Vec2 bench_point, const CentreLine& line) const;
     [[nodiscard]] double top_mm() const { return 2.0 * radius_; }
     [[nodiscard]] double reach_mm() const { return widest_; }
-    [[nodiscard]] bool in_core(double s, double angle) const { return rope_.core && core_depth(s, angle) > 0.0; }
+    [[nodiscard]] bool in_core(double s, double angle) const {
+        return rope_.core && core_depth(s, angle) > 0.0;
+    }
 
     // The rope as seen by rays that stay near one place: the same surface, looked up among fewer pieces.
     class Part {
@@ -51,7 +55,9 @@ class RopeSurface {
         }
         [[nodiscard]] Finish finish(const Hit& hit) const { return whole_.finish(hit); }
         [[nodiscard]] Vec3 outward(const Hit& hit) const { return whole_.outward(hit); }
-        [[nodiscard]] Occluder occluder(Vec2 bench_point) const { return whole_.occluder(bench_point, line_); }
+        [[nodiscard]] Occluder occluder(Vec2 bench_point) const {
+            return whole_.occluder(bench_point, line_);
+        }
         [[nodiscard]] double top_mm() const { return whole_.top_mm(); }
         static constexpr bool fine_texture = true;
         static constexpr double touch_mm = 0.002;
@@ -60,7 +66,9 @@ class RopeSurface {
         const RopeSurface& whole_;
         CentreLine line_;
     };
-    [[nodiscard]] Part around(Vec2 middle, double reach) const { return {*this, rope_.line.part_near(middle, reach)}; }
+    [[nodiscard]] Part around(Vec2 middle, double reach) const {
+        return {*this, rope_.line.part_near(middle, reach)};
+    }
 
   private:
     // The core window's depth inside its rim, in its own polar frame: 0 at the rim, positive inside.

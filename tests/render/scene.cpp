@@ -114,19 +114,22 @@ void spoil_sharpness(Random& random, Scene& scene) {
         scene.sensor.motion_px = random.uniform(20.0, 42.0) * scene.view.width_px / 4032.0;
         scene.sensor.motion_heading = random.uniform(0.0, 2.0 * std::numbers::pi);
     }
-    if (scene.spoil == Spoil::defocus) scene.sensor.blur_px = random.uniform(6.0, 12.0) * scene.view.width_px / 4032.0;
+    if (scene.spoil == Spoil::defocus)
+        scene.sensor.blur_px = random.uniform(6.0, 12.0) * scene.view.width_px / 4032.0;
 }
 
 void add_glare(Random& random, Scene& scene, Vec2 spot) {
     if (scene.spoil == Spoil::glare_on_card && scene.card) {
-        scene.light.glares.push_back({scene.card->middle, random.uniform(18.0, 32.0), random.uniform(1.6, 3.5)});
+        scene.light.glares.push_back(
+            {scene.card->middle, random.uniform(18.0, 32.0), random.uniform(1.6, 3.5)});
         return;
     }
     if (!random.chance(0.2)) return;
     const Projection projection(scene.view);
     const double px = random.uniform(0.0, 1.0) * scene.view.width_px;
     const double py = random.uniform(0.0, 1.0) * scene.view.height_px;
-    const Light::Glare glare{plan(projection.on_plane(px, py)), random.uniform(8.0, 24.0), random.uniform(0.3, 1.6)};
+    const Light::Glare glare{plan(projection.on_plane(px, py)), random.uniform(8.0, 24.0),
+                             random.uniform(0.3, 1.6)};
     const double clear = 2.6 * glare.radius_mm;
     if (length(glare.middle - spot) < 40.0 + clear) return;
     if (scene.card && length(glare.middle - scene.card->middle) < 52.0 + clear) return;
@@ -136,9 +139,12 @@ void add_glare(Random& random, Scene& scene, Vec2 spot) {
 bool place_reference(Random& random, Scene& scene, const CentreLine& line, double apart_mm) {
     const Projection projection(scene.view);
     switch (scene.spoil) {
-        case Spoil::card_cut_off: return place_card_cut_off(random, *scene.card, projection, line, apart_mm);
-        case Spoil::card_under_item: return place_card_under(random, *scene.card, projection, line);
-        default: return place_card(random, *scene.card, projection, line, apart_mm);
+        case Spoil::card_cut_off:
+            return place_card_cut_off(random, *scene.card, projection, line, apart_mm);
+        case Spoil::card_under_item:
+            return place_card_under(random, *scene.card, projection, line);
+        default:
+            return place_card(random, *scene.card, projection, line, apart_mm);
     }
 }
 
@@ -183,7 +189,8 @@ Scene random_scene(std::uint64_t seed, SceneKind kind, const SceneChoice& choice
         }
         // The damage whole in the picture.
         const double depth = projection.depth_of({spot.x, spot.y, 0.0});
-        const double room_px = (damage.half_length_mm + damage.halo_mm + half_width) * scene.view.focal_px / depth;
+        const double room_px =
+            (damage.half_length_mm + damage.halo_mm + half_width) * scene.view.focal_px / depth;
         if (!projection.in_frame(projection.pixel_of({spot.x, spot.y, 0.0}), room_px)) continue;
 
         if (choice.card != CardSort::none && choice.spoil != Spoil::card_missing) {

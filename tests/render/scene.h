@@ -9,8 +9,9 @@
 #include "render/centre_line.h"
 #include "render/vec.h"
 
-// A scene to be pictured, in plain values. The bench is the plane z = 0 of a right-handed frame in millimetres,
-// z up, seen from above; the camera's axis meets the bench at the origin. Angles in radians unless the name says so.
+// A scene to be pictured, in plain values. The bench is the plane z = 0 of a right-handed frame in
+// millimetres, z up, seen from above; the camera's axis meets the bench at the origin. Angles in radians
+// unless the name says so.
 namespace frayhold::render {
 
 enum class SceneKind { rope, frayed_rope, core_rope, flattened_rope, webbing };
@@ -40,8 +41,8 @@ struct Light {
     double half_angle = 0.1;  // of the key light as seen from the bench: softness of shadows
     double reach_mm = 1500;   // distance of the key light: how fast it falls off
     Colour tint{1.F, 1.F, 1.F};
-    double exposure = 1.0;    // picture value (1 = clipped) of a white surface's unit radiance
-    double vignette = 0.5;    // share of the cos^4 law left after the lens's own correction
+    double exposure = 1.0;  // picture value (1 = clipped) of a white surface's unit radiance
+    double vignette = 0.5;  // share of the cos^4 law left after the lens's own correction
     struct Band {
         double heading = 0.0, offset_mm = 0.0, half_width_mm = 30.0, softness_mm = 15.0, depth = 0.3;
     };
@@ -58,14 +59,24 @@ struct Bench {
     BenchSort sort = BenchSort::wood;
     Colour light, dark;
     double heading = 0.0;
-    Vec2 offset_mm;      // where in its endless pattern
+    Vec2 offset_mm;  // where in its endless pattern
     double scale = 1.0;
     double gloss = 0.0;
 };
 
 // A flat thing on the bench. Its own frame: millimetres from its top left corner, x right, y down.
 struct Flat {
-    enum class Sort { printed_card, plain_card, book, slab, paper, envelope, business_card, steel_rule, label };
+    enum class Sort {
+        printed_card,
+        plain_card,
+        book,
+        slab,
+        paper,
+        envelope,
+        business_card,
+        steel_rule,
+        label
+    };
     Sort sort = Sort::printed_card;
     Vec2 middle;
     double heading = 0.0;  // of its x axis in the bench's frame
@@ -127,17 +138,17 @@ struct Sleeve {
 struct Rope {
     CentreLine line;
     double diameter_mm = 11.0;
-    int yarns_a_way = 16;       // in each of the two helices
-    double pitch_mm = 46.0;     // of one full turn
-    int float_cells = 2;        // yarns passed over at a time
+    int yarns_a_way = 16;    // in each of the two helices
+    double pitch_mm = 46.0;  // of one full turn
+    int float_cells = 2;     // yarns passed over at a time
     Colour sheath{0.4F, 0.05F, 0.04F};
     std::vector<Tracer> tracers;
     double soil = 0.0;
-    std::optional<Stretch> fluffed;   // paler, blurred braid where it is frayed
+    std::optional<Stretch> fluffed;  // paler, blurred braid where it is frayed
     double fluffed_angle = 0.0;
     std::optional<CoreWindow> core;
     std::optional<Stretch> flattened;
-    double flattened_share = 0.0;     // growth of the width as a share of the diameter
+    double flattened_share = 0.0;  // growth of the width as a share of the diameter
     std::optional<Stretch> glazed;
     std::optional<Sleeve> sleeve;
 };
@@ -154,7 +165,7 @@ struct StitchRow {
 
 struct Nick {
     double middle_mm = 0.0, length_mm = 4.0, depth_mm = 3.0;
-    int side = 1;  // 1 left, -1 right
+    int side = 1;       // 1 left, -1 right
     double lean = 0.0;  // -1 .. 1: where the deepest point lies along the nick
 };
 
@@ -173,10 +184,10 @@ struct Webbing {
 };
 
 struct Sensor {
-    double blur_px = 0.7;        // standard deviation of the lens and pixel together
-    double motion_px = 0.0;      // length of a straight smear
+    double blur_px = 0.7;    // standard deviation of the lens and pixel together
+    double motion_px = 0.0;  // length of a straight smear
     double motion_heading = 0.0;
-    double shot = 5e-5;          // variance = shot * value + read^2, value 1 = clipped
+    double shot = 5e-5;  // variance = shot * value + read^2, value 1 = clipped
     double read = 0.0015;
 };
 
@@ -188,11 +199,11 @@ struct Scene {
     Light light;
     Bench bench;
     std::optional<Flat> card;
-    std::vector<Flat> flats;    // below the card, in order
+    std::vector<Flat> flats;  // below the card, in order
     std::vector<Solid> solids;
     std::optional<Rope> rope;
     std::optional<Webbing> webbing;
-    double nominal_mm = 0.0;    // diameter or width as sold
+    double nominal_mm = 0.0;  // diameter or width as sold
     std::vector<Hair> hairs;
     Colour fibre{0.6F, 0.5F, 0.5F};
     Sensor sensor;

@@ -25,7 +25,8 @@ auto any_of(Random& random, const Range& range) {
 
 constexpr std::array<unsigned, 10> sheath_colours{0xB5342BU, 0x2F5D9BU, 0xD8862CU, 0x3E7D4FU, 0xDAD8CFU,
                                                   0x2B2D30U, 0xC9B43AU, 0x6A4C8CU, 0x8E8F8AU, 0xE05A2AU};
-constexpr std::array<unsigned, 6> tracer_colours{0x1C1E22U, 0xE8E4DAU, 0x2C6FB0U, 0xD23C34U, 0xE0B93CU, 0x2F7A55U};
+constexpr std::array<unsigned, 6> tracer_colours{0x1C1E22U, 0xE8E4DAU, 0x2C6FB0U,
+                                                 0xD23C34U, 0xE0B93CU, 0x2F7A55U};
 constexpr std::array<unsigned, 8> web_colours{0xC8352CU, 0x27598FU, 0xD9A02FU, 0x33363AU,
                                               0xD4D2C8U, 0x4E7F4AU, 0x7A7C78U, 0xD8652AU};
 
@@ -44,7 +45,8 @@ View random_view(Random& random, const SceneChoice& choice) {
     double distance = random.uniform(250.0, 700.0);
     if (choice.framing == Framing::card_sixth) {
         // The picture's long side, whichever way it stands, is about six card lengths at its middle.
-        const View plain = look_at_bench(choice.width_px, choice.height_px, focal_35mm, distance, tilt, azimuth, roll);
+        const View plain =
+            look_at_bench(choice.width_px, choice.height_px, focal_35mm, distance, tilt, azimuth, roll);
         const double long_px = std::max(choice.width_px, choice.height_px);
         distance = random.uniform(0.92, 1.08) * 6.0 * card_long_side_mm * plain.focal_px / long_px;
     }
@@ -71,8 +73,9 @@ Light random_light(Random& random) {
     light.exposure = paper / (0.85 * (light.ambient + light.key * light.towards.z));
     const int bands = random.chance(0.4) ? random.integer(1, 2) : 0;
     for (int i = 0; i < bands; ++i)
-        light.bands.push_back({random.uniform(0.0, pi), random.uniform(-200.0, 200.0), random.uniform(15.0, 70.0),
-                               random.uniform(8.0, 15.0), random.uniform(0.15, 0.5)});
+        light.bands.push_back({random.uniform(0.0, pi), random.uniform(-200.0, 200.0),
+                               random.uniform(15.0, 70.0), random.uniform(8.0, 15.0),
+                               random.uniform(0.15, 0.5)});
     return light;
 }
 
@@ -90,17 +93,26 @@ Bench random_bench(Random& random) {
     };
     switch (bench.sort) {
         case BenchSort::wood:
-            pick({{0xCFA878U, 0x7A4E2AU}, {0xB98A5AU, 0x5C3A22U}, {0xD9BD92U, 0x9A7446U}, {0x9C7A58U, 0x4A3424U}});
+            pick({{0xCFA878U, 0x7A4E2AU},
+                  {0xB98A5AU, 0x5C3A22U},
+                  {0xD9BD92U, 0x9A7446U},
+                  {0x9C7A58U, 0x4A3424U}});
             bench.gloss = random.uniform(0.0, 0.05);
             break;
         case BenchSort::fleece:
-            pick({{0x7C8794U, 0x39414CU}, {0x8B8F7AU, 0x474A3AU}, {0x9A8F8AU, 0x544A48U}, {0x5E7280U, 0x263642U}});
+            pick({{0x7C8794U, 0x39414CU},
+                  {0x8B8F7AU, 0x474A3AU},
+                  {0x9A8F8AU, 0x544A48U},
+                  {0x5E7280U, 0x263642U}});
             break;
         case BenchSort::concrete:
             pick({{0xB9B6AEU, 0x6D6A64U}, {0xA3A4A4U, 0x5E6062U}, {0xC2BCB0U, 0x7C766CU}});
             break;
         case BenchSort::table:
-            pick({{0xC9C6BEU, 0x9D9A94U}, {0x6C7A74U, 0x48544FU}, {0x8C7F70U, 0x5D5348U}, {0x55606CU, 0x39424CU}});
+            pick({{0xC9C6BEU, 0x9D9A94U},
+                  {0x6C7A74U, 0x48544FU},
+                  {0x8C7F70U, 0x5D5348U},
+                  {0x55606CU, 0x39424CU}});
             bench.gloss = random.uniform(0.01, 0.10);
             break;
     }
@@ -143,7 +155,8 @@ Webbing random_webbing(Random& random) {
 
 LaidLine laid_straight(Random& random, Vec2 at) {
     const double angle = random.uniform(0.0, 2 * pi);
-    return {CentreLine(at - out_of_sight_mm * heading(angle), angle, {{2 * out_of_sight_mm, 0.0}}), out_of_sight_mm};
+    return {CentreLine(at - out_of_sight_mm * heading(angle), angle, {{2 * out_of_sight_mm, 0.0}}),
+            out_of_sight_mm};
 }
 
 LaidLine laid_rope(Random& random, Vec2 at) {
@@ -220,7 +233,8 @@ Flat random_decoy(Random& random) {
             flat.width_mm = random.uniform(105.0, 150.0);
             flat.height_mm = flat.width_mm * random.uniform(1.4, 1.6);
             flat.thickness_mm = random.uniform(6.0, 18.0);
-            flat.paper = {static_cast<float>(random.uniform(0.02, 0.5)), static_cast<float>(random.uniform(0.02, 0.5)),
+            flat.paper = {static_cast<float>(random.uniform(0.02, 0.5)),
+                          static_cast<float>(random.uniform(0.02, 0.5)),
                           static_cast<float>(random.uniform(0.02, 0.5))};
             flat.ink = {0.8F, 0.78F, 0.7F};
             flat.lines = {"KNOTS"};

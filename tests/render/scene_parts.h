@@ -13,8 +13,8 @@ namespace frayhold::render {
 [[nodiscard]] Rope random_rope(Random& random);
 [[nodiscard]] Webbing random_webbing(Random& random);
 
-// A centre line that passes `spot` (mm along it, given back) over the bench point `at`: straight, bent, an S, or
-// a rope that comes back beside itself; running out of any picture at both ends, or ending in sight.
+// A centre line that passes `spot` (mm along it, given back) over the bench point `at`: straight, bent, an S,
+// or a rope that comes back beside itself; running out of any picture at both ends, or ending in sight.
 struct LaidLine {
     CentreLine line;
     double spot_mm = 0.0;

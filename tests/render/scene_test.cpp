@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "render/scene.h"
 
-#include <cmath>
-
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "render/camera_view.h"
 #include "render/placing.h"
@@ -34,7 +33,8 @@ TEST_CASE("Random scenes keep what they promise") {
             CHECK(std::abs(truth.k1) <= 0.03);
             CHECK(truth.sound_width.has_value() == (kind != SceneKind::webbing));
             CHECK(truth.web_width.has_value() == (kind == SceneKind::webbing));
-            CHECK(truth.fray_width.has_value() == (kind == SceneKind::frayed_rope || kind == SceneKind::core_rope));
+            CHECK(truth.fray_width.has_value() ==
+                  (kind == SceneKind::frayed_rope || kind == SceneKind::core_rope));
             CHECK(truth.core_area.has_value() == (kind == SceneKind::core_rope));
             CHECK(truth.local_width.has_value() == (kind == SceneKind::flattened_rope));
             if (truth.fray_width) {

@@ -49,7 +49,8 @@ void blur_row(const std::vector<float>& from, const std::vector<float>& kernel, 
 std::array<std::uint8_t, 4096> srgb_table() {
     std::array<std::uint8_t, 4096> table{};
     for (std::size_t i = 0; i < table.size(); ++i)
-        table[i] = static_cast<std::uint8_t>(std::lround(255.F * srgb_of_linear(static_cast<float>(i) / 4095.F)));
+        table[i] =
+            static_cast<std::uint8_t>(std::lround(255.F * srgb_of_linear(static_cast<float>(i) / 4095.F)));
     return table;
 }
 
@@ -73,7 +74,8 @@ cv::Mat smear(const cv::Mat& picture, double length_px, double direction) {
 }  // namespace
 
 cv::Mat develop(const cv::Mat& linear, const Sensor& sensor, std::uint64_t seed) {
-    const cv::Mat source = sensor.motion_px > 0.0 ? smear(linear, sensor.motion_px, sensor.motion_heading) : linear;
+    const cv::Mat source =
+        sensor.motion_px > 0.0 ? smear(linear, sensor.motion_px, sensor.motion_heading) : linear;
     const std::vector<float> kernel = gauss_kernel(sensor.blur_px);
     const std::size_t radius = kernel.size() / 2;
     const auto columns = static_cast<std::size_t>(source.cols);

@@ -27,9 +27,8 @@ double SolidSurface::plan_distance(const Bar& bar, Vec2 p) {
 
 SolidSurface SolidSurface::around(Vec2 middle, double reach) const {
     SolidSurface part = *this;
-    std::erase_if(part.bars_, [&](const Bar& bar) {
-        return plan_distance(bar, middle) > reach + 2.0 * solid_.blend_mm;
-    });
+    std::erase_if(part.bars_,
+                  [&](const Bar& bar) { return plan_distance(bar, middle) > reach + 2.0 * solid_.blend_mm; });
     return part;
 }
 

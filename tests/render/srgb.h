@@ -14,8 +14,8 @@ inline float linear_of_srgb(float v) {
 inline float srgb_of_linear(float v) {
     return v <= 0.0031308F ? 12.92F * v : 1.055F * std::pow(v, 1.F / 2.4F) - 0.055F;
 }
-// The same dye in finer, looser fibres: light is scattered before it is absorbed, so the colour pales but keeps its
-// hue. 0 leaves it, 1 is white.
+// The same dye in finer, looser fibres: light is scattered before it is absorbed, so the colour pales but
+// keeps its hue. 0 leaves it, 1 is white.
 inline Colour paled(Colour c, float amount) {
     const auto part = [amount](float v) { return 0.92F * std::pow(v / 0.92F, 1.F - amount); };
     return {part(c.r), part(c.g), part(c.b)};

@@ -18,8 +18,8 @@ struct Hit {
 struct Finish {
     Colour albedo;
     Vec3 normal;
-    float gloss = 0.F;     // strength of the highlight
-    int polish = 16;       // its sharpness (Blinn-Phong exponent)
+    float gloss = 0.F;  // strength of the highlight
+    int polish = 16;    // its sharpness (Blinn-Phong exponent)
 };
 
 // The round bar that stands for the item when its shadow on the bench is worked out.
@@ -39,8 +39,8 @@ struct Noise {
 
 // Sphere tracing (Hart 1996) between two depths. Surface::distance must never exceed the true distance.
 template <class Surface>
-[[nodiscard]] bool trace(const Surface& surface, Vec3 origin, Vec3 direction, double from_depth, double to_depth,
-                         Hit& hit) {
+[[nodiscard]] bool trace(const Surface& surface, Vec3 origin, Vec3 direction, double from_depth,
+                         double to_depth, Hit& hit) {
     constexpr int most_steps = 80;
     const double per_mm = 1.0 / length(direction);
     double depth = from_depth;

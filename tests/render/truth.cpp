@@ -12,7 +12,9 @@
 namespace frayhold::render {
 namespace {
 
-cv::Point2d point(Vec2 v) { return {v.x, v.y}; }
+cv::Point2d point(Vec2 v) {
+    return {v.x, v.y};
+}
 
 void tell_core(const RopeSurface& surface, const Rope& rope, Truth& truth) {
     constexpr double step = 0.02;
@@ -21,8 +23,8 @@ void tell_core(const RopeSurface& surface, const Rope& rope, Truth& truth) {
     double area = 0.0;
     double from = 1e9;
     double to = -1e9;
-    for (double s = window.middle_mm - 2 * window.half_length_mm; s < window.middle_mm + 2 * window.half_length_mm;
-         s += step) {
+    for (double s = window.middle_mm - 2 * window.half_length_mm;
+         s < window.middle_mm + 2 * window.half_length_mm; s += step) {
         for (double q = -radius + step / 2; q < radius; q += step) {
             if (!surface.in_core(s, std::asin(q / radius))) continue;
             area += step * step;
@@ -50,7 +52,8 @@ Truth truth_of(const Scene& scene) {
         std::array<cv::Point2d, 4> px;
         for (std::size_t i = 0; i < 4; ++i) px.at(i) = point(projection.pixel_of(corners.at(i)));
         truth.card_corners_px = px;
-        truth.distance_mm = length(scene.view.position - Vec3{scene.card->middle.x, scene.card->middle.y, 0.0});
+        truth.distance_mm =
+            length(scene.view.position - Vec3{scene.card->middle.x, scene.card->middle.y, 0.0});
     }
 
     const CentreLine* line = nullptr;
@@ -78,8 +81,7 @@ Truth truth_of(const Scene& scene) {
 
     if (scene.rope) {
         truth.sound_width = scene.rope->diameter_mm;
-        if (scene.rope->flattened)
-            truth.local_width = 2 * rope->half_width(scene.rope->flattened->middle_mm);
+        if (scene.rope->flattened) truth.local_width = 2 * rope->half_width(scene.rope->flattened->middle_mm);
         if (scene.rope->core) tell_core(*rope, *scene.rope, truth);
         if (scene.rope->glazed) truth.glaze_length = 2 * scene.rope->glazed->half_length_mm;
         if (!scene.hairs.empty()) {
@@ -99,7 +101,8 @@ Truth truth_of(const Scene& scene) {
             const double reach = web.fluffed->half_length_mm + web.fluffed->edge_mm;
             double fluffed = 0.0;
             for (std::size_t i = 0; i < stations; ++i)
-                if (fray.halo[i] && std::abs(truth.station_mm[i] - web.fluffed->middle_mm) <= reach) fluffed += 1.0;
+                if (fray.halo[i] && std::abs(truth.station_mm[i] - web.fluffed->middle_mm) <= reach)
+                    fluffed += 1.0;
             truth.fluff_length = fluffed;
         }
         truth.stitch_rows = static_cast<int>(web.rows.size());

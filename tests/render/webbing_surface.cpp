@@ -26,7 +26,8 @@ WebbingSurface::WebbingSurface(const Webbing& web, const Noise& noise)
       half_width_(web.width_mm / 2),
       edge_radius_(web.thickness_mm / 2) {
     if (web.nick) {
-        const double steepest = web.nick->depth_mm / (web.nick->length_mm / 2 * (1.0 - 0.8 * std::abs(web.nick->lean)));
+        const double steepest =
+            web.nick->depth_mm / (web.nick->length_mm / 2 * (1.0 - 0.8 * std::abs(web.nick->lean)));
         nick_step_ = 1.0 / std::sqrt(1.0 + steepest * steepest);
     }
 }
@@ -69,21 +70,23 @@ void WebbingSurface::weave(double s, double q, Finish& finish, Vec3 along, Vec3 
         groove * (1.F + 0.09F * streak + 0.04F * patch + 0.07F * (2.F * hash01(key, 5U) - 1.F) * 0.7F);
     finish.albedo = tone * yarn;
     if (web_.soil > 0.0) {
-        const float dirt = static_cast<float>(web_.soil) * clamp01(0.5F + 0.5F * patch + 0.4F * (1.F - groove));
+        const float dirt =
+            static_cast<float>(web_.soil) * clamp01(0.5F + 0.5F * patch + 0.4F * (1.F - groove));
         finish.albedo = mix(finish.albedo, Colour{0.12F, 0.105F, 0.085F}, dirt);
     }
     if (web_.fluffed) {
-        const double near = within(*web_.fluffed, s) * smooth_step(half_width_ - 4.0, half_width_ - 0.5,
-                                                                   q * web_.fluffed_side);
-        const float fuzz = 1.F + 0.18F * noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(q) * 4.F);
-        finish.albedo = mix(finish.albedo, fuzz * pale,
-                            0.7F * static_cast<float>(near));
+        const double near = within(*web_.fluffed, s) *
+                            smooth_step(half_width_ - 4.0, half_width_ - 0.5, q * web_.fluffed_side);
+        const float fuzz =
+            1.F + 0.18F * noise_.grain.at(static_cast<float>(s) * 4.F, static_cast<float>(q) * 4.F);
+        finish.albedo = mix(finish.albedo, fuzz * pale, 0.7F * static_cast<float>(near));
     }
     if (web_.nick && (q > 0.0) == (web_.nick->side > 0)) {
         // The cut faces show broken yarn ends.
         const double into = half_width_ - nick_depth_at(*web_.nick, s) - aside;
         if (nick_depth_at(*web_.nick, s) > 0.0 && into < 0.9) {
-            const float fuzz = 1.F + 0.25F * noise_.grain.at(static_cast<float>(s) * 5.F, static_cast<float>(q) * 5.F);
+            const float fuzz =
+                1.F + 0.25F * noise_.grain.at(static_cast<float>(s) * 5.F, static_cast<float>(q) * 5.F);
             finish.albedo = mix(finish.albedo, fuzz * pale, 0.6F);
         }
     }
@@ -101,7 +104,8 @@ bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Ve
         const double from_middle = row.across ? q - row.offset_mm : s - row.middle_mm;
         const double aside = row.across ? s - row.middle_mm : q - row.offset_mm;
         const double run = from_middle + row.length_mm / 2;
-        if (run < 0.0 || run > row.length_mm || std::abs(aside) > row.amplitude_mm + 2.0 * half_thread) continue;
+        if (run < 0.0 || run > row.length_mm || std::abs(aside) > row.amplitude_mm + 2.0 * half_thread)
+            continue;
         const double period = run / row.period_mm;
         const double phase = period - floor_int(period);
         const double swing = row.amplitude_mm * (phase < 0.5 ? 4.0 * phase - 1.0 : 3.0 - 4.0 * phase);
@@ -125,11 +129,13 @@ bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Ve
         const Vec3 row_along = row.across ? across : along;
         const Vec3 row_aside = row.across ? along : across;
         const Vec3 side = unit(row_aside - slope * row_along);
-        const double ply = std::sin(2.0 * std::numbers::pi * (run * std::sqrt(1.0 + slope * slope) / 0.9 + 0.35 * x));
+        const double ply =
+            std::sin(2.0 * std::numbers::pi * (run * std::sqrt(1.0 + slope * slope) / 0.9 + 0.35 * x));
         const double ends = smooth_step(0.0, 0.45, hole_y);
         finish.normal = unit(Vec3{0, 0, 1} + (0.8 * x) * side);
-        finish.albedo = static_cast<float>((0.62 + 0.38 * (1.0 - x * x)) * (1.0 + 0.07 * ply) * (0.6 + 0.4 * ends)) *
-                        web_.thread;
+        finish.albedo =
+            static_cast<float>((0.62 + 0.38 * (1.0 - x * x)) * (1.0 + 0.07 * ply) * (0.6 + 0.4 * ends)) *
+            web_.thread;
         finish.gloss = 0.10F;
         finish.polish = 24;
         return true;
@@ -140,8 +146,10 @@ bool WebbingSurface::stitched(double s, double q, Finish& finish, Vec3 along, Ve
 Vec3 WebbingSurface::outward(const Hit& hit) const {
     const Vec2 left = left_of(hit.foot.tangent);
     double half = half_width_;
-    if (web_.nick && (hit.foot.q > 0.0) == (web_.nick->side > 0)) half -= nick_depth_at(*web_.nick, hit.foot.s);
-    const double out = std::max(std::abs(hit.foot.q) - (half - edge_radius_), 0.0) * (hit.foot.q > 0.0 ? 1.0 : -1.0);
+    if (web_.nick && (hit.foot.q > 0.0) == (web_.nick->side > 0))
+        half -= nick_depth_at(*web_.nick, hit.foot.s);
+    const double out =
+        std::max(std::abs(hit.foot.q) - (half - edge_radius_), 0.0) * (hit.foot.q > 0.0 ? 1.0 : -1.0);
     return unit({out * left.x, out * left.y, hit.point.z - edge_radius_});
 }
 
