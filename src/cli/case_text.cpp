@@ -71,7 +71,7 @@ std::string sent_words(const record::Query& query) {
 }
 
 std::string day_words(Time time) {
-    return to_text(Date(std::chrono::floor<std::chrono::days>(time)));
+    return to_text(day_of(time));
 }
 
 void print_readings(std::ostream& out, std::span<const gauge::Reading> readings, int indent) {

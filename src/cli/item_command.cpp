@@ -214,9 +214,8 @@ void add_show(CLI::App& group, Session& session) {
         print_item(session.out, history.item);
         if (!history.life.words.empty()) session.out << "  " << history.life.words << '\n';
         for (const record::EarlierHold& earlier : history.holds) {
-            session.out << fmt::format(
-                "  {} {}: {}\n", earlier.hold.number,
-                to_text(Date(std::chrono::floor<std::chrono::days>(earlier.hold.opened))), earlier.hold.seen);
+            session.out << fmt::format("  {} {}: {}\n", earlier.hold.number,
+                                       to_text(day_of(earlier.hold.opened)), earlier.hold.seen);
             if (earlier.verdict)
                 session.out << fmt::format("    {} by {}\n", record::words_for(earlier.verdict->kind),
                                            earlier.verdict->by);

@@ -20,10 +20,6 @@ namespace {
 using Transaction = store::Transaction;
 using record::CheckState;
 
-Date day_of(Time time) {
-    return Date(std::chrono::floor<std::chrono::days>(time));
-}
-
 record::CheckRound round_named(const store::Database& database, const std::string& number) {
     if (std::optional<record::CheckRound> found = store::find_round(database, number))
         return *std::move(found);

@@ -17,10 +17,6 @@
 namespace frayhold::desk {
 namespace {
 
-Date day_of(Time time) {
-    return Date(std::chrono::floor<std::chrono::days>(time));
-}
-
 nlohmann::ordered_json details_of(const record::Reply& reply) {
     nlohmann::ordered_json out = record::as_json(reply);
     out.erase("text");

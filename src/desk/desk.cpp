@@ -12,7 +12,7 @@ Desk::Desk(Desk&&) noexcept = default;
 Desk& Desk::operator=(Desk&&) noexcept = default;
 
 Date Desk::today() const {
-    return Date(std::chrono::floor<std::chrono::days>(inside_->now()));
+    return day_of(inside_->now());
 }
 
 std::vector<record::JournalEntry> Desk::journal(const JournalFilter& filter) const {

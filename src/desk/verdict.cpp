@@ -55,8 +55,8 @@ record::Verdict Desk::Inside::give_verdict(const std::string& hold, const Verdic
     need_plain_text("witness", order.witness);
     for (const record::Part& part : order.parts) need_plain_text("mark of a part", part.mark);
     record::CaseFile file = case_file(hold);
-    const record::Verdict verdict = value_or_throw(record::check_verdict(
-        file, verdict_from(order, now), Date(std::chrono::floor<std::chrono::days>(now))));
+    const record::Verdict verdict =
+        value_or_throw(record::check_verdict(file, verdict_from(order, now), day_of(now)));
 
     record::Item item = file.item;
     for (const record::Part& part : verdict.parts) {

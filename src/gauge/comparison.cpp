@@ -10,7 +10,6 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr std::array by_hand{Measurand::distance, Measurand::area, Measurand::glaze_length};
 constexpr double pitch_mm = 1.0;
 
 // At one pitch for every photo: stations are whole rows of pixels, and so a little more or less than a
@@ -48,9 +47,8 @@ struct Match {
     [[nodiscard]] double weight() const { return std::atanh(std::min(r, 0.999)) * std::sqrt(overlap); }
 };
 
-// Pearson's correlation over what both have, the later's place (row, column) beside the earlier's (row -
-// shift, column - roll). Each look's squares are summed up beforehand: `before2` and `after2` (integral
-// pictures).
+// The quick course of one look, with the sums of its squares (an integral picture), so that each of many
+// overlaps is told its own in no time.
 struct Weave {
     cv::Mat look, squares_before;
     explicit Weave(const cv::Mat& quick) : look(quick) {
@@ -65,7 +63,8 @@ struct Weave {
     }
 };
 
-// The best of all shifts with one roll about the item's axis.
+// Pearson's correlation of what both have, at every shift, with one roll about the item's axis: the later's
+// place (row, column) beside the earlier's (row - shift, column - roll).
 std::vector<Match> matches_of(const Weave& before, const Weave& after, bool turned, int roll,
                               int least_overlap) {
     std::vector<Match> matches;
@@ -121,10 +120,6 @@ const Reading* reading_of(const Report& report, Measurand measurand) {
     const auto found = std::find_if(report.readings.begin(), report.readings.end(),
                                     [&](const Reading& r) { return r.measurand == measurand; });
     return found == report.readings.end() ? nullptr : &*found;
-}
-
-bool is_by_hand(Measurand measurand) {
-    return std::find(by_hand.begin(), by_hand.end(), measurand) != by_hand.end();
 }
 
 Change change_between(Measurand measurand, const Reading* before, const Reading* after) {

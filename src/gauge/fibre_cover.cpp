@@ -133,13 +133,7 @@ class CoverEstimate {
         for (std::size_t s = 0; s < stirred.size(); ++s) {
             if (!stirred[s]) continue;
             for (const double side : {-1.0, 1.0}) {
-                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
-                const int a = strip_column(edge + side * from_mm), b = strip_column(edge + side * to_mm);
-                cv::Vec3d sum;
-                for (int c = std::min(a, b); c <= std::max(a, b); ++c)
-                    sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
-                                     usual_.at<cv::Vec3f>(static_cast<int>(s), c));
-                sum *= 1.0 / (std::abs(b - a) + 1);
+                const cv::Vec3d sum = change_beside(s, side, from_mm, to_mm);
                 cells.emplace_back(cv::norm(sum), sum);
             }
         }
@@ -154,7 +148,43 @@ class CoverEstimate {
         return bench_ + hue * std::max(there / cover_there, hue.dot(on_item - bench_));
     }
 
+    // Stations where the light beside either edge is not what the bench shows elsewhere, whatever the fibres'
+    // own light may be: by Mahalanobis' distance of its three colours. For a rope of the bench's own
+    // lightness.
+    [[nodiscard]] std::vector<char> changed_light() const {
+        const std::size_t stations = sound_.left.size();
+        std::vector<char> changed(stations, 0);
+        for (const double side : {-1.0, 1.0}) {
+            std::vector<cv::Vec3f> beside(stations);
+            for (std::size_t s = 0; s < stations; ++s) {
+                beside[s] = change_beside(s, side, 0.5, 2.5);
+            }
+            cv::Matx33d covariance = scatter_of(beside).covariance;
+            for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
+            const cv::Matx33d inverse = covariance.inv();
+            constexpr double plain = 3.5;
+            for (std::size_t s = 0; s < stations; ++s) {
+                const cv::Vec3d v(beside[s]);
+                if (v.dot(inverse * v) > plain * plain) changed[s] = 1;
+            }
+        }
+        leave_out_short(changed);
+        return changed;
+    }
+
   private:
+    // How the light between two distances outward of one edge differs, on the mean, from what the bench
+    // usually shows there.
+    [[nodiscard]] cv::Vec3d change_beside(std::size_t s, double side, double from_mm, double to_mm) const {
+        const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+        const int a = strip_column(edge + side * from_mm), b = strip_column(edge + side * to_mm);
+        cv::Vec3d sum;
+        for (int c = std::min(a, b); c <= std::max(a, b); ++c)
+            sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
+                             usual_.at<cv::Vec3f>(static_cast<int>(s), c));
+        return sum * (1.0 / (std::abs(b - a) + 1));
+    }
+
     [[nodiscard]] int strip_column(double t) const {
         return std::clamp(static_cast<int>(std::lround(strip_.column_at(t))), 0, strip_.bgr.cols - 1);
     }
@@ -182,38 +212,6 @@ class CoverEstimate {
         leave_out_short(cover.stirred);
     }
 
-  public:
-    // Stations where the light beside either edge is not what the bench shows elsewhere, whatever the fibres'
-    // own light may be: by Mahalanobis' distance of its three colours. For a rope of the bench's own
-    // lightness.
-    [[nodiscard]] std::vector<char> changed_light() const {
-        const std::size_t stations = sound_.left.size();
-        std::vector<char> changed(stations, 0);
-        for (const double side : {-1.0, 1.0}) {
-            std::vector<cv::Vec3f> beside(stations);
-            for (std::size_t s = 0; s < stations; ++s) {
-                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
-                const int a = strip_column(edge + side * 0.5), b = strip_column(edge + side * 2.5);
-                cv::Vec3f sum;
-                for (int c = std::min(a, b); c <= std::max(a, b); ++c)
-                    sum += light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
-                           usual_.at<cv::Vec3f>(static_cast<int>(s), c);
-                beside[s] = sum / static_cast<float>(std::abs(b - a) + 1);
-            }
-            cv::Matx33d covariance = scatter_of(beside).covariance;
-            for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
-            const cv::Matx33d inverse = covariance.inv();
-            constexpr double plain = 3.5;
-            for (std::size_t s = 0; s < stations; ++s) {
-                const cv::Vec3d v(beside[s]);
-                if (v.dot(inverse * v) > plain * plain) changed[s] = 1;
-            }
-        }
-        leave_out_short(changed);
-        return changed;
-    }
-
-  private:
     // A fray is a stretch; what stirs one station or two is a knot in the wood or a crumb.
     static void leave_out_short(std::vector<char>& stirred) {
         constexpr std::size_t least = 4, gap = 3;

@@ -43,7 +43,6 @@ CardFit describe_rule(const FoundCard& found, const RuleMark& rule) {
 
 CardFit describe(const FoundCard& found) {
     const View& view = found.fit.view;
-    const cv::Point2d centre(id1_width_mm / 2, id1_height_mm / 2);
     CardFit card;
     card.kind = found.kind;
     card.corners_px = {view.picture_from_bench({0, 0}), view.picture_from_bench({id1_width_mm, 0}),
@@ -53,9 +52,9 @@ CardFit describe(const FoundCard& found) {
     constexpr double well_known = 0.1;
     if (std::sqrt(found.fit.covariance(View::log_focal, View::log_focal)) < well_known) {
         card.tilt = Degrees(view.tilt() * 180 / std::numbers::pi);
-        card.distance = Millimetres(view.distance_mm(centre));
+        card.distance = Millimetres(view.distance_mm(id1_middle_mm));
     }
-    card.mm_per_px = view.mm_per_px(centre);
+    card.mm_per_px = view.mm_per_px(id1_middle_mm);
     card.rms_px = found.fit.rms_px;
     card.markers_found = static_cast<int>(found.markers);
     card.note = found.note;

@@ -37,8 +37,7 @@ Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Pro
                              Level level, Millimetres item_thickness) {
     const bool is_area = unit_of(mark.measurand) == UnitOf::square_millimetre;
     const std::string name(name_of(mark.measurand));
-    if (mark.measurand != Measurand::distance && mark.measurand != Measurand::area &&
-        mark.measurand != Measurand::glaze_length)
+    if (!is_by_hand(mark.measurand))
         return failed(Fault::usage, name, "this is not measured by hand",
                       "draw a distance, an area or a glaze_length");
     if (mark.points_px.size() < (is_area ? 3U : 2U))

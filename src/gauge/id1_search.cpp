@@ -309,7 +309,7 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     constexpr double most_tilt = 60 * std::numbers::pi / 180;
     if (!view || view->tilt() > most_tilt) return {};
     Verdict verdict;
-    verdict.px_per_mm = 1 / view->mm_per_px({id1_width_mm / 2, id1_height_mm / 2});
+    verdict.px_per_mm = 1 / view->mm_per_px(id1_middle_mm);
     const auto round = round_corners(bgr, *view);
     const auto how_many = std::count(round.begin(), round.end(), true);
     for (std::size_t side = 0; side < 4; ++side)

@@ -32,15 +32,9 @@ struct FlatBench {
     [[nodiscard]] cv::Point2d bench_of(cv::Point2d cell) const { return origin_mm + cell * cell_mm; }
 };
 
-// The bench in the middle of the picture.
-cv::Point2d middle_of(const View& view) {
-    return view.bench_from_picture(view.principal_point_px())
-        .value_or(cv::Point2d(id1_width_mm / 2, id1_height_mm / 2));
-}
-
 std::optional<cv::Rect2d> seen_bench(const ReducedPicture& reduced, const View& view) {
     constexpr double reach_mm = 420.0;
-    const cv::Point2d middle = middle_of(view);
+    const cv::Point2d middle = view.middle_mm().value_or(id1_middle_mm);
     cv::Point2d low(1e9, 1e9), high(-1e9, -1e9);
     constexpr int steps = 12;
     for (int i = 0; i <= steps; ++i)
@@ -93,7 +87,7 @@ std::optional<FlatBench> lay_flat(const ReducedPicture& reduced, const View& vie
                         static_cast<int>(area->height / cell_mm) + 1);
 
     // Averaged again until a pixel is about a cell, so that laying flat neither aliases nor reads noise.
-    const double mm_per_reduced = view.mm_per_px(middle_of(view)) * reduced.factor;
+    const double mm_per_reduced = view.mm_per_px(view.middle_mm().value_or(id1_middle_mm)) * reduced.factor;
     const int again = std::max(1, static_cast<int>(std::lround(0.8 * cell_mm / mm_per_reduced)));
     const cv::Mat source = looks_of(reduced.bgr, again);
     const double scale = static_cast<double>(reduced.factor) * again;

@@ -64,6 +64,11 @@ UnitOf unit_of(Measurand measurand) {
     return row_of(measurand).unit;
 }
 
+bool is_by_hand(Measurand measurand) {
+    return measurand == Measurand::distance || measurand == Measurand::area ||
+           measurand == Measurand::glaze_length;
+}
+
 std::string_view symbol_of(UnitOf unit) {
     switch (unit) {
         case UnitOf::millimetre:

@@ -33,6 +33,8 @@ enum class UnitOf { millimetre, square_millimetre, one };
 [[nodiscard]] std::string_view name_of(Measurand measurand);
 [[nodiscard]] std::optional<Measurand> measurand_named(std::string_view name);
 [[nodiscard]] UnitOf unit_of(Measurand measurand);
+// Whether it is marked by hand, not found: distance, area, glaze_length.
+[[nodiscard]] bool is_by_hand(Measurand measurand);
 // "mm", "mm²" or "" for a person.
 [[nodiscard]] std::string_view symbol_of(UnitOf unit);
 

@@ -43,7 +43,7 @@ double power_of(UnitOf unit) {
 Propagation::Propagation(const ViewFit& fit, Scale scale, std::string camera_source, int draws)
     : view_(fit.view),
       root_(cholesky(fit.covariance)),
-      scale_(std::move(scale)),
+      scale_(scale),
       camera_source_(std::move(camera_source)),
       draws_(draws) {}
 

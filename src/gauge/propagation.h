@@ -25,7 +25,7 @@ class Propagation {
     // What sets the scale: its relative standard uncertainty, and what to call it in the budget.
     struct Scale {
         double u_rel = 0.0;
-        std::string source = "card size as printed";
+        const char* source = "card size as printed";
     };
 
     // draws: by Monte Carlo too, so many times (JCGM 101); 0 for none.

@@ -10,15 +10,6 @@
 #include "gauge/edge_sighting.h"
 
 namespace frayhold::gauge {
-namespace {
-
-// The bench in the middle of the picture: the item lies there.
-cv::Point2d middle_mm(const ViewFit& fit) {
-    return fit.view.bench_from_picture(fit.view.principal_point_px())
-        .value_or(cv::Point2d(id1_width_mm / 2, id1_height_mm / 2));
-}
-
-}  // namespace
 
 double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced) {
     cv::Mat grey, dx, dy;
@@ -72,7 +63,8 @@ Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* 
     Quality quality;
     const double width_px = edge_width_px(bgr, reduced);
     quality.sharpness = width_px > 0 ? 1 / width_px : 0.0;
-    const double width_mm = fit ? width_px * fit->view.mm_per_px(middle_mm(*fit)) : 0.0;
+    const double width_mm =
+        fit ? width_px * fit->view.mm_per_px(fit->view.middle_mm().value_or(id1_middle_mm)) : 0.0;
     if (width_px == 0 || width_px > widest_px || width_mm > widest_mm)
         quality.reasons.emplace_back(
             "blurred: hold the camera still, tap to focus on the item, take it again");

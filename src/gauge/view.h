@@ -41,6 +41,9 @@ class View {
     [[nodiscard]] std::optional<cv::Point2d> bench_from_picture(cv::Point2d picture_px,
                                                                 double height_mm = 0.0) const;
 
+    // The bench in the middle of the picture, where the item usually lies. Empty where it shows none.
+    [[nodiscard]] std::optional<cv::Point2d> middle_mm() const { return bench_from_picture(centre_px_); }
+
     // The camera's centre: bench x, y, and its height.
     [[nodiscard]] cv::Point3d camera_in_bench() const { return camera_in_bench_; }
     // Angle between the optical axis and the bench's normal, radians.

@@ -9,6 +9,7 @@
 #include "pack/case_sections.h"
 #include "pack/photo_report.h"
 #include "pack/profile_plot.h"
+#include "pack/words.h"
 
 namespace frayhold::pack {
 namespace {
@@ -18,12 +19,6 @@ constexpr double measured_picture_height = mm(98);
 constexpr double plain_picture_width = mm(84);
 constexpr double plain_picture_height = mm(66);
 constexpr double facts_gap = mm(5);
-
-std::string capital(std::string words) {
-    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-        words[0] = static_cast<char>(words[0] - 'a' + 'A');
-    return words;
-}
 
 // Names and words set one above the other, beside a picture.
 class Facts {

@@ -10,30 +10,15 @@
 
 #include "criteria/advice.h"
 #include "pack/case_sections.h"
+#include "pack/words.h"
 #include "record/evidence.h"
 #include "record/life.h"
 
 namespace frayhold::pack {
 namespace {
 
-Date day_of(Time time) {
-    return Date(std::chrono::floor<std::chrono::days>(time));
-}
-
 std::string on_day(const std::string& who, Time time) {
     return who.empty() ? to_text(day_of(time)) : fmt::format("{}, {}", who, to_text(day_of(time)));
-}
-
-std::string date_or_unknown(const std::optional<Date>& date) {
-    return date ? to_text(*date) : "not recorded";
-}
-
-std::string or_unknown(const std::string& text) {
-    return text.empty() ? "not recorded" : text;
-}
-
-std::string length_or_unknown(const std::optional<Millimetres>& length) {
-    return length ? record::length_words(*length) : "not recorded";
 }
 
 std::string probability_words(double probability) {
@@ -41,12 +26,6 @@ std::string probability_words(double probability) {
     if (probability >= 1.0 - tenth_of_a_percent / 2) return "over 99.9 %";
     if (probability < tenth_of_a_percent) return "under 0.1 %";
     return fmt::format("{:.1f} %", 100.0 * probability);
-}
-
-std::string capital(std::string words) {
-    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-        words[0] = static_cast<char>(words[0] - 'a' + 'A');
-    return words;
 }
 
 // What a journal entry's action is called for a person.
@@ -271,6 +250,18 @@ void add_front(Flow& flow, const CasePdfInput& input) {
     add_table(flow, pairs_columns(flow), rows, 12);
 }
 
+void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>>& facts) {
+    std::vector<Row> rows;
+    for (std::size_t i = 0; i < facts.size(); i += 2)
+        rows.push_back({{facts[i].first, styles::table_quiet},
+                        {facts[i].second, styles::table},
+                        {facts[i + 1].first, styles::table_quiet},
+                        {facts[i + 1].second, styles::table}});
+    const double name = mm(32);
+    const double words = flow.width() / 2 - name;
+    add_table(flow, {{"", name}, {"", words}, {"", name}, {"", words}}, rows, 0);
+}
+
 void add_item(Flow& flow, const CasePdfInput& input) {
     const record::Item& item = input.file.item;
     add_heading(flow, "The item");
@@ -283,24 +274,16 @@ void add_item(Flow& flow, const CasePdfInput& input) {
         {"Batch", or_unknown(item.batch)},
         {"Standard marked on it", or_unknown(item.standard)},
         {"Material", or_unknown(item.material)},
-        {"Diameter or width as sold", length_or_unknown(item.diameter_or_width)},
-        {"Length", length_or_unknown(item.length)},
+        {"Diameter or width as sold", or_unknown(item.diameter_or_width)},
+        {"Length", or_unknown(item.length)},
         {"Sheath colour", or_unknown(item.sheath_colour)},
         {"Core colour", or_unknown(item.core_colour)},
-        {"Made", date_or_unknown(item.made)},
-        {"Bought", date_or_unknown(item.bought)},
-        {"First used", date_or_unknown(item.first_used)},
+        {"Made", or_unknown(item.made)},
+        {"Bought", or_unknown(item.bought)},
+        {"First used", or_unknown(item.first_used)},
         {"Cut from", item.parent.empty() ? "a whole item" : item.parent},
     };
-    std::vector<Row> rows;
-    for (std::size_t i = 0; i < facts.size(); i += 2)
-        rows.push_back({{facts[i].first, styles::table_quiet},
-                        {facts[i].second, styles::table},
-                        {facts[i + 1].first, styles::table_quiet},
-                        {facts[i + 1].second, styles::table}});
-    const double name = mm(32);
-    const double words = flow.width() / 2 - name;
-    add_table(flow, {{"", name}, {"", words}, {"", name}, {"", words}}, rows, 0);
+    add_facts(flow, facts);
 }
 
 void add_findings(Flow& flow, const std::vector<record::Finding>& findings) {

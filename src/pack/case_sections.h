@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <string>
+#include <utility>
+#include <vector>
+
 #include "pack/case_pdf.h"
 #include "pack/flow.h"
 
@@ -19,6 +23,9 @@ inline const Style alarm{.family = Family::sans, .size_pt = 7.8, .bold = true, .
 void add_heading(Flow& flow, std::string_view words);
 // A lesser heading, bound to what follows.
 void add_subheading(Flow& flow, std::string_view words);
+
+// Names with their words, two to a line; an even number of them.
+void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>>& facts);
 
 // "2026-02-28 09:30 UTC".
 [[nodiscard]] std::string moment_words(Time time);

@@ -10,32 +10,15 @@
 #include "pack/case_sections.h"
 #include "pack/flow.h"
 #include "pack/pdf_document.h"
+#include "pack/words.h"
 
 namespace frayhold::pack {
 namespace {
 
 constexpr double side_margin_mm = 22;
 
-Date day_of(Time time) {
-    return Date(std::chrono::floor<std::chrono::days>(time));
-}
-
 bool is_in_year(Time time, int year) {
     return year == 0 || static_cast<int>(day_of(time).year()) == year;
-}
-
-std::string or_unknown(const std::string& text) {
-    return text.empty() ? "not recorded" : text;
-}
-
-std::string date_or_unknown(const std::optional<Date>& date) {
-    return date ? to_text(*date) : "not recorded";
-}
-
-std::string capital(std::string words) {
-    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-        words[0] = static_cast<char>(words[0] - 'a' + 'A');
-    return words;
 }
 
 std::string check_due_words(const ItemRecordInput& input) {
@@ -91,28 +74,19 @@ void add_identity(Flow& flow, const record::Item& item) {
         {"Batch", or_unknown(item.batch)},
         {"Standard marked on it", or_unknown(item.standard)},
         {"Material", or_unknown(item.material)},
-        {"Length", item.length ? record::length_words(*item.length) : "not recorded"},
-        {"Diameter or width",
-         item.diameter_or_width ? record::length_words(*item.diameter_or_width) : "not recorded"},
+        {"Length", or_unknown(item.length)},
+        {"Diameter or width", or_unknown(item.diameter_or_width)},
         {"Sheath, core", or_unknown(item.sheath_colour) + "; " + or_unknown(item.core_colour)},
-        {"Made", date_or_unknown(item.made)},
-        {"Bought", date_or_unknown(item.bought)},
-        {"First used", date_or_unknown(item.first_used)},
+        {"Made", or_unknown(item.made)},
+        {"Bought", or_unknown(item.bought)},
+        {"First used", or_unknown(item.first_used)},
         {"User", or_unknown(item.used_by)},
         {"Use", std::string(record::words_for(item.use))},
         {"Place", or_unknown(item.place)},
         {"Kit", or_unknown(item.kit)},
         {"Cut from", item.parent.empty() ? "a whole item" : item.parent},
     };
-    std::vector<Row> rows;
-    for (std::size_t i = 0; i < facts.size(); i += 2)
-        rows.push_back({{facts[i].first, styles::table_quiet},
-                        {facts[i].second, styles::table},
-                        {facts[i + 1].first, styles::table_quiet},
-                        {facts[i + 1].second, styles::table}});
-    const double name = mm(32);
-    const double words = flow.width() / 2 - name;
-    add_table(flow, {{"", name}, {"", words}, {"", name}, {"", words}}, rows, 0);
+    add_facts(flow, facts);
     if (!item.note.empty()) add_paragraph(flow, "Note: " + item.note, styles::aside, 6);
 }
 

@@ -321,7 +321,7 @@ Letter write_reminder(const LetterInput& input, const LetterTemplate& language) 
     for (const record::Query& query : input.file.queries) {
         if (!query.sent) continue;
         data one;
-        one.set("day", to_text(Date(std::chrono::floor<std::chrono::days>(*query.sent))));
+        one.set("day", to_text(day_of(*query.sent)));
         one.set("subject", query.subject);
         sent << one;
     }

@@ -71,7 +71,7 @@ std::string bag_label(const Bag& bag) {
     add_label(text, "Contact-Name", bag.contact);
     add_label(text, "External-Description", bag.description);
     add_label(text, "External-Identifier", bag.hold_number);
-    add_label(text, "Bagging-Date", to_text(Date(std::chrono::floor<std::chrono::days>(bag.made))));
+    add_label(text, "Bagging-Date", to_text(day_of(bag.made)));
     add_label(text, "Payload-Oxum", fmt::format("{}.{}", octets, bag.payload.size()));
     return text;
 }

@@ -105,7 +105,7 @@ void draw_cutting_marks(cairo_t* context, double x, double y, double width, doub
 }
 
 std::string day_words(Time time) {
-    return to_text(Date(std::chrono::floor<std::chrono::days>(time)));
+    return to_text(day_of(time));
 }
 
 std::string status_words(const TaggedItem& tagged) {

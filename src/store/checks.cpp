@@ -122,7 +122,7 @@ std::int64_t next_number(const Database& database, const std::string& table, con
 }  // namespace
 
 record::CheckRound insert_round(Database& database, record::CheckRound round) {
-    const int year = static_cast<int>(Date(std::chrono::floor<std::chrono::days>(round.started)).year());
+    const int year = static_cast<int>(day_of(round.started).year());
     const int turn =
         static_cast<int>(database.count("SELECT MAX(turn) FROM check_round WHERE year = :year", {year})) + 1;
     round.number = record::round_number(year, turn);

@@ -37,7 +37,7 @@ QueuedHold read_queued(Row& row) {
 }
 
 int year_of(Time time) {
-    return static_cast<int>(Date(std::chrono::floor<std::chrono::days>(time)).year());
+    return static_cast<int>(day_of(time).year());
 }
 
 std::string upper_ascii(std::string text) {

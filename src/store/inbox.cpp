@@ -90,7 +90,7 @@ std::optional<Date> first_query_day(const Database& database) {
     const auto first = database.first<std::optional<Time>>("SELECT MIN(made) FROM query", {},
                                                            [](Row& row) { return row.time_or_none(); });
     if (!first || !*first) return std::nullopt;
-    return Date(std::chrono::floor<std::chrono::days>(**first));
+    return day_of(**first);
 }
 
 }  // namespace frayhold::store

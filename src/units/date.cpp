@@ -56,6 +56,10 @@ std::string to_text(Time time) {
                        clock.minutes().count(), clock.seconds().count());
 }
 
+Date day_of(Time time) {
+    return std::chrono::floor<std::chrono::days>(time);
+}
+
 Date add_months(Date date, int months) {
     const Date moved = date + std::chrono::months(months);
     if (moved.ok()) return moved;

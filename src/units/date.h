@@ -20,6 +20,9 @@ using Time = std::chrono::sys_seconds;
 [[nodiscard]] std::optional<Time> parse_time(std::string_view text);
 [[nodiscard]] std::string to_text(Time time);
 
+// The day (UTC) that the time lies in.
+[[nodiscard]] Date day_of(Time time);
+
 // The same day so many months on; the last day of the month where that day does not exist
 // (31 January and one month: 28 or 29 February).
 [[nodiscard]] Date add_months(Date date, int months);

@@ -46,7 +46,7 @@ int status_of(Fault fault) {
 }
 
 std::string day_words(Time time) {
-    return to_text(Date(std::chrono::floor<std::chrono::days>(time)));
+    return to_text(day_of(time));
 }
 
 std::string age_words(Time since, Date today) {

@@ -49,6 +49,17 @@ double median(std::vector<double> values) {
     return *middle;
 }
 
+// Does each of `count` things once, on so many threads.
+template <class Work>
+void in_parallel(int count, int threads, const Work& work) {
+    std::atomic<int> next{0};
+    std::vector<std::jthread> workers;
+    for (int t = 0; t < threads; ++t)
+        workers.emplace_back([&] {
+            for (int i = next++; i < count; i = next++) work(i);
+        });
+}
+
 }  // namespace
 
 Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing framing) {
@@ -111,16 +122,9 @@ Trial run_trial(std::uint64_t seed, render::SceneKind kind, render::Framing fram
 std::vector<Trial> run_trials(std::uint64_t first, int count, render::SceneKind kind, render::Framing framing,
                               int threads) {
     std::vector<std::optional<Trial>> trials(static_cast<std::size_t>(count));
-    std::atomic<int> next{0};
-    {
-        std::vector<std::jthread> workers;
-        for (int t = 0; t < threads; ++t)
-            workers.emplace_back([&] {
-                for (int i = next++; i < count; i = next++)
-                    trials[static_cast<std::size_t>(i)] =
-                        run_trial(first + static_cast<std::uint64_t>(i), kind, framing);
-            });
-    }
+    in_parallel(count, threads, [&](int i) {
+        trials[static_cast<std::size_t>(i)] = run_trial(first + static_cast<std::uint64_t>(i), kind, framing);
+    });
     std::vector<Trial> out;
     for (auto& trial : trials) out.push_back(std::move(trial.value()));
     return out;
@@ -132,40 +136,33 @@ CardFigures try_cards(std::uint64_t first, int count, render::CardSort sort, int
         double corner_px = 0.0;
     };
     std::vector<Sight> sights(static_cast<std::size_t>(count));
-    std::atomic<int> next{0};
-    {
-        std::vector<std::jthread> workers;
-        for (int t = 0; t < threads; ++t)
-            workers.emplace_back([&] {
-                for (int i = next++; i < count; i = next++) {
-                    const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
-                    render::SceneChoice choice;
-                    choice.card = sort;
-                    choice.decoys = true;
-                    const render::Scene scene = render::random_scene(seed, render::SceneKind::rope, choice);
-                    const render::Rendered rendered = render::render(scene);
-                    gauge::Request request;
-                    request.camera.focal_px = rendered.truth.focal_px;
-                    request.camera.focal_u_rel = 0.03;
-                    const gauge::Report report = value_or_throw(gauge::measure(rendered.bgr, request));
-                    Sight& sight = sights[static_cast<std::size_t>(i)];
-                    sight.seen = report.card.has_value();
-                    if (!sight.seen) continue;
-                    sight.assumed = report.card->note.find("taken for") != std::string::npos;
-                    sight.wrong = !rendered.truth.card_corners_px;
-                    if (sight.wrong) continue;
-                    // A plain card may be seen turned by half a turn.
-                    const auto& truth = *rendered.truth.card_corners_px;
-                    double apart[2] = {0.0, 0.0};
-                    for (std::size_t turn = 0; turn < 2; ++turn)
-                        for (std::size_t k = 0; k < 4; ++k)
-                            apart[turn] = std::max(apart[turn], cv::norm(report.card->corners_px[k] -
-                                                                         truth[(k + 2 * turn) % 4]));
-                    sight.corner_px = std::min(apart[0], apart[1]);
-                    sight.wrong = sight.corner_px > 0.02 * cv::norm(truth[1] - truth[0]);
-                }
-            });
-    }
+    in_parallel(count, threads, [&](int i) {
+        const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
+        render::SceneChoice choice;
+        choice.card = sort;
+        choice.decoys = true;
+        const render::Scene scene = render::random_scene(seed, render::SceneKind::rope, choice);
+        const render::Rendered rendered = render::render(scene);
+        gauge::Request request;
+        request.camera.focal_px = rendered.truth.focal_px;
+        request.camera.focal_u_rel = 0.03;
+        const gauge::Report report = value_or_throw(gauge::measure(rendered.bgr, request));
+        Sight& sight = sights[static_cast<std::size_t>(i)];
+        sight.seen = report.card.has_value();
+        if (!sight.seen) return;
+        sight.assumed = report.card->note.find("taken for") != std::string::npos;
+        sight.wrong = !rendered.truth.card_corners_px;
+        if (sight.wrong) return;
+        // A plain card may be seen turned by half a turn.
+        const auto& truth = *rendered.truth.card_corners_px;
+        double apart[2] = {0.0, 0.0};
+        for (std::size_t turn = 0; turn < 2; ++turn)
+            for (std::size_t k = 0; k < 4; ++k)
+                apart[turn] =
+                    std::max(apart[turn], cv::norm(report.card->corners_px[k] - truth[(k + 2 * turn) % 4]));
+        sight.corner_px = std::min(apart[0], apart[1]);
+        sight.wrong = sight.corner_px > 0.02 * cv::norm(truth[1] - truth[0]);
+    });
     CardFigures figures;
     std::vector<double> corners;
     for (const Sight& sight : sights) {

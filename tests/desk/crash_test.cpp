@@ -1,14 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <chrono>
-#include <csignal>
 #include <cstdlib>
 #include <random>
-#include <thread>
 
 #include "desk/sample_desk.h"
+#include "store/killed_child.h"
 
 // A hundred kills in the usual run; FRAYHOLD_KILLS=1000 for the long one.
 namespace frayhold::desk {
@@ -122,24 +120,9 @@ TEST_CASE("A desk killed at any moment of any action loses nothing that was ackn
     std::int64_t acknowledged = 0;
     const int kills = kills_wanted();
     for (int round = 0; round < kills; ++round) {
-        int pipe_ends[2];
-        REQUIRE(::pipe(pipe_ends) == 0);
-        const pid_t child = ::fork();
-        if (child == 0) {
-            ::close(pipe_ends[0]);
-            work(folder, round, pipe_ends[1]);
-        }
-        ::close(pipe_ends[1]);
-        // Every second time only once it has done something, so that openings and actions are both hit.
-        char done = 0;
-        if (round % 2 == 1 && ::read(pipe_ends[0], &done, 1) == 1) ++acknowledged;
-        std::this_thread::sleep_for(std::chrono::microseconds(pause_us(seeded)));
-        ::kill(child, SIGKILL);
-        int status = 0;
-        ::waitpid(child, &status, 0);
-        CHECK(WIFSIGNALED(status));
-        while (::read(pipe_ends[0], &done, 1) == 1) ++acknowledged;
-        ::close(pipe_ends[0]);
+        const std::chrono::microseconds pause(pause_us(seeded));
+        acknowledged +=
+            testing::kill_child(pause, round % 2 == 1, [&](int pipe) { work(folder, round, pipe); });
     }
     // The kills have left one store; what one of them broke would still be broken.
     const Desk desk = folder.open();

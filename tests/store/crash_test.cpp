@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <chrono>
-#include <csignal>
 #include <random>
-#include <thread>
 
+#include "store/killed_child.h"
 #include "store/sample_store.h"
 #include "store/verify.h"
 
@@ -43,24 +41,9 @@ TEST_CASE("A process killed at any moment loses nothing that was acknowledged") 
     std::int64_t acknowledged = 0;
     constexpr int kills = 25;
     for (int round = 0; round < kills; ++round) {
-        int pipe_ends[2];
-        REQUIRE(::pipe(pipe_ends) == 0);
-        const pid_t child = ::fork();
-        if (child == 0) {
-            ::close(pipe_ends[0]);
-            write_until_killed(path, round, pipe_ends[1]);
-        }
-        ::close(pipe_ends[1]);
-        // Every second time only once it has written something, so that openings and writings are both hit.
-        char done = 0;
-        if (round % 2 == 1 && ::read(pipe_ends[0], &done, 1) == 1) ++acknowledged;
-        std::this_thread::sleep_for(std::chrono::microseconds(pause_us(seeded)));
-        ::kill(child, SIGKILL);
-        int status = 0;
-        ::waitpid(child, &status, 0);
-        CHECK(WIFSIGNALED(status));
-        while (::read(pipe_ends[0], &done, 1) == 1) ++acknowledged;
-        ::close(pipe_ends[0]);
+        const std::chrono::microseconds pause(pause_us(seeded));
+        acknowledged += testing::kill_child(pause, round % 2 == 1,
+                                            [&](int pipe) { write_until_killed(path, round, pipe); });
 
         const Store store(path, now);
         const VerifyReport report = verify(store);

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "pack/words.h"
+
+#include "record/item.h"
+
+namespace frayhold::pack {
+namespace {
+
+constexpr const char* unknown = "not recorded";
+
+}  // namespace
+
+std::string capital(std::string words) {
+    if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
+        words[0] = static_cast<char>(words[0] - 'a' + 'A');
+    return words;
+}
+
+std::string or_unknown(const std::string& text) {
+    return text.empty() ? unknown : text;
+}
+
+std::string or_unknown(const std::optional<Date>& date) {
+    return date ? to_text(*date) : unknown;
+}
+
+std::string or_unknown(const std::optional<Millimetres>& length) {
+    return length ? record::length_words(*length) : unknown;
+}
+
+}  // namespace frayhold::pack

@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "units/date.h"
+#include "units/quantity.h"
+
+// Words that every printed record shares.
+namespace frayhold::pack {
+
+// With a capital at its beginning, where that is a letter of ASCII.
+[[nodiscard]] std::string capital(std::string words);
+
+// The fact, or that it is not recorded.
+[[nodiscard]] std::string or_unknown(const std::string& text);
+[[nodiscard]] std::string or_unknown(const std::optional<Date>& date);
+[[nodiscard]] std::string or_unknown(const std::optional<Millimetres>& length);
+
+}  // namespace frayhold::pack
