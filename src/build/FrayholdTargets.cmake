@@ -7,9 +7,7 @@ target_compile_options(frayhold_flags INTERFACE
   # g++ 12 reports false positives of these in its own headers at -O2 and above.
   -Wno-error=restrict -Wno-error=maybe-uninitialized -Wno-error=stringop-overflow -Wno-error=array-bounds
   # Stored pictures of one photo must measure alike on every machine.
-  -ffp-contract=off
-  # Lets ccache serve a source that uses a precompiled header.
-  -fpch-preprocess)
+  -ffp-contract=off)
 if(FRAYHOLD_SANITIZE)
   target_compile_options(frayhold_flags INTERFACE
     -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
@@ -20,27 +18,42 @@ if(FRAYHOLD_COVERAGE)
   target_link_options(frayhold_flags INTERFACE --coverage)
 endif()
 
-# frayhold_library(<folder> SOURCES <file>... LINKS <target>...)
+# frayhold_library(<folder> [PIXELS] [APART] SOURCES <file>... LINKS <target>...)
 # makes the static library frayhold_<folder>, alias frayhold::<folder>, of src/<folder>.
+# PIXELS: the folder works on whole pictures. The others handle words and rows, where the compiler's time counts for
+#   more than theirs.
+# APART: its sources are never compiled together, since many name things of their own alike.
 function(frayhold_library folder)
-  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS;PRECOMPILE" ${ARGN})
+  cmake_parse_arguments(ARG "PIXELS;APART" "" "SOURCES;LINKS" ${ARGN})
   add_library(frayhold_${folder} STATIC ${ARG_SOURCES})
   add_library(frayhold::${folder} ALIAS frayhold_${folder})
   target_include_directories(frayhold_${folder} PUBLIC ${PROJECT_SOURCE_DIR}/src)
   target_link_libraries(frayhold_${folder} PUBLIC ${ARG_LINKS} PRIVATE frayhold_flags)
-  if(ARG_PRECOMPILE)
-    target_precompile_headers(frayhold_${folder} PRIVATE ${ARG_PRECOMPILE})
+  if(NOT ARG_PIXELS)
+    target_compile_options(frayhold_${folder} PRIVATE -O1)
+  endif()
+  if(NOT ARG_PIXELS AND NOT ARG_APART)
+    frayhold_compile_together(frayhold_${folder})
   endif()
 endfunction()
 
-# frayhold_test(<name> SOURCES <file>... LINKS <target>...)
+# Where FRAYHOLD_TOGETHER is on, several sources of a target are compiled as one: most of their time goes into the same
+# headers. A clean build is faster by it, a change to one source slower.
+function(frayhold_compile_together target)
+  set_target_properties(${target} PROPERTIES UNITY_BUILD ${FRAYHOLD_TOGETHER} UNITY_BUILD_BATCH_SIZE 8)
+endfunction()
+
+# frayhold_test(<name> [APART] SOURCES <file>... LINKS <target>...)
 # makes the Catch2 program test_<name> and registers it as one CTest test per program.
 function(frayhold_test name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS" ${ARGN})
+  cmake_parse_arguments(ARG "APART" "" "SOURCES;LINKS" ${ARGN})
   add_executable(test_${name} ${ARG_SOURCES})
   target_link_libraries(test_${name} PRIVATE ${ARG_LINKS} frayhold_test_main frayhold_flags)
   target_compile_definitions(test_${name} PRIVATE FRAYHOLD_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
   # Tests are compiled often and run once: the compiler's time counts for more than theirs.
   target_compile_options(test_${name} PRIVATE -O1)
+  if(NOT ARG_APART)
+    frayhold_compile_together(test_${name})
+  endif()
   add_test(NAME ${name} COMMAND test_${name})
 endfunction()

@@ -35,5 +35,5 @@ install_packages() {
 configure() {
     local folder=$1
     shift
-    cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE=Release "$@"
+    cmake -S . -B "$folder" -G Ninja -DCMAKE_BUILD_TYPE=Release -DFRAYHOLD_TOGETHER=ON "$@"
 }

@@ -122,20 +122,23 @@ const Reading* reading_of(const Report& report, Measurand measurand) {
     return found == report.readings.end() ? nullptr : &*found;
 }
 
-Change change_between(Measurand measurand, const Reading* before, const Reading* after) {
+Change change_of(Measurand measurand, const Reading* before, const Reading* after) {
     Change change;
     change.measurand = measurand;
     if (before != nullptr) change.before = *before;
     if (after != nullptr) change.after = *after;
-    if (before != nullptr && after != nullptr)
-        change.change = combine(
-            measurand, after->value - before->value,
-            {{"the earlier reading", before->u, before->dof}, {"the later reading", after->u, after->dof}},
-            after->outline_px);
+    if (before != nullptr && after != nullptr) change.change = change_between(*before, *after);
     return change;
 }
 
 }  // namespace
+
+Reading change_between(const Reading& earlier, const Reading& later) {
+    return combine(
+        later.measurand, later.value - earlier.value,
+        {{"the earlier reading", earlier.u, earlier.dof}, {"the later reading", later.u, later.dof}},
+        later.outline_px);
+}
 
 Comparison compare(const Report& earlier, const Report& later) {
     Comparison comparison;
@@ -147,10 +150,10 @@ Comparison compare(const Report& earlier, const Report& later) {
     for (const Reading& after : later.readings)
         if (!is_by_hand(after.measurand))
             comparison.changes.push_back(
-                change_between(after.measurand, reading_of(earlier, after.measurand), &after));
+                change_of(after.measurand, reading_of(earlier, after.measurand), &after));
     for (const Reading& before : earlier.readings)
         if (!is_by_hand(before.measurand) && reading_of(later, before.measurand) == nullptr)
-            comparison.changes.push_back(change_between(before.measurand, &before, nullptr));
+            comparison.changes.push_back(change_of(before.measurand, &before, nullptr));
     return comparison;
 }
 

@@ -38,6 +38,9 @@ struct Change {
     [[nodiscard]] bool is_plain() const { return change && std::abs(change->value) > change->U; }
 };
 
+// What a quantity has changed by, later less earlier.
+[[nodiscard]] Reading change_between(const Reading& earlier, const Reading& later);
+
 struct Comparison {
     std::optional<Alignment> alignment;  // empty where the weave does not tell
     std::vector<Change> changes;  // in the order of the later report's readings, then those only seen before

@@ -121,11 +121,15 @@ struct Tolls {
 // it may end here, best and plain so far.
 constexpr std::int32_t from_below = 0, from_same = 1, from_above = 2, rooted = 3, way = 3, may_end = 4;
 
-// Lengthens the paths by one column, several places at a time: this takes most of the time of a fray.
+// Places are gone through in blocks of this many: away from the item most hold no path and are passed over.
+constexpr int block_rows = 64;
+
+// Lengthens the paths by one column, several places at a time: this takes most of the time of a fray. Gives
+// whether any path leads to one of the places.
 //   floor: what a path gains at least at a place: nothing gained yet where one may start.
 //   count: places, at least as many as a vector holds. To place x leads place x of `same` (and of its
 //   neighbours, null at the ends of the slopes).
-void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below,
+bool lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t count, const Paths* below,
               const Paths& same, const Paths* above, const float* evidence, const float* floor, float step,
               const Tolls& tolls, std::int32_t* came) {
     const Paths& under = below ? *below : same;
@@ -137,6 +141,7 @@ void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t cou
                         least_gain = all(tolls.least_gain), kept_share = all(level_share), none = all(never),
                         zero = all(0.0F);
     constexpr std::size_t lanes = cv::v_float32::nlanes;
+    cv::v_float32 most = none;
     for (std::size_t at = 0; at < count; at += lanes) {
         const std::size_t i = std::min(at, count - lanes), from = shifted + i, into = first + i;
         cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]),
@@ -160,11 +165,14 @@ void lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t cou
         const cv::v_float32 ends = (g >= b) & (g > least_gain) & (z > kept_share * l);
         how = how | (cv::v_reinterpret_as_s32(ends) & all_int(may_end));
         const cv::v_float32 starts = g < cv::vx_load(floor + i);
-        cv::v_store(&to.gain[into], cv::v_select(starts, zero, g));
+        g = cv::v_select(starts, zero, g);
+        most = cv::v_max(most, g);
+        cv::v_store(&to.gain[into], g);
         cv::v_store(&to.best[into], cv::v_select(starts, zero, b));
         cv::v_store(&to.level[into], cv::v_select(starts, zero, l));
         cv::v_store(came + i, cv::v_select(cv::v_reinterpret_as_s32(starts), all_int(rooted), how));
     }
+    return cv::v_reduce_max(most) > 0.5F * never;
 }
 
 }  // namespace
@@ -214,20 +222,33 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
                       static_cast<float>(mm_per_px_ / memory_mm), in_px(gain_mm)};
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
+    const int blocks = (length + block_rows - 1) / block_rows;
+    // Whether any path leads to a place of the block: one row a slope, with an empty slope at either end.
+    cv::Mat alive = cv::Mat::zeros(slope_count + 2, blocks, CV_8U), alive_before = alive.clone();
     std::vector<std::uint8_t> came(static_cast<std::size_t>(columns) * slope_count * n, rooted);
-    std::vector<std::int32_t> came_now(n);
+    std::array<std::int32_t, block_rows> came_now{};
     const auto came_at = [&](int j, int k) {
         return came.data() + (static_cast<std::size_t>(j) * slope_count + static_cast<std::size_t>(k)) * n;
+    };
+    // Whether a path of the column before, of this slope or its neighbours, is in the first or last block.
+    const auto leads_on = [&](int k, int first, int last) {
+        for (int slope = k; slope < k + 3; ++slope) {
+            const auto* row = alive_before.ptr<uchar>(slope);
+            if (row[first] || row[last]) return true;
+        }
+        return false;
     };
     struct End {
         int j, k, x;
     };
     std::vector<End> ends;
-    cv::Mat floors;
-    cv::transpose(roots.rowRange(rows), floors);
-    floors.convertTo(floors, CV_32F, -2.0 * never, 2.0 * never);
+    cv::Mat places, floors;
+    cv::transpose(roots.rowRange(rows), places);
+    places.convertTo(floors, CV_32F, -2.0 * never, 2.0 * never);
+    constexpr int lanes = cv::v_float32::nlanes;
     for (int j = 0; j < columns; ++j) {
         const int y = start + side * j;
+        const auto* rooted_here = places.ptr<uchar>(y);
         for (int k = 0; k < slope_count; ++k) {
             const auto here = static_cast<std::size_t>(k);
             // To the left, columns run down, and slopes the other way.
@@ -236,26 +257,35 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             const int shift = shift_at(slopes[here], j);
             const int from = std::clamp(shift, 0, length), to = std::clamp(length + shift, 0, length);
             Paths& paths = now[here];
-            std::fill(paths.gain.begin(), paths.gain.begin() + from, never);
-            std::fill(paths.gain.begin() + to, paths.gain.end(), never);
-            lengthen(paths, static_cast<std::size_t>(from), static_cast<std::size_t>(from - shift),
-                     static_cast<std::size_t>(to - from), k > 0 ? &before[here - 1] : nullptr, before[here],
-                     k + 1 < slope_count ? &before[here + 1] : nullptr, evidence + from,
-                     floors.ptr<float>(y) + from, static_cast<float>(std::hypot(1.0, slopes[here])), tolls,
-                     came_now.data());
             auto* kept = came_at(j, k);
-            for (int x = from; x < to; ++x)
-                kept[x] = static_cast<std::uint8_t>(came_now[static_cast<std::size_t>(x - from)]);
-            // Few paths may end: eight places are passed over at a time.
-            for (int x = from; x < to; x += 8) {
-                std::uint64_t eight = 0;
-                std::memcpy(&eight, kept + x, static_cast<std::size_t>(std::min(8, to - x)));
-                if (!(eight & 0x0404040404040404U)) continue;
-                for (int i = x; i < std::min(x + 8, to); ++i)
-                    if (kept[i] & may_end) ends.push_back({j, k, i});
+            for (int block = 0; block < blocks; ++block) {
+                const int block_from = block * block_rows,
+                          block_to = std::min(length, block_from + block_rows);
+                std::fill(paths.gain.begin() + block_from, paths.gain.begin() + block_to, never);
+                auto& lives = alive.at<uchar>(k + 1, block) = 0;
+                int first = std::max(from, block_from);
+                const int last = std::min(to, block_to);
+                if (first >= last) continue;
+                if (!leads_on(k, (first - shift) / block_rows, (last - 1 - shift) / block_rows) &&
+                    std::find(rooted_here + first, rooted_here + last, uchar{1}) == rooted_here + last)
+                    continue;
+                // A whole vector at the least: what is done twice comes out the same.
+                first = std::clamp(last - lanes, from, first);
+                lives =
+                    lengthen(paths, static_cast<std::size_t>(first), static_cast<std::size_t>(first - shift),
+                             static_cast<std::size_t>(last - first), k > 0 ? &before[here - 1] : nullptr,
+                             before[here], k + 1 < slope_count ? &before[here + 1] : nullptr,
+                             evidence + first, floors.ptr<float>(y) + first,
+                             static_cast<float>(std::hypot(1.0, slopes[here])), tolls, came_now.data());
+                for (int x = first; x < last; ++x) {
+                    const auto how = static_cast<std::uint8_t>(came_now[static_cast<std::size_t>(x - first)]);
+                    kept[x] = how;
+                    if ((how & may_end) && x >= block_from) ends.push_back({j, k, x});
+                }
             }
         }
         std::swap(now, before);
+        std::swap(alive, alive_before);
     }
     // From the farthest end inward: whatever leads back along a path already walked adds nothing.
     cv::Mat walked = cv::Mat::zeros(columns, length, CV_8U);

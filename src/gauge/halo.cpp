@@ -287,7 +287,8 @@ Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& 
         halo.dense_strict_left = sound.left;
     halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right =
         halo.dense_strict_right = sound.right;
-    const auto cover = fibre_cover(strip, light, sound);
+    halo.cover = fibre_cover(strip, light, sound);
+    const auto& cover = halo.cover;
     if (!cover) return halo;
     halo.cover_scatter = cover->scatter;
     if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <vector>
 
+#include "gauge/fibre_cover.h"
 #include "gauge/sound_edges.h"
 #include "gauge/strip.h"
 #include "gauge/strip_edges.h"
@@ -29,6 +31,7 @@ struct Halo {
     double toll = 0.0;           // evidence asked for, in standard deviations of the bare bench
     double finest_mm = 0.0;      // thickness of the finest single fibre that could be followed on this bench
     double cover_scatter = 0.0;  // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench
+    std::optional<FibreCover> cover;  // that share; empty where too little bench is seen
 };
 
 // Finds loose fibres.

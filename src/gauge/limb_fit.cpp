@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 #include <numeric>
+#include <opencv2/core.hpp>
 
 namespace frayhold::gauge {
 namespace {

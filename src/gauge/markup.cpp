@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <opencv2/imgproc.hpp>
+#include <string_view>
+
+#include "gauge/reading_words.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -82,23 +84,14 @@ class Canvas {
     double unit_;
 };
 
-std::string words_of(Measurand measurand) {
-    std::string words(name_of(measurand));
-    std::replace(words.begin(), words.end(), '_', ' ');
+// The stroke font has neither "±" nor "²".
+std::string stroke_words(std::string words) {
+    const auto replace = [&](std::string_view from, std::string_view to) {
+        if (const auto at = words.find(from); at != std::string::npos) words.replace(at, from.size(), to);
+    };
+    replace("±", "+-");
+    replace("²", "2");
     return words;
-}
-
-// The uncertainty to two figures, the value to the same place (JCGM 100, 7.2.6).
-std::string value_text(const Reading& reading) {
-    const double U = std::max(reading.U, 1e-9);
-    const int places = std::clamp(1 - static_cast<int>(std::floor(std::log10(U))), 0, 3);
-    const std::string_view unit = unit_of(reading.measurand) == UnitOf::millimetre          ? " mm"
-                                  : unit_of(reading.measurand) == UnitOf::square_millimetre ? " mm2"
-                                                                                            : "";
-    std::array<char, 96> text{};
-    std::snprintf(text.data(), text.size(), "%.*f +- %.*f%.*s", places, reading.value, places, reading.U,
-                  static_cast<int>(unit.size()), unit.data());
-    return text.data();
 }
 
 void draw_scale_bar(Canvas& canvas, double mm_per_px) {
@@ -109,16 +102,21 @@ void draw_scale_bar(Canvas& canvas, double mm_per_px) {
     const int length = static_cast<int>(std::lround(length_mm / mm_per_px * canvas.scale()));
     const int margin = canvas.units(24), height = canvas.units(9);
     const cv::Point left(margin, canvas.size().height - margin);
+    const std::string words = std::to_string(static_cast<int>(length_mm)) + " mm at the card";
+    const double size = 0.5 * canvas.units(100) / 100.0;
+    const int thickness = canvas.units(0.8);
+    int baseline = 0;
+    const int words_width = cv::getTextSize(words, cv::FONT_HERSHEY_DUPLEX, size, thickness, &baseline).width;
     cv::rectangle(canvas.picture(), {left.x - canvas.units(6), left.y - height - canvas.units(34)},
-                  {left.x + length + canvas.units(6), left.y + canvas.units(6)}, paper, cv::FILLED);
+                  {left.x + std::max(length, words_width) + canvas.units(6), left.y + canvas.units(6)}, paper,
+                  cv::FILLED);
     for (int i = 0; i < 5; ++i)
         cv::rectangle(canvas.picture(), {left.x + length * i / 5, left.y - height},
                       {left.x + length * (i + 1) / 5, left.y}, i % 2 == 0 ? ink : paper, cv::FILLED);
     cv::rectangle(canvas.picture(), {left.x, left.y - height}, {left.x + length, left.y}, ink,
                   canvas.units(0.8));
-    cv::putText(canvas.picture(), std::to_string(static_cast<int>(length_mm)) + " mm at the card",
-                {left.x, left.y - height - canvas.units(8)}, cv::FONT_HERSHEY_DUPLEX,
-                0.5 * canvas.units(100) / 100.0, ink, canvas.units(0.8), cv::LINE_AA);
+    cv::putText(canvas.picture(), words, {left.x, left.y - height - canvas.units(8)}, cv::FONT_HERSHEY_DUPLEX,
+                size, ink, thickness, cv::LINE_AA);
 }
 
 struct Label {
@@ -161,7 +159,7 @@ void draw_readings(Canvas& canvas, const Report& report) {
         if (reading.outline_px.empty()) continue;
         const bool closed = reading.outline_px.size() > 2 && unit_of(reading.measurand) != UnitOf::one;
         canvas.polyline(reading.outline_px, closed, line_colour);
-        Label label{words_of(reading.measurand) + "  " + value_text(reading), {}, {}};
+        Label label{words_for(reading.measurand) + "  " + stroke_words(value_words(reading)), {}, {}};
         label.slip = canvas.label(label.text, {0, 0}, false);
         for (const cv::Point2d p : reading.outline_px) label.outline.push_back(canvas.at(p));
         busy.insert(busy.end(), label.outline.begin(), label.outline.end());

@@ -2,6 +2,7 @@
 #include "gauge/strip.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
@@ -28,34 +29,58 @@ Strip unroll(const cv::Mat& picture, int factor, const View& view, const CentreL
     // Across so short a line, perspective is straight enough between knots to interpolate: under 0.01 px at 8
     // knots.
     constexpr int knots = 8;
-    cv::Mat map(rows, columns, CV_32FC2);
+    strip.bgr.create(rows, columns, picture.type());
     strip.seen.create(rows, columns, CV_8U);
     const cv::Rect2d card(-0.5, -0.5, id1_width_mm + 1, id1_height_mm + 1);
-    cv::parallel_for_({0, rows}, [&](const cv::Range& range) {
-        for (int r = range.start; r < range.end; ++r) {
-            std::array<cv::Point2d, knots + 1> at;
-            for (int k = 0; k <= knots; ++k) {
-                const double across = strip.across_mm((columns - 1.0) * k / knots);
-                const cv::Point2d px = view.picture_from_bench(strip.bench_mm(r, across));
-                at[static_cast<std::size_t>(k)] = {(px.x + 0.5) / factor - 0.5, (px.y + 0.5) / factor - 0.5};
-            }
-            auto* to = map.ptr<cv::Vec2f>(r);
-            auto* seen = strip.seen.ptr<uchar>(r);
-            const cv::Point2d first = strip.bench_mm(r, strip.across_mm(0));
-            const cv::Point2d step = strip.line.across(static_cast<std::size_t>(r)) * strip.mm_per_px;
-            for (int c = 0; c < columns; ++c) {
-                const double position = static_cast<double>(c) * knots / (columns - 1);
-                const int k = std::min(knots - 1, static_cast<int>(position));
-                const cv::Point2d px = at[static_cast<std::size_t>(k)] * (k + 1 - position) +
-                                       at[static_cast<std::size_t>(k) + 1] * (position - k);
-                to[c] = {static_cast<float>(px.x), static_cast<float>(px.y)};
-                const bool inside =
-                    px.x >= 0 && px.y >= 0 && px.x <= picture.cols - 1 && px.y <= picture.rows - 1;
-                seen[c] = inside && !card.contains(first + step * static_cast<double>(c)) ? 1 : 0;
+    const auto map_row = [&](int r, cv::Vec2f* to, uchar* seen) {
+        std::array<cv::Point2d, knots + 1> at;
+        for (int k = 0; k <= knots; ++k) {
+            const double across = strip.across_mm((columns - 1.0) * k / knots);
+            const cv::Point2d px = view.picture_from_bench(strip.bench_mm(r, across));
+            at[static_cast<std::size_t>(k)] = {(px.x + 0.5) / factor - 0.5, (px.y + 0.5) / factor - 0.5};
+        }
+        const cv::Point2d first = strip.bench_mm(r, strip.across_mm(0));
+        const cv::Point2d step = strip.line.across(static_cast<std::size_t>(r)) * strip.mm_per_px;
+        const auto inside = [&](cv::Point2d px) {
+            return px.x >= 0 && px.y >= 0 && px.x <= picture.cols - 1 && px.y <= picture.rows - 1;
+        };
+        // Far from the card and all in the picture, no pixel need be asked one by one.
+        const cv::Rect2d reach(first, first + step * (columns - 1.0));
+        const bool all_seen =
+            std::all_of(at.begin(), at.end(), inside) && (reach.br().x < card.x || reach.x > card.br().x ||
+                                                          reach.br().y < card.y || reach.y > card.br().y);
+        const double knots_a_column = knots / (columns - 1.0);
+        for (int k = 0, c = 0; k < knots; ++k) {
+            const cv::Point2d from = at[static_cast<std::size_t>(k)],
+                              way = at[static_cast<std::size_t>(k) + 1] - from;
+            const int last = (k + 1) * (columns - 1) / knots;
+            for (; c <= last; ++c) {
+                const double share = c * knots_a_column - k;
+                to[c] = {static_cast<float>(from.x + way.x * share),
+                         static_cast<float>(from.y + way.y * share)};
             }
         }
+        if (all_seen) {
+            std::fill(seen, seen + columns, uchar{1});
+            return;
+        }
+        for (int c = 0; c < columns; ++c)
+            seen[c] =
+                inside({to[c][0], to[c][1]}) && !card.contains(first + step * static_cast<double>(c)) ? 1 : 0;
+    };
+    // A few rows at a time: the map of a whole strip takes several times the memory of the strip.
+    constexpr int band = 32;
+    cv::parallel_for_({0, (rows + band - 1) / band}, [&](const cv::Range& range) {
+        cv::Mat map(band, columns, CV_32FC2);
+        for (int b = range.start; b < range.end; ++b) {
+            const cv::Range part(b * band, std::min(rows, (b + 1) * band));
+            for (int r = part.start; r < part.end; ++r)
+                map_row(r, map.ptr<cv::Vec2f>(r - part.start), strip.seen.ptr<uchar>(r));
+            cv::Mat to = strip.bgr.rowRange(part);
+            cv::remap(picture, to, map.rowRange(0, part.size()), cv::noArray(), cv::INTER_LINEAR,
+                      cv::BORDER_REPLICATE);
+        }
     });
-    cv::remap(picture, strip.bgr, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
     return strip;
 }
 

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <opencv2/core.hpp>
 
 #include "gauge/light.h"
 

@@ -9,6 +9,7 @@
 #include "gauge/quantile.h"
 #include "gauge/webbing_cells.h"
 #include "gauge/webbing_edges.h"
+#include "gauge/webbing_fluff.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
 
@@ -141,6 +142,29 @@ class WebMeasurement {
                       fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from));
             fluff_runs_.push_back(run);
         }
+        add_changed_edges();
+    }
+
+    // Fluff too fine to be followed, and what lies between the fibres that were.
+    void add_changed_edges() {
+        if (!halo_.cover) return;
+        std::vector<char> nicked(stations(), 0);
+        if (nick_.deepest) {
+            const auto from = station_at(nick_.deepest->from_row), to = station_at(nick_.deepest->to_row);
+            for (std::size_t s = std::min(from, to); s <= std::max(from, to); ++s) nicked[s] = 1;
+        }
+        for (const double side : {-1.0, 1.0}) {
+            const auto changed =
+                changed_edge(web_.strip, *halo_.cover, web_.sound, side, station_mm(), nicked);
+            if (!changed) continue;
+            std::fill(fluffed_.begin() + static_cast<std::ptrdiff_t>(changed->from),
+                      fluffed_.begin() + static_cast<std::ptrdiff_t>(changed->to), char{1});
+            fluff_runs_.push_back({changed->from, changed->to});
+            fluff_doubt_mm_ =
+                std::hypot(fluff_doubt_mm_, std::sqrt(2.0) * changed->end_u_mm * std::sqrt(12.0));
+        }
+        std::sort(fluff_runs_.begin(), fluff_runs_.end(),
+                  [](const Run& a, const Run& b) { return a.from < b.from; });
     }
 
     // How far the outermost fibre stands out from one edge.
@@ -346,7 +370,8 @@ class WebMeasurement {
         // Each end falls anywhere in a station, and a fibre's root within about one of where it stands clear.
         const double ends = std::sqrt(2.0 * static_cast<double>(fluff_runs_.size()));
         std::vector<cv::Point2d> outline;
-        const Run whole{fluff_runs_.front().from, fluff_runs_.back().to};
+        Run whole = fluff_runs_.front();
+        for (const Run& run : fluff_runs_) whole.to = std::max(whole.to, run.to);
         const std::size_t step = std::max<std::size_t>(1, (whole.to - whole.from) / 40);
         for (std::size_t s = whole.from; s < whole.to; s += step)
             outline.push_back(picture_px(web_.light.row[s], halo_.left[s]));

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <opencv2/core.hpp>
 
 #include "gauge/limb_fit.h"
 #include "gauge/quantile.h"
@@ -70,17 +71,20 @@ double robust_middle(const std::vector<Vote>& votes) {
     return curve[0];
 }
 
-// How far every column, averaged along the whole strip, is from the bench, as if by more than its own shadow:
-// in hue and roughness either way, in lightness only upward. In standard deviations of single stations of
-// bench.
-std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, double bench_from_mm,
-                                 double bench_to_mm) {
-    constexpr int parts = 4;
+// What every column looks like on the mean along the whole strip: two hues, log roughness and log lightness.
+struct ColumnLooks {
+    static constexpr int parts = 4;
     using Look = cv::Vec<double, parts>;
+    std::vector<Look> mean;
+    std::vector<Look> square;   // sums over single stations
+    std::vector<double> count;  // stations seen
+};
+
+ColumnLooks column_looks(const Strip& strip, const StationLight& light) {
     constexpr float dark = 0.01F, smooth = 0.02F;
     const auto columns = static_cast<std::size_t>(strip.bgr.cols);
-    std::vector<Look> mean(columns), square(columns);
-    std::vector<double> count(columns, 0.0);
+    ColumnLooks looks{std::vector<ColumnLooks::Look>(columns), std::vector<ColumnLooks::Look>(columns),
+                      std::vector<double>(columns, 0.0)};
     for (int s = 0; s < light.mean.rows; ++s) {
         const auto* row = light.mean.ptr<cv::Vec3f>(s);
         const auto* rough = light.roughness.ptr<float>(s);
@@ -89,26 +93,42 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
             if (seen[c] < 0.5F) continue;
             const double b = std::log(row[c][0] + dark), g = std::log(row[c][1] + dark),
                          r = std::log(row[c][2] + dark);
-            const Look look((r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0),
-                            std::log(rough[c] + smooth), (b + g + r) / std::sqrt(3.0));
+            const ColumnLooks::Look look((r - b) / std::sqrt(2.0), (2 * g - r - b) / std::sqrt(6.0),
+                                         std::log(rough[c] + smooth), (b + g + r) / std::sqrt(3.0));
             const auto i = static_cast<std::size_t>(c);
-            mean[i] += look;
-            square[i] += look.mul(look);
-            count[i] += 1.0;
+            looks.mean[i] += look;
+            looks.square[i] += look.mul(look);
+            looks.count[i] += 1.0;
         }
     }
+    for (std::size_t i = 0; i < columns; ++i)
+        if (looks.count[i] > 0) looks.mean[i] /= looks.count[i];
+    return looks;
+}
+
+// The columns of a stretch across the strip, from one distance from its middle to another.
+std::vector<std::size_t> columns_between(const Strip& strip, double from_mm, double to_mm) {
+    std::vector<std::size_t> columns;
+    for (int c = 0; c < strip.bgr.cols; ++c) {
+        const double across = strip.across_mm(c);
+        if (across > std::min(from_mm, to_mm) && across < std::max(from_mm, to_mm))
+            columns.push_back(static_cast<std::size_t>(c));
+    }
+    return columns;
+}
+
+// How far every column is from the bench, as if by more than its own shadow: in hue and roughness either way,
+// in lightness only upward. In standard deviations of single stations of bench.
+std::vector<double> unlike_bench(const ColumnLooks& looks, const std::vector<std::size_t>& bench_columns) {
+    using Look = ColumnLooks::Look;
     Look bench, bench_square;
     double bench_count = 0.0;
-    for (std::size_t i = 0; i < columns; ++i) {
-        const double across = strip.across_mm(static_cast<double>(i));
-        if (across > std::min(bench_from_mm, bench_to_mm) && across < std::max(bench_from_mm, bench_to_mm)) {
-            bench += mean[i];
-            bench_square += square[i];
-            bench_count += count[i];
-        }
-        if (count[i] > 0) mean[i] /= count[i];
+    for (const std::size_t i : bench_columns) {
+        bench += looks.mean[i] * looks.count[i];
+        bench_square += looks.square[i];
+        bench_count += looks.count[i];
     }
-    std::vector<double> unlike(columns, 0.0);
+    std::vector<double> unlike(looks.mean.size(), 0.0);
     constexpr double least_count = 100;
     if (bench_count < least_count) return unlike;
     bench /= bench_count;
@@ -116,11 +136,11 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
     // Light from all round may be of another hue than the lamp's, and the foot of a shadow is smoother than
     // the bench.
     const Look floor(0.06, 0.06, 0.5, 0.3);
-    for (std::size_t i = 0; i < columns; ++i) {
-        if (count[i] == 0) continue;
+    for (std::size_t i = 0; i < unlike.size(); ++i) {
+        if (looks.count[i] == 0) continue;
         double sum = 0.0;
-        for (int k = 0; k < parts; ++k) {
-            double off = mean[i][k] - bench[k];
+        for (int k = 0; k < ColumnLooks::parts; ++k) {
+            double off = looks.mean[i][k] - bench[k];
             if (k == 3) off = std::max(off, 0.0);
             sum += off * off / (bench_square[k] - bench[k] * bench[k] + floor[k] * floor[k]);
         }
@@ -129,15 +149,79 @@ std::vector<double> unlike_bench(const Strip& strip, const StationLight& light, 
     return unlike;
 }
 
+// A border found may be a stripe's: the bench is looked at from well outside it.
+constexpr double most_margin_mm = 9.0;
+
+std::vector<std::size_t> bench_beside(const Strip& strip, double found_mm, double side) {
+    constexpr double bench_mm = 5.0;
+    return columns_between(strip, side * (found_mm + most_margin_mm),
+                           side * (found_mm + most_margin_mm + bench_mm));
+}
+
+// Webbing much like the bench is told from it by its ribs: the threads along it stand in the columns' mean
+// light as a row of light and dark lines, and neither a shadow nor a stain has those. Gives how far out from
+// the border found the ribs go on, 0 where there are none, ending half-way down in hue and roughness.
+double ribs_beyond(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
+    constexpr double reach_mm = 0.9, step_from_border_mm = 0.3, most_mm = 8.0, most_gap_mm = 1.6;
+    const auto column = [&](double outward_mm) {
+        return static_cast<std::size_t>(std::clamp(
+            static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0, strip.bgr.cols - 1));
+    };
+    const auto reach = static_cast<std::size_t>(std::lround(reach_mm / strip.mm_per_px));
+    const auto rib = [&](std::size_t i) {
+        const std::size_t from = i > reach ? i - reach : 0, to = std::min(looks.mean.size() - 1, i + reach);
+        double around = 0.0;
+        for (std::size_t k = from; k <= to; ++k) around += looks.mean[k][3];
+        return looks.mean[i][3] - around / static_cast<double>(to - from + 1);
+    };
+    const auto bench_columns = bench_beside(strip, found_mm, side);
+    if (bench_columns.empty()) return 0.0;
+    double flat = 0.0;
+    ColumnLooks::Look bench, scatter;
+    for (const std::size_t i : bench_columns) {
+        flat += rib(i) * rib(i);
+        bench += looks.mean[i];
+    }
+    const auto n = static_cast<double>(bench_columns.size());
+    bench /= n;
+    for (const std::size_t i : bench_columns) scatter += (looks.mean[i] - bench).mul(looks.mean[i] - bench);
+    constexpr double least_rib = 0.05, plain = 6.0;
+    const double enough = std::max(least_rib, plain * std::sqrt(flat / n));
+    // Alternately light and dark, none far from the last.
+    constexpr int least_ribs = 4;
+    int ribs = 0;
+    double sign = 0.0, last_mm = found_mm + step_from_border_mm;
+    for (double u = last_mm; u < found_mm + most_mm && u - last_mm < most_gap_mm; u += strip.mm_per_px) {
+        const double height = rib(column(u));
+        if (std::abs(height) < enough) continue;
+        if (height * sign <= 0) ++ribs;
+        sign = height;
+        last_mm = u;
+    }
+    if (ribs < least_ribs) return 0.0;
+    const auto unlike = [&](double outward_mm) {
+        // On the mean of so many stations much less is plain than at one.
+        const ColumnLooks::Look floor(0.006, 0.006, 0.1);
+        const auto off = looks.mean[column(outward_mm)] - bench;
+        double sum = 0.0;
+        for (int k = 0; k < 3; ++k) sum += off[k] * off[k] / (scatter[k] / n + floor[k] * floor[k]);
+        return std::sqrt(sum);
+    };
+    constexpr double within_mm = 1.5, beyond_mm = 0.5;
+    double most = 0.0;
+    for (double u = last_mm; u > last_mm - within_mm; u -= strip.mm_per_px) most = std::max(most, unlike(u));
+    double t = last_mm + beyond_mm;
+    while (t > found_mm && unlike(t) < most / 2) t -= strip.mm_per_px;
+    return t + strip.mm_per_px / 2 - found_mm;
+}
+
 // Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
 // side is where the outermost columns unlike the bench end, half-way down from the plainest just within. It
 // lies inside the border found only if what is between them is like the bench, as a shadow is: else that is
 // webbing much like the bench. Distances are outward.
-double outermost_edge(const Strip& strip, const StationLight& light, double found_mm, double side) {
-    constexpr double most_margin_mm = 9.0, bench_mm = 5.0, plain = 2.5, most_inward_mm = 2.5,
-                     blur_reach_mm = 1.5;
-    const auto unlike = unlike_bench(strip, light, side * (found_mm + most_margin_mm),
-                                     side * (found_mm + most_margin_mm + bench_mm));
+double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
+    constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 1.5;
+    const auto unlike = unlike_bench(looks, bench_beside(strip, found_mm, side));
     const auto at = [&](double outward_mm) {
         const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0,
                                   strip.bgr.cols - 1);
@@ -167,6 +251,13 @@ struct Straightened {
 
 constexpr double straight_mm = 45.0;   // an edge is followed over this length to either side
 constexpr double smoothing_mm = 20.0;  // of the line that the webbing is unrolled along
+
+// The line half-way between edges so far to the left and right of the strip's middle.
+Straightened between(const Strip& strip, const StationLight& light, double left_mm, double right_mm) {
+    Straightened out{{}, left_mm + right_mm};
+    for (const double row : light.row) out.centre_mm.push_back(strip.bench_mm(row, (right_mm - left_mm) / 2));
+    return out;
+}
 
 std::optional<Straightened> straighten(const ReducedPicture& reduced, const View& view, const Track& track) {
     const double spacing_mm =
@@ -201,16 +292,38 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
         smoothing = smoothing_mm;
         const Strip straight = unrolled(middle_mm, smoothing, 0.5 * *width + room_mm);
         const StationLight straight_light = station_light(straight);
-        const double left_mm = outermost_edge(straight, straight_light, *width / 2, -1.0);
-        const double right_mm = outermost_edge(straight, straight_light, *width / 2, 1.0);
-        out = {{}, left_mm + right_mm};
-        for (const double row : straight_light.row)
-            out.centre_mm.push_back(straight.bench_mm(row, (right_mm - left_mm) / 2));
+        const ColumnLooks looks = column_looks(straight, straight_light);
+        out = between(straight, straight_light, outermost_edge(straight, looks, *width / 2, -1.0),
+                      outermost_edge(straight, looks, *width / 2, 1.0));
         // What was followed were the edges, not stripes.
         constexpr double stripe_mm = 1.4;
         if (out.width_mm < *width + stripe_mm) break;
     }
     return out;
+}
+
+// In the full picture stripes narrower than the reduced one shows are told from the edge, and ribs are seen:
+// the webbing with its outermost edges, empty where what was followed were those.
+std::optional<Straightened> outside_of_stripes(const Strip& strip, const StationLight& light,
+                                               double width_mm) {
+    const ColumnLooks looks = column_looks(strip, light);
+    const double half_mm = width_mm / 2;
+    double left_mm = outermost_edge(strip, looks, half_mm, -1.0),
+           right_mm = outermost_edge(strip, looks, half_mm, 1.0);
+    // Webbing is woven alike on both sides.
+    constexpr double least_mm = 0.7, alike_mm = 1.0;
+    const double left_ribs = ribs_beyond(strip, looks, half_mm, -1.0),
+                 right_ribs = ribs_beyond(strip, looks, half_mm, 1.0);
+    if (std::min(left_ribs, right_ribs) > least_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
+        left_mm = std::max(left_mm, half_mm + left_ribs);
+        right_mm = std::max(right_mm, half_mm + right_ribs);
+    }
+    // Narrower than what was followed by far: a border within was taken for the edge.
+    constexpr double off_centre_mm = 0.5;
+    const double wider_mm = left_mm + right_mm - width_mm;
+    if (wider_mm < -least_mm) return std::nullopt;
+    if (wider_mm < least_mm && std::abs(left_mm - right_mm) < off_centre_mm) return std::nullopt;
+    return between(strip, light, left_mm, right_mm);
 }
 
 using Line = std::vector<cv::Vec3d>;
@@ -416,13 +529,20 @@ std::vector<double> line_between(const std::vector<double>& left, const std::vec
 
 std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture& reduced, const View& view,
                                        const Track& track, double edge_width_px) {
-    const auto straight = straighten(reduced, view, track);
+    auto straight = straighten(reduced, view, track);
     if (!straight) return std::nullopt;
     const double mm_per_px = view.mm_per_px(straight->centre_mm[straight->centre_mm.size() / 2]);
     WebEdges web;
-    web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px),
-                       0.5 * straight->width_mm + web_fibre_room_mm);
-    web.light = station_light(web.strip);
+    const auto unroll_webbing = [&] {
+        web.strip = unroll(bgr, 1, view, centre_line(straight->centre_mm, smoothing_mm, mm_per_px),
+                           0.5 * straight->width_mm + web_fibre_room_mm);
+        web.light = station_light(web.strip);
+    };
+    unroll_webbing();
+    if (auto wider = outside_of_stripes(web.strip, web.light, straight->width_mm)) {
+        straight = std::move(wider);
+        unroll_webbing();
+    }
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
     web.blur_mm = std::hypot(edge_width_px / width_of_blur, sampling_blur_px) * mm_per_px;

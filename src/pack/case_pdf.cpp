@@ -52,8 +52,10 @@ std::vector<std::byte> case_pdf(const CasePdfInput& input) {
     add_criteria(flow, input);
     add_questions(flow, input);
     add_photos(flow, document, input);
+    add_earlier_readings(flow, input);
     add_correspondence(flow, input);
     add_verdict(flow, input);
+    add_earlier_checks(flow, input);
     add_earlier(flow, input);
     add_journal(flow, input);
     flow.draw_pages(

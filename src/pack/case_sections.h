@@ -39,6 +39,8 @@ void add_photos(Flow& flow, PdfDocument& document, const CasePdfInput& input);
 void add_questions(Flow& flow, const CasePdfInput& input);
 void add_correspondence(Flow& flow, const CasePdfInput& input);
 void add_verdict(Flow& flow, const CasePdfInput& input);
+void add_earlier_readings(Flow& flow, const CasePdfInput& input);
+void add_earlier_checks(Flow& flow, const CasePdfInput& input);
 void add_earlier(Flow& flow, const CasePdfInput& input);
 void add_journal(Flow& flow, const CasePdfInput& input);
 

@@ -19,7 +19,7 @@ constexpr const char* line_ink = "#c7c2b5";
 constexpr std::array tones{"#99331a", "#c98a5b", "#3f5a52", "#8fa79b",
                            "#4a4640", "#a39d8f", "#6b2f57", "#c2a3b8"};
 
-constexpr double width = 720;
+constexpr double chart_width = 720;
 constexpr double margin = 16;
 
 std::string escaped(const std::string& text) {
@@ -76,8 +76,8 @@ std::string page(double height, const std::string& title, const std::string& sum
                "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {1:.0f}\" width=\"{0:.0f}\" "
                "height=\"{1:.0f}\" role=\"img\" font-family=\"Noto Sans, DejaVu Sans, sans-serif\">\n"
                "<title>{2}</title>\n<desc>{3}</desc>\n",
-               width, height, escaped(title), escaped(summary)) +
-           box(0, 0, width, height, "#fbfaf6") +
+               chart_width, height, escaped(title), escaped(summary)) +
+           box(0, 0, chart_width, height, "#fbfaf6") +
            words_at(margin, 34, title, "start", text_ink, 19,
                     " font-family=\"Noto Serif, DejaVu Serif, serif\"") +
            content + "</svg>\n";
@@ -92,7 +92,7 @@ std::string value_words(double value) {
 std::string bar_chart_svg(const BarChart& chart) {
     constexpr double row = 24;
     constexpr double bar_left = 270;
-    constexpr double bar_right = width - margin - 96;
+    constexpr double bar_right = chart_width - margin - 96;
     constexpr std::size_t most_letters = 36;
     double most = 0.0;
     for (const Bar& bar : chart.bars) most = std::max(most, bar.value);
@@ -125,7 +125,7 @@ std::string column_chart_svg(const ColumnChart& chart) {
     constexpr double top = 70;
     constexpr double base = 250;
     constexpr double left = margin + 8;
-    constexpr double right = width - margin;
+    constexpr double right = chart_width - margin;
     double most = 0.0;
     for (const StackedColumn& column : chart.columns)
         most = std::max(most, std::accumulate(column.values.begin(), column.values.end(), 0.0));

@@ -90,19 +90,6 @@ void add_identity(Flow& flow, const record::Item& item) {
     if (!item.note.empty()) add_paragraph(flow, "Note: " + item.note, styles::aside, 6);
 }
 
-std::string check_words(const record::ItemCheck& check) {
-    std::string words = capital(std::string(record::words_for(*check.result)));
-    if (!check.words.empty()) words += ": " + check.words;
-    for (const record::Finding& finding : check.findings) {
-        const std::string place = record::place_words(finding);
-        words += "\nFound: " + finding.kind_words + (place.empty() ? "" : ", " + place) +
-                 (finding.words.empty() ? "" : ": " + finding.words);
-    }
-    for (const std::string& against : check.against) words += "\nKept in spite of: " + against;
-    if (!check.hold.empty()) words += "\nHold " + check.hold;
-    return words;
-}
-
 void add_checks(Flow& flow, const ItemRecordInput& input) {
     add_heading(flow, "Checks");
     std::vector<record::ItemCheck> checks;

@@ -18,7 +18,7 @@
 namespace frayhold::pack {
 namespace {
 
-using kainjow::mustache::data;
+using Values = kainjow::mustache::data;
 
 constexpr std::array questions{
     LetterQuestion{"fit", "Is the item still fit for service, and under which conditions?"},
@@ -56,7 +56,7 @@ std::string without_tag_lines(std::string_view source) {
     return out;
 }
 
-std::string rendered(const std::string& source, const data& values, const std::string& language) {
+std::string rendered(const std::string& source, const Values& values, const std::string& language) {
     kainjow::mustache::mustache text(without_tag_lines(source));
     text.set_custom_escape([](const std::string& plain) { return plain; });
     std::string out = text.is_valid() ? text.render(values) : std::string();
@@ -98,12 +98,12 @@ std::string item_words(const record::Item& item, const std::string& kind) {
 }
 
 // An empty value counts as absent, in a section too.
-void put(data& values, const char* key, std::string_view text) {
-    values.set(key, text.empty() ? data(false) : data(std::string(text)));
+void put(Values& values, const char* key, std::string_view text) {
+    values.set(key, text.empty() ? Values(false) : Values(std::string(text)));
 }
 
-data finding_data(const record::Finding& finding, const LetterTemplate& language) {
-    data out;
+Values finding_data(const record::Finding& finding, const LetterTemplate& language) {
+    Values out;
     put(out, "name", words_or(language, "finding." + finding.kind, finding.kind_words));
     put(out, "station", finding.station ? record::length_words(*finding.station) : std::string());
     put(out, "side", finding.side);
@@ -112,7 +112,7 @@ data finding_data(const record::Finding& finding, const LetterTemplate& language
 }
 
 // One line for each measurand: the largest value among the usable photos, with its photo.
-data readings_data(const record::CaseFile& file, const LetterTemplate& language) {
+Values readings_data(const record::CaseFile& file, const LetterTemplate& language) {
     struct Largest {
         const gauge::Reading* reading = nullptr;
         int photo = 0;
@@ -126,9 +126,9 @@ data readings_data(const record::CaseFile& file, const LetterTemplate& language)
                 best = {&reading, photo.number};
         }
     }
-    data list{data::type::list};
+    Values list{Values::type::list};
     for (const auto& [measurand, best] : largest) {
-        data one;
+        Values one;
         one.set("name", words_or(language, "reading." + std::string(gauge::name_of(measurand)),
                                  gauge::words_for(measurand)));
         one.set("value", gauge::value_words(*best.reading));
@@ -138,10 +138,10 @@ data readings_data(const record::CaseFile& file, const LetterTemplate& language)
     return list;
 }
 
-data questions_data(const std::vector<std::string>& asked) {
-    data list{data::type::list};
+Values questions_data(const std::vector<std::string>& asked) {
+    Values list{Values::type::list};
     for (std::size_t i = 0; i < asked.size(); ++i) {
-        data one;
+        Values one;
         one.set("number", std::to_string(i + 1));
         one.set("text", asked[i]);
         list << one;
@@ -149,10 +149,10 @@ data questions_data(const std::vector<std::string>& asked) {
     return list;
 }
 
-data attachments_data(const std::vector<std::string>& names) {
-    data list{data::type::list};
+Values attachments_data(const std::vector<std::string>& names) {
+    Values list{Values::type::list};
     for (const std::string& name : names) {
-        data one;
+        Values one;
         one.set("name", name);
         list << one;
     }
@@ -254,7 +254,7 @@ std::vector<std::string> asked_questions(const LetterInput& input, const LetterT
     for (const LetterQuestion& question : questions) {
         if (!chosen(question)) continue;
         std::string key = "ask." + std::string(question.key);
-        data values;
+        Values values;
         if (question.key == "cleaner" && !input.substance.empty()) {
             key += "_named";
             values.set("substance", input.substance);
@@ -278,7 +278,7 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
         return length ? record::length_words(*length) : std::string();
     };
 
-    data values;
+    Values values;
     put(values, "hold_number", input.file.hold.number);
     put(values, "item", item_words(item, kind));
     put(values, "kind", kind);
@@ -293,10 +293,10 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     put(values, "first_used", date_words(item.first_used));
     put(values, "mark", item.mark);
     put(values, "seen", input.file.hold.seen);
-    data findings{data::type::list};
+    Values findings{Values::type::list};
     for (const record::Finding& finding : input.file.findings) findings << finding_data(finding, language);
     values.set("findings", findings);
-    const data readings = readings_data(input.file, language);
+    const Values readings = readings_data(input.file, language);
     values.set("has_readings", !readings.is_empty_list());
     values.set("readings", readings);
     values.set("retire_met", retire_met(input.file));
@@ -317,10 +317,10 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
 }
 
 Letter write_reminder(const LetterInput& input, const LetterTemplate& language) {
-    data sent{data::type::list};
+    Values sent{Values::type::list};
     for (const record::Query& query : input.file.queries) {
         if (!query.sent) continue;
-        data one;
+        Values one;
         one.set("day", to_text(day_of(*query.sent)));
         one.set("subject", query.subject);
         sent << one;
@@ -331,7 +331,7 @@ Letter write_reminder(const LetterInput& input, const LetterTemplate& language) 
     const record::Item& item = input.file.item;
     const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),
                                       std::string(record::words_for(item.kind)));
-    data values;
+    Values values;
     put(values, "hold_number", input.file.hold.number);
     put(values, "item", item_words(item, kind));
     put(values, "mark", item.mark);

@@ -28,4 +28,17 @@ std::string or_unknown(const std::optional<Millimetres>& length) {
     return length ? record::length_words(*length) : unknown;
 }
 
+std::string check_words(const record::ItemCheck& check) {
+    std::string words = capital(std::string(record::words_for(*check.result)));
+    if (!check.words.empty()) words += ": " + check.words;
+    for (const record::Finding& finding : check.findings) {
+        const std::string place = record::place_words(finding);
+        words += "\nFound: " + finding.kind_words + (place.empty() ? "" : ", " + place) +
+                 (finding.words.empty() ? "" : ": " + finding.words);
+    }
+    for (const std::string& against : check.against) words += "\nKept in spite of: " + against;
+    if (!check.hold.empty()) words += "\nHold " + check.hold;
+    return words;
+}
+
 }  // namespace frayhold::pack

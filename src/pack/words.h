@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 
+#include "record/check.h"
 #include "units/date.h"
 #include "units/quantity.h"
 
@@ -17,5 +18,8 @@ namespace frayhold::pack {
 [[nodiscard]] std::string or_unknown(const std::string& text);
 [[nodiscard]] std::string or_unknown(const std::optional<Date>& date);
 [[nodiscard]] std::string or_unknown(const std::optional<Millimetres>& length);
+
+// The result of a check that is done, what was found at it and what spoke against it, a line each.
+[[nodiscard]] std::string check_words(const record::ItemCheck& check);
 
 }  // namespace frayhold::pack

@@ -50,8 +50,8 @@ std::string due_calendar(std::span<const DueDay> days, Time made) {
     for (const DueDay& due : days) {
         add_line(out, "BEGIN:VEVENT");
         add_line(out, "UID:" + escaped(due.key));
-        add_line(out, "DTSTAMP:" + without_dashes(to_text(made)));
-        add_line(out, "DTSTART;VALUE=DATE:" + without_dashes(to_text(due.day)));
+        add_line(out, "DTSTAMP:" + without_dashes(frayhold::to_text(made)));
+        add_line(out, "DTSTART;VALUE=DATE:" + without_dashes(frayhold::to_text(due.day)));
         add_line(out, "SUMMARY:" + escaped(due.summary));
         add_line(out, "DESCRIPTION:" + escaped(due.description));
         add_line(out, "TRANSP:TRANSPARENT");

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "record/advice_entry.h"
+#include "record/check.h"
 #include "record/correspondence.h"
 #include "record/finding.h"
 #include "record/hold.h"
@@ -22,6 +23,7 @@ struct EarlierHold {
     Hold hold;
     std::vector<Finding> findings;
     std::optional<Verdict> verdict;
+    std::vector<PhotoEntry> photos = {};  // read with a case only
 };
 
 // Everything known of one hold: what the pack prints, the letter asks from and the faces show. In each list
@@ -37,6 +39,7 @@ struct CaseFile {
     std::vector<Reply> replies;
     std::optional<Verdict> verdict;
     std::vector<EarlierHold> earlier;
+    std::vector<ItemCheck> checks;      // of the item, done before the hold was opened
     std::vector<JournalEntry> journal;  // entries about this hold
 
     // The last answer a person entered; empty where there is none.

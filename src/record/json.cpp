@@ -299,6 +299,15 @@ Json as_json(const EarlierHold& earlier) {
     return out;
 }
 
+Json as_json(const EarlierReading& earlier) {
+    return {{"photo", earlier.photo},
+            {"hold", earlier.hold},
+            {"earlier_photo", earlier.earlier_photo},
+            {"earlier_added", to_text(earlier.earlier_added)},
+            {"before", as_json(earlier.before)},
+            {"change", as_json(earlier.change)}};
+}
+
 Json as_json(const CaseFile& file) {
     Json out{{"item", as_json(file.item)},
              {"hold", as_json(file.hold)},
@@ -312,6 +321,8 @@ Json as_json(const CaseFile& file) {
              {"replies", list(file.replies)}};
     out["verdict"] = file.verdict ? as_json(*file.verdict) : Json(nullptr);
     out["earlier"] = list(file.earlier);
+    out["earlier_readings"] = list(earlier_readings(file));
+    out["checks"] = list(file.checks);
     out["journal"] = list(file.journal);
     return out;
 }

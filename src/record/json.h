@@ -5,6 +5,7 @@
 
 #include "record/case_file.h"
 #include "record/check.h"
+#include "record/earlier_reading.h"
 #include "record/evidence.h"
 #include "record/life.h"
 #include "record/maker.h"
@@ -35,6 +36,7 @@ namespace frayhold::record {
 [[nodiscard]] nlohmann::ordered_json as_json(const JournalEntry& entry);
 [[nodiscard]] nlohmann::ordered_json as_json(const RequiredView& view);
 [[nodiscard]] nlohmann::ordered_json as_json(const EarlierHold& earlier);
+[[nodiscard]] nlohmann::ordered_json as_json(const EarlierReading& earlier);
 [[nodiscard]] nlohmann::ordered_json as_json(const CaseFile& file);
 [[nodiscard]] nlohmann::ordered_json as_json(const CheckRound& round);
 [[nodiscard]] nlohmann::ordered_json as_json(const ItemCheck& check);

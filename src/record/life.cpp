@@ -11,7 +11,7 @@
 namespace frayhold::record {
 namespace {
 
-constexpr std::array states{
+constexpr std::array life_states{
     Named<LifeState>{LifeState::no_rule, "no_rule", ""},
     Named<LifeState>{LifeState::running, "running", ""},
     Named<LifeState>{LifeState::ending, "ending", ""},
@@ -62,7 +62,7 @@ LifeEnd unknown_end(const Item& item) {
 }  // namespace
 
 std::string_view name_of(LifeState state) {
-    return entry_for(states, state).name;
+    return entry_for(life_states, state).name;
 }
 
 LifeDates life_dates(const Item& item) {

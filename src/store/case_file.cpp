@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "store/checks.h"
 #include "store/correspondence.h"
 #include "store/evidence.h"
 #include "store/holds.h"
@@ -26,10 +27,14 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
     file.queries = queries_of(database, number);
     file.replies = replies_of(database, number);
     file.verdict = verdict_of(database, number);
-    for (const record::EarlierHold& other : earlier_holds(database, hold->item)) {
+    for (record::EarlierHold& other : earlier_holds(database, hold->item)) {
         if (other.hold.number == number) break;
-        file.earlier.push_back(other);
+        other.photos = photos_of(database, other.hold.number);
+        file.earlier.push_back(std::move(other));
     }
+    for (record::ItemCheck& check : checks_of_item(database, hold->item, 0))
+        if (check.done && *check.done <= hold->opened) file.checks.push_back(std::move(check));
+    std::reverse(file.checks.begin(), file.checks.end());
     file.journal = search_journal(database, {.subject = number});
     return file;
 }
@@ -37,7 +42,7 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
 std::vector<record::EarlierHold> earlier_holds(const Database& database, const std::string& mark) {
     std::vector<record::EarlierHold> earlier;
     for (const record::Hold& hold : holds_of(database, mark))
-        earlier.push_back({hold, findings_of(database, hold.number), verdict_of(database, hold.number)});
+        earlier.push_back({hold, findings_of(database, hold.number), verdict_of(database, hold.number), {}});
     return earlier;
 }
 

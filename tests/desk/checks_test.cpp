@@ -228,6 +228,9 @@ TEST_CASE("A result of hold opens one with the check's findings, in one action")
     CHECK(file.findings[0].station == Millimetres(3200.0));
     CHECK(file.findings[0].advice[0].outcome == criteria::Outcome::retire);
     CHECK(file.hold.state == record::HoldState::evidence);
+    REQUIRE(file.checks.size() == 1);  // the check that opened it stands in the case
+    CHECK(file.checks[0].round == round);
+    CHECK(file.checks[0].words == "white shows through");
     CHECK(due_marks(desk) == Marks{"S-1"});
     desk.end_round(round);
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/sample_desk.h"
+#include "record/earlier_reading.h"
 
 namespace frayhold::desk {
 
@@ -74,9 +75,19 @@ TEST_CASE("One case from a doubtful rope to a recorded verdict") {
     REQUIRE(again.earlier.size() == 1);
     CHECK(again.earlier[0].verdict == verdict);
     CHECK(again.earlier[0].findings.size() == 1);
+    CHECK(again.earlier[0].photos.size() == 4);
+    CHECK(again.checks.empty());
     const ItemHistory history = desk.item_history("K-12");
     CHECK(history.holds.size() == 2);
     CHECK(history.journal.size() == 14);
+
+    // Its first close view is read anew and stands beside the earlier reading.
+    folder.measuring->readings = {gauge::combine(gauge::Measurand::sound_width, 10.6, {{"card size", 0.05}})};
+    sample::add_all_views(desk, second.number, 5);
+    const auto beside = record::earlier_readings(desk.case_file(second.number));
+    REQUIRE_FALSE(beside.empty());
+    CHECK(beside[0].hold == hold.number);
+    CHECK(beside[0].change.value == Approx(-0.4));
     sample::check_sound(desk);
 }
 

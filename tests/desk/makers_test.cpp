@@ -15,7 +15,7 @@ record::Maker maker_of_rope() {
     return maker;
 }
 
-std::string ready_hold(Desk& desk) {
+std::string hold_with_all_views(Desk& desk) {
     const std::string hold = sample::open_hold(desk);
     sample::add_all_views(desk, hold);
     return hold;
@@ -71,7 +71,7 @@ TEST_CASE("A query takes from the maker's book what its order leaves open") {
         return sample::compose(file, order, bytes, who, now);
     };
     Desk desk(setup);
-    const std::string hold = ready_hold(desk);
+    const std::string hold = hold_with_all_views(desk);
     QueryOrder order;
     order.from = "ida@korrel.example";
     // An empty book: the address must be given, the rest is usual.
@@ -101,7 +101,7 @@ TEST_CASE("A query takes from the maker's book what its order leaves open") {
 TEST_CASE("A reminder follows what was sent; every awaited reply has its day in the calendar") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
-    const std::string hold = ready_hold(desk);
+    const std::string hold = hold_with_all_views(desk);
     QueryOrder reminder = sample::query_order();
     reminder.reminder = true;
     CHECK(sample::refused_unchanged(desk, [&] { desk.make_query(hold, reminder); }).what ==

@@ -226,7 +226,25 @@ record::CaseFile sample_case() {
         "Water-based paint, maker had cleared it for another rope of the same batch by telephone.";
     verdict.given_against = {"the maker had not answered"};
     earlier.verdict = verdict;
+    record::PhotoEntry before = close;
+    before.number = 2;
+    before.hold = "H-2024-0007";
+    before.added = at("2024-05-14T08:20:00Z");
+    before.readings = {reading(gauge::Measurand::sound_width, 11.21, 0.18),
+                       reading(gauge::Measurand::fray_width, 13.05, 0.35)};
+    earlier.photos = {before};
     file.earlier = {earlier};
+
+    record::ItemCheck check;
+    check.round = "R-2025-0002";
+    check.item = "K-12";
+    check.state = record::CheckState::done;
+    check.result = record::CheckResult::keep_and_watch;
+    check.words = "Watch the place at 18 m.";
+    check.findings = {stiff};
+    check.done = at("2025-08-11T14:05:00Z");
+    check.done_by = "Ida Fenwright";
+    file.checks = {check};
 
     file.journal = {
         journal(41, "2026-02-27T15:20:00Z", "Ida Fenwright", "hold.open", "H-2026-0001",

@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/webbing_fluff.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "gauge/quantile.h"
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double flank_mm = 14.0;  // looked at to either side of a stretch
+
+// Mean share of fibre between two distances outward of the edge, station by station.
+std::vector<double> band_share(const Strip& strip, const FibreCover& cover,
+                               const std::vector<double>& edge_mm, double side, double from_mm,
+                               double to_mm) {
+    std::vector<double> band(edge_mm.size());
+    const auto column = [&](double across_mm) {
+        return std::clamp(static_cast<int>(std::lround(strip.column_at(across_mm))), 0, cover.share.cols - 1);
+    };
+    for (std::size_t s = 0; s < edge_mm.size(); ++s) {
+        const int a = column(edge_mm[s] + side * from_mm), b = column(edge_mm[s] + side * to_mm);
+        const auto* row = cover.share.ptr<float>(static_cast<int>(s));
+        double sum = 0.0;
+        for (int c = std::min(a, b); c <= std::max(a, b); ++c) sum += static_cast<double>(row[c]);
+        band[s] = sum / (std::abs(b - a) + 1);
+    }
+    return band;
+}
+
+// Sums up to each station, so that the mean of any stretch costs two look-ups.
+class StretchMeans {
+  public:
+    explicit StretchMeans(const std::vector<double>& values) : sums_(values.size() + 1, 0.0) {
+        for (std::size_t i = 0; i < values.size(); ++i) sums_[i + 1] = sums_[i] + values[i];
+    }
+    [[nodiscard]] double mean(std::size_t from, std::size_t to) const {
+        return (sums_[to] - sums_[from]) / static_cast<double>(to - from);
+    }
+    // How far a stretch's mean stands above that of the flanks.
+    [[nodiscard]] double step(std::size_t from, std::size_t length, std::size_t flank) const {
+        return mean(from, from + length) -
+               (mean(from - flank, from) + mean(from + length, from + length + flank)) / 2;
+    }
+
+  private:
+    std::vector<double> sums_;
+};
+
+}  // namespace
+
+std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& cover, const SoundEdges& sound,
+                                        double side, double station_mm, const std::vector<char>& left_out) {
+    struct Bands {
+        StretchMeans outside, inside, bench;
+    };
+    const auto bands_of = [&](double of_side) {
+        const auto& edge_mm = of_side < 0 ? sound.left : sound.right;
+        return Bands{StretchMeans(band_share(strip, cover, edge_mm, of_side, 0.3, 2.0)),
+                     StretchMeans(band_share(strip, cover, edge_mm, of_side, -1.5, -0.3)),
+                     StretchMeans(band_share(strip, cover, edge_mm, of_side, 8.0, 12.0))};
+    };
+    const Bands here = bands_of(side), there = bands_of(-side);
+    const auto stations_in = [&](double mm) {
+        return static_cast<std::size_t>(std::max(1L, std::lround(mm / station_mm)));
+    };
+    const std::size_t flank = stations_in(flank_mm), n = sound.left.size();
+    constexpr double plain_outside = 3.0, plain_together = 6.0, least_share = 0.05, plain_there = 3.0;
+    std::optional<ChangedEdge> found;
+    double most = 0.0;
+    for (const double length_mm : {10.0, 14.0, 20.0, 28.0, 40.0, 56.0, 80.0}) {
+        const std::size_t length = stations_in(length_mm);
+        if (n < 3 * (length + 2 * flank)) break;
+        const auto steps_of = [&](const StretchMeans& means) {
+            std::vector<double> steps;
+            for (std::size_t s = flank; s + length + flank <= n; ++s)
+                steps.push_back(means.step(s, length, flank));
+            std::vector<double> sizes = steps;
+            for (double& size : sizes) size = std::abs(size);
+            const double scatter = std::max(1.4826 * median(std::move(sizes)), 1e-4);
+            return std::pair(std::move(steps), scatter);
+        };
+        const auto [outside, outside_scatter] = steps_of(here.outside);
+        const auto [inside, inside_scatter] = steps_of(here.inside);
+        const auto [outside_there, outside_there_scatter] = steps_of(there.outside);
+        const auto [inside_there, inside_there_scatter] = steps_of(there.inside);
+        for (std::size_t i = 0; i < outside.size(); ++i) {
+            const double out = outside[i] / outside_scatter, in = std::max(0.0, inside[i] / inside_scatter);
+            if (out < plain_outside || outside[i] < least_share || std::hypot(out, in) < plain_together)
+                continue;
+            // Glare and shadows lie across both edges and far out on the bench.
+            constexpr double share_far_out = 0.4;
+            if (std::hypot(std::max(0.0, outside_there[i] / outside_there_scatter),
+                           std::max(0.0, inside_there[i] / inside_there_scatter)) > plain_there ||
+                here.bench.step(i + flank, length, flank) > share_far_out * outside[i])
+                continue;
+            const std::size_t from = i + flank, to = from + length;
+            if (std::any_of(left_out.begin() + static_cast<std::ptrdiff_t>(from - flank),
+                            left_out.begin() + static_cast<std::ptrdiff_t>(to + flank),
+                            [](char damaged) { return damaged != 0; }))
+                continue;
+            // Of all plain ones, the stretch that a change of one height along it explains best.
+            const double explained = (outside[i] + std::max(0.0, inside[i])) * std::sqrt(length_mm);
+            if (explained <= most) continue;
+            most = explained;
+            found = ChangedEdge{from, to, 0.0};
+        }
+    }
+    if (!found) return std::nullopt;
+    // Fluff thins out towards its ends: each is where the mean over a few stations is a quarter of what it is
+    // along the stretch, above that of the flank.
+    const std::size_t few = stations_in(3.0);
+    const auto mean = [&](std::size_t from, std::size_t to) {
+        return here.outside.mean(from, to) + here.inside.mean(from, to);
+    };
+    const auto level = [&](std::size_t s) { return mean(s > few ? s - few : 0, std::min(n, s + few + 1)); };
+    constexpr double end_share = 0.25;
+    const double high = mean(found->from, found->to);
+    const auto end_level = [&](double flank_level) { return flank_level + end_share * (high - flank_level); };
+    const double before = end_level(mean(found->from - flank, found->from)),
+                 after = end_level(mean(found->to, found->to + flank));
+    const std::size_t middle = (found->from + found->to) / 2;
+    while (found->from < middle && level(found->from) < before) ++found->from;
+    while (found->from > 0 && level(found->from - 1) >= before) --found->from;
+    while (found->to > middle && level(found->to - 1) < after) --found->to;
+    while (found->to < n && level(found->to) >= after) ++found->to;
+    constexpr double end_u_mm = 1.5;
+    found->end_u_mm = end_u_mm;
+    return found;
+}
+
+}  // namespace frayhold::gauge

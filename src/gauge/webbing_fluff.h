@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "gauge/fibre_cover.h"
+#include "gauge/sound_edges.h"
+#include "gauge/strip.h"
+
+namespace frayhold::gauge {
+
+// A stretch of edge whose look is changed along all its length: stations [from, to).
+struct ChangedEdge {
+    std::size_t from = 0;
+    std::size_t to = 0;
+    double end_u_mm = 0.0;  // standard uncertainty of where it begins, and of where it ends
+};
+
+// Fluff too fine to follow fibre by fibre: it veils both the bench beside the edge and the webbing within it,
+// and does so along a stretch that begins and ends at once. A shadow or the bench's grain changes the one
+// without the other, a stitch row only the webbing.
+//
+// The share of fibre (fibre_cover.h) is averaged over a band outside the edge and one inside it. For every
+// stretch its mean less that of the stretches to both sides (a matched filter) is taken over the scatter of
+// the same difference along the whole edge, by the median of its sizes. The plainest stretch counts if it is
+// plain in the band outside and in both together.
+//   side: -1 left, +1 right; station_mm: from one station to the next; left_out: stations known to be damaged
+//   otherwise.
+[[nodiscard]] std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& cover,
+                                                      const SoundEdges& sound, double side, double station_mm,
+                                                      const std::vector<char>& left_out);
+
+}  // namespace frayhold::gauge
