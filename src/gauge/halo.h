@@ -35,9 +35,9 @@ struct Halo {
 };
 
 // Finds loose fibres.
-//   1. The share of the bench that they hide, station by station (fibre_cover.h), tells cheaply where any
-//   are; the
-//      rest of the strip is not looked at again. A mass of fibres is told by this share alone.
+//   1. The share of the bench that they hide, station by station (fibre_cover.h) or over a stretch
+//      (changed_edge.h), tells cheaply where any are; the rest of the strip is not looked at again. A mass of
+//      fibres is told by this share alone.
 //   2. There, the three colours are weighed to part fibre from bench best in fine detail (Fisher 1936: the
 //   inverse
 //      covariance of the bare bench's fine detail times the step from bench to fibre).

@@ -5,11 +5,11 @@
 #include <cmath>
 #include <limits>
 
+#include "gauge/changed_edge.h"
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
 #include "gauge/webbing_cells.h"
 #include "gauge/webbing_edges.h"
-#include "gauge/webbing_fluff.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
 

@@ -17,9 +17,9 @@ struct ChangedEdge {
     double end_u_mm = 0.0;  // standard uncertainty of where it begins, and of where it ends
 };
 
-// Fluff too fine to follow fibre by fibre: it veils both the bench beside the edge and the webbing within it,
-// and does so along a stretch that begins and ends at once. A shadow or the bench's grain changes the one
-// without the other, a stitch row only the webbing.
+// Fibres too fine to be followed one by one: they veil both what lies beside the edge and the item within it,
+// and do so along a stretch that begins and ends at once. Shadow, glare and the bench's grain reach farther
+// out or across both edges; a stitch row changes only the webbing.
 //
 // The share of fibre (fibre_cover.h) is averaged over a band outside the edge and one inside it. For every
 // stretch its mean less that of the stretches to both sides (a matched filter) is taken over the scatter of

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "gauge/webbing_fluff.h"
+#include "gauge/changed_edge.h"
 
 #include <algorithm>
 #include <array>
@@ -45,6 +45,13 @@ class StretchMeans {
                (mean(from - flank, from) + mean(from + length, from + length + flank)) / 2;
     }
 
+    // Whether it stands above either flank by half of that at least.
+    [[nodiscard]] bool ends_both_ways(std::size_t from, std::size_t length, std::size_t flank) const {
+        const double level = mean(from, from + length), half = step(from, length, flank) / 2;
+        return level - mean(from - flank, from) > half &&
+               level - mean(from + length, from + length + flank) > half;
+    }
+
   private:
     std::vector<double> sums_;
 };
@@ -67,6 +74,11 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
         return static_cast<std::size_t>(std::max(1L, std::lround(mm / station_mm)));
     };
     const std::size_t flank = stations_in(flank_mm), n = sound.left.size();
+    const auto damaged_in = [&](std::size_t from, std::size_t to) {
+        return std::any_of(left_out.begin() + static_cast<std::ptrdiff_t>(from),
+                           left_out.begin() + static_cast<std::ptrdiff_t>(to),
+                           [](char damaged) { return damaged != 0; });
+    };
     constexpr double plain_outside = 3.0, plain_together = 6.0, least_share = 0.05, plain_there = 3.0;
     std::optional<ChangedEdge> found;
     double most = 0.0;
@@ -97,9 +109,7 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
                 here.bench.step(i + flank, length, flank) > share_far_out * outside[i])
                 continue;
             const std::size_t from = i + flank, to = from + length;
-            if (std::any_of(left_out.begin() + static_cast<std::ptrdiff_t>(from - flank),
-                            left_out.begin() + static_cast<std::ptrdiff_t>(to + flank),
-                            [](char damaged) { return damaged != 0; }))
+            if (damaged_in(from - flank, to + flank) || !here.outside.ends_both_ways(from, length, flank))
                 continue;
             // Of all plain ones, the stretch that a change of one height along it explains best.
             const double explained = (outside[i] + std::max(0.0, inside[i])) * std::sqrt(length_mm);
@@ -126,6 +136,7 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
     while (found->from > 0 && level(found->from - 1) >= before) --found->from;
     while (found->to > middle && level(found->to - 1) < after) --found->to;
     while (found->to < n && level(found->to) >= after) ++found->to;
+    if (damaged_in(found->from, found->to)) return std::nullopt;
     constexpr double end_u_mm = 1.5;
     found->end_u_mm = end_u_mm;
     return found;
