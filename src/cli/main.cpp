@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <cstdlib>
 #include <iostream>
-#include <opencv2/core.hpp>
 #include <string>
 #include <vector>
 
@@ -9,7 +8,7 @@
 #include "photo/frame_memory.h"
 
 int main(int argc, char** argv) {
-    cv::Mat::setDefaultAllocator(&frayhold::photo::frame_memory());
+    frayhold::photo::prepare_memory_for_frames();
     const char* store = std::getenv("FRAYHOLD_STORE");
     frayhold::cli::Session session{std::cout, std::cerr, {}, store == nullptr ? "" : store, 0};
     const int code = frayhold::cli::run(std::vector<std::string>(argv + 1, argv + argc), session);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photo/frame_memory.h"
 
+#include <malloc.h>
 #include <sys/mman.h>
 
 #include <cstdlib>
@@ -56,6 +57,15 @@ class FrameMemory : public cv::MatAllocator {
 cv::MatAllocator& frame_memory() {
     static FrameMemory memory;
     return memory;
+}
+
+void prepare_memory_for_frames() {
+    cv::Mat::setDefaultAllocator(&frame_memory());
+#ifdef __GLIBC__
+    constexpr int piece_bytes = 64 << 20, kept_bytes = 256 << 20;
+    static_cast<void>(mallopt(M_TOP_PAD, piece_bytes));
+    static_cast<void>(mallopt(M_TRIM_THRESHOLD, kept_bytes));
+#endif
 }
 
 cv::Mat new_frame(int rows, int columns, int type) {

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "gauge/gauge.h"
+#include "photo/frame_memory.h"
 #include "photo/photo.h"
 
 namespace {
@@ -26,6 +27,7 @@ double median(std::vector<double> values) {
 }  // namespace
 
 int main(int argc, char** argv) {
+    frayhold::photo::prepare_memory_for_frames();  // as the program does at its start
     for (int a = 1; a < argc; ++a) {
         std::ifstream file(argv[a], std::ios::binary);
         const std::vector<char> text((std::istreambuf_iterator<char>(file)), {});
