@@ -62,7 +62,8 @@ cv::MatAllocator& frame_memory() {
 void prepare_memory_for_frames() {
     cv::Mat::setDefaultAllocator(&frame_memory());
 #ifdef __GLIBC__
-    constexpr int piece_bytes = 64 << 20, kept_bytes = 256 << 20;
+    constexpr int piece_bytes = 64 << 20, kept_bytes = 256 << 20, least_apart_bytes = 32 << 20;
+    static_cast<void>(mallopt(M_MMAP_THRESHOLD, least_apart_bytes));
     static_cast<void>(mallopt(M_TOP_PAD, piece_bytes));
     static_cast<void>(mallopt(M_TRIM_THRESHOLD, kept_bytes));
 #endif
