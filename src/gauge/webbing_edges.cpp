@@ -302,28 +302,30 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
     return out;
 }
 
-// In the full picture stripes narrower than the reduced one shows are told from the edge, and ribs are seen:
-// the webbing with its outermost edges, empty where what was followed were those.
-std::optional<Straightened> outside_of_stripes(const Strip& strip, const StationLight& light,
-                                               double width_mm) {
+// How far out from the strip's middle each edge runs.
+struct Borders {
+    double left_mm = 0.0;
+    double right_mm = 0.0;
+    [[nodiscard]] double width_mm() const { return left_mm + right_mm; }
+};
+
+constexpr double stripe_mm = 0.7;  // a border so much farther out is another one
+
+// In the full picture stripes narrower than the reduced one shows are told from the edge, and ribs are seen.
+Borders outermost_borders(const Strip& strip, const StationLight& light, double width_mm) {
     const ColumnLooks looks = column_looks(strip, light);
     const double half_mm = width_mm / 2;
-    double left_mm = outermost_edge(strip, looks, half_mm, -1.0),
-           right_mm = outermost_edge(strip, looks, half_mm, 1.0);
+    Borders borders{outermost_edge(strip, looks, half_mm, -1.0), outermost_edge(strip, looks, half_mm, 1.0)};
     // Webbing is woven alike on both sides.
-    constexpr double least_mm = 0.7, alike_mm = 1.0;
+    constexpr double alike_mm = 1.0;
     const double left_ribs = ribs_beyond(strip, looks, half_mm, -1.0),
                  right_ribs = ribs_beyond(strip, looks, half_mm, 1.0);
-    if (std::min(left_ribs, right_ribs) > least_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
-        left_mm = std::max(left_mm, half_mm + left_ribs);
-        right_mm = std::max(right_mm, half_mm + right_ribs);
+    if (std::min(left_ribs, right_ribs) > stripe_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
+        borders.left_mm = std::max(borders.left_mm, half_mm + left_ribs);
+        borders.right_mm = std::max(borders.right_mm, half_mm + right_ribs);
     }
-    // Narrower than what was followed by far: a border within was taken for the edge.
-    constexpr double off_centre_mm = 0.5;
-    const double wider_mm = left_mm + right_mm - width_mm;
-    if (wider_mm < -least_mm) return std::nullopt;
-    if (wider_mm < least_mm && std::abs(left_mm - right_mm) < off_centre_mm) return std::nullopt;
-    return between(strip, light, left_mm, right_mm);
+    // Much narrower than what was followed: there a border within was taken for the edge.
+    return borders.width_mm() < width_mm - stripe_mm ? Borders{half_mm, half_mm} : borders;
 }
 
 using Line = std::vector<cv::Vec3d>;
@@ -539,8 +541,10 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
         web.light = station_light(web.strip);
     };
     unroll_webbing();
-    if (auto wider = outside_of_stripes(web.strip, web.light, straight->width_mm)) {
-        straight = std::move(wider);
+    Borders borders = outermost_borders(web.strip, web.light, straight->width_mm);
+    if (borders.width_mm() > straight->width_mm + stripe_mm) {
+        straight = between(web.strip, web.light, borders.left_mm, borders.right_mm);
+        borders = {straight->width_mm / 2, straight->width_mm / 2};
         unroll_webbing();
     }
     // The strip's own sampling between pixels blurs a little more.
@@ -552,8 +556,8 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     constexpr LimbFit::Window window{1.3, 1.8};
     const LimbFit fit(std::max(mm_per_px, least_spacing_mm), web.blur_mm, mm_per_px, selvedge_radius_mm,
                       window);
-    std::vector<double> left(web.light.row.size(), -0.5 * straight->width_mm),
-        right(web.light.row.size(), 0.5 * straight->width_mm);
+    std::vector<double> left(web.light.row.size(), -borders.left_mm),
+        right(web.light.row.size(), borders.right_mm);
     constexpr std::size_t least_pairs = 10;
     constexpr double outlier_mm = 0.25;
     // Twice: the second time about where the neighbours' edges are, so that the window is centred on the
