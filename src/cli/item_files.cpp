@@ -11,7 +11,7 @@
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
 #include "cli/words.h"
-#include "pack/item_record.h"
+#include "desk/papers.h"
 #include "record/item_csv.h"
 #include "record/json.h"
 
@@ -161,21 +161,8 @@ void add_record(CLI::App& group, Session& session) {
     command.add_option("-o,--output", options->file, "FILE.pdf")->required();
     add_caution(command);
     command.callback([&session, options] {
-        const desk::ItemHistory history = open_desk(session).item_history(options->mark);
-        pack::ItemRecordInput input;
-        input.item = history.item;
-        input.life = history.life;
-        input.check_due = history.check_due;
-        input.year = options->year;
-        input.checks = history.checks;
-        input.holds = history.holds;
-        input.parts = history.parts;
-        input.journal = history.journal;
-        input.outfit = options->outfit;
-        input.made = session.clock
-                         ? session.clock()
-                         : std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-        write_whole_file(options->file, pack::item_record_pdf(input));
+        write_whole_file(options->file, desk::item_record(open_desk(session), options->mark, options->year,
+                                                          options->outfit, now(session)));
         session.out << options->file << " is written\n";
     });
 }

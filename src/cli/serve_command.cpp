@@ -12,7 +12,10 @@
 #include <ostream>
 #include <thread>
 
+#include "cli/account_option.h"
+#include "desk/mail_setup.h"
 #include "desk/usual_setup.h"
+#include "web/phone_pages.h"
 #include "web/qr.h"
 #include "web/server.h"
 
@@ -34,6 +37,8 @@ struct ServeOptions {
     std::string address;
     int net_port = usual_net_port;
     bool plain = false;
+    std::string account;
+    std::string outfit;
 };
 
 // Where programs keep what they made for themselves (XDG Base Directory Specification).
@@ -67,6 +72,17 @@ web::ServerOptions server_options(const ServeOptions& options) {
     return out;
 }
 
+// The account's file is read once, at the start; the password each time it is needed.
+std::optional<web::PostDoor> post_door(const ServeOptions& options) {
+    if (options.account.empty()) return std::nullopt;
+    const auto account = account_of(options.account);
+    web::PostDoor door;
+    door.from = post::to_text(account->from);
+    if (account->smtp) door.send = desk::sender_of(account);
+    if (account->imap) door.replies = desk::reply_folder_of(account);
+    return door;
+}
+
 void open_browser(const std::string& address) {
     const std::string program = "xdg-open";
     std::string first = program, second = address;
@@ -80,9 +96,12 @@ void say_where(std::ostream& out, const web::Server& server, web::Site& site,
     out << fmt::format("The bench is open at {}/\n", server.bench_address());
     if (options.net) {
         web::NetDoor door{server.net_address(), ""};
-        const std::string address = web::pairing_address(site.pairing(), door, "/");
+        const std::string address = web::pairing_address(site.pairing(), door, {"/", record::Role::helper});
         out << '\n' << web::qr_lines(address) << '\n';
-        out << fmt::format("To pair a phone, scan this within ten minutes, or open\n  {}\n", address);
+        out << fmt::format(
+            "To pair a helper's phone, scan this within ten minutes, or open\n  {}\nThe page 'Phones' makes "
+            "codes for keepers and competent persons.\n",
+            address);
         if (options.net->certificate)
             out << fmt::format(
                 "The phone will warn of a certificate it does not know. Compare its SHA-256 fingerprint:\n  "
@@ -113,6 +132,8 @@ void run_serve(Session& session, const ServeOptions& options) {
     if (wanted.net)
         setup.net = web::NetDoor{server.net_address(),
                                  wanted.net->certificate ? wanted.net->certificate->fingerprint() : ""};
+    setup.post = post_door(options);
+    setup.outfit = options.outfit;
     web::Site site(std::move(setup));
 
     // Every thread made from here on leaves these signals to the wait below.
@@ -153,6 +174,9 @@ void add_serve_command(CLI::App& app, Session& session) {
         ->needs(net);
     command.add_flag("--plain", options->plain, "phones without TLS: others on the network can read along")
         ->needs(net);
+    add_account_option(command, options->account);
+    command.add_option("--outfit", options->outfit, "your outfit's name, for letters; else FRAYHOLD_OUTFIT")
+        ->envname("FRAYHOLD_OUTFIT");
     add_caution(command);
     command.callback([&session, options] { run_serve(session, *options); });
 }

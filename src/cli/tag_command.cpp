@@ -9,46 +9,21 @@
 
 #include "cli/whole_file.h"
 #include "cli/words.h"
-#include "pack/tags.h"
+#include "desk/papers.h"
 
 namespace frayhold::cli {
 namespace {
 
 pack::Paper paper_of(const std::string& name) {
-    if (name == "a4") return pack::papers::a4;
-    if (name == "letter") return pack::papers::letter;
+    if (const std::optional<pack::Paper> paper = desk::paper_named(name)) return *paper;
     not_a_choice("--paper", name, {"a4", "letter"});
 }
 
 const pack::LabelSheet& sheet_of(const std::string& name) {
+    if (const pack::LabelSheet* sheet = desk::label_sheet_named(name)) return *sheet;
     std::vector<std::string> names;
-    for (const pack::LabelSheet& sheet : pack::label_sheets()) {
-        if (sheet.name == name) return sheet;
-        names.emplace_back(sheet.name);
-    }
+    for (const pack::LabelSheet& sheet : pack::label_sheets()) names.emplace_back(sheet.name);
     not_a_choice("--sheet", name, names);
-}
-
-pack::TaggedItem tagged(const desk::Desk& desk, const std::string& mark) {
-    const desk::ItemHistory history = desk.item_history(mark);
-    pack::TaggedItem item{history.item, history.life, history.check_due, ""};
-    for (const record::EarlierHold& hold : history.holds)
-        if (!hold.verdict) item.hold = hold.hold.number;
-    return item;
-}
-
-// The items named, or all the search finds.
-std::vector<pack::TaggedItem> items_for(const desk::Desk& desk, const std::vector<std::string>& marks,
-                                        desk::ItemFilter filter) {
-    std::vector<pack::TaggedItem> items;
-    for (const std::string& mark : marks) items.push_back(tagged(desk, mark));
-    if (!marks.empty()) return items;
-    filter.limit = 0;
-    for (const record::Item& item : desk.find_items(filter))
-        if (item.status != record::ItemStatus::retired) items.push_back(tagged(desk, item.mark));
-    if (items.empty())
-        throw Failure(Fault::input, "items", "none is there to print", "check the kit or the place");
-    return items;
 }
 
 void add_item(CLI::App& group, Session& session) {
@@ -74,7 +49,7 @@ void add_item(CLI::App& group, Session& session) {
             throw Failure(Fault::usage, "tag item", "no item is named", "give marks, --kit or --place");
         const pack::LabelSheet& sheet = sheet_of(options->sheet);
         const std::vector<pack::TaggedItem> items =
-            items_for(open_desk(session), options->marks, options->filter);
+            desk::tagged_items(open_desk(session), options->marks, options->filter);
         write_whole_file(options->file, pack::item_tags_pdf(items, sheet, options->first));
         session.out << fmt::format("{}: {} labels; print it at 100 %\n", options->file, items.size());
     });
@@ -94,11 +69,7 @@ void add_hold(CLI::App& group, Session& session) {
     add_caution(command);
     command.callback([&session, options] {
         const pack::Paper paper = paper_of(options->paper);
-        const record::CaseFile file = open_desk(session).case_file(options->hold);
-        if (file.verdict)
-            throw Failure(Fault::refused, "hold " + options->hold, "it is over: the verdict is given",
-                          "take the tag off instead");
-        write_whole_file(options->file, pack::hold_tag_pdf(file, paper));
+        write_whole_file(options->file, desk::hold_tag(open_desk(session), options->hold, paper));
         session.out << options->file << " is written\n";
     });
 }
@@ -123,7 +94,8 @@ void add_shelf(CLI::App& group, Session& session) {
         if (by_kit == !options->filter.place.empty())
             throw Failure(Fault::usage, "tag shelf", "it is not clear which list is meant",
                           "give one of --kit and --place");
-        const std::vector<pack::TaggedItem> items = items_for(open_desk(session), {}, options->filter);
+        const std::vector<pack::TaggedItem> items =
+            desk::tagged_items(open_desk(session), {}, options->filter);
         const std::string title = by_kit ? "Kit " + options->filter.kit : options->filter.place;
         write_whole_file(options->file, pack::shelf_list_pdf(title, items, paper, now(session)));
         session.out << fmt::format("{}: {} items\n", options->file, items.size());

@@ -11,6 +11,10 @@ Desk::~Desk() = default;
 Desk::Desk(Desk&&) noexcept = default;
 Desk& Desk::operator=(Desk&&) noexcept = default;
 
+Time Desk::now() const {
+    return inside_->now();
+}
+
 Date Desk::today() const {
     return day_of(inside_->now());
 }

@@ -210,7 +210,8 @@ class Desk {
 
     // ---- Phones at the bench ----
     // `secret` is what the phone will show each time; only its hash is kept.
-    record::Device pair_device(const std::string& name, const std::string& holder, const std::string& secret);
+    record::Device pair_device(const std::string& name, const std::string& holder, record::Role role,
+                               const std::string& secret);
     record::Device revoke_device(int number);
     [[nodiscard]] std::vector<record::Device> devices() const;
     // The phone with this secret, unless it is revoked.
@@ -234,6 +235,7 @@ class Desk {
     // Counts for the charts of what the store shows.
     [[nodiscard]] Figures figures() const;
 
+    [[nodiscard]] Time now() const;
     // The clock's today in UTC, by which life ends and replies fall due.
     [[nodiscard]] Date today() const;
 

@@ -20,7 +20,7 @@ std::string hash_of(const std::string& secret) {
 
 }  // namespace
 
-record::Device Desk::pair_device(const std::string& name, const std::string& holder,
+record::Device Desk::pair_device(const std::string& name, const std::string& holder, record::Role role,
                                  const std::string& secret) {
     inside_->need_person();
     need_words("the phone's name", name, "say whose phone it is");
@@ -30,11 +30,15 @@ record::Device Desk::pair_device(const std::string& name, const std::string& hol
     record::Device device;
     device.name = record::trimmed(name);
     device.holder = record::trimmed(holder);
+    device.role = role;
     device.paired_by = inside_->setup.who;
     device.paired = now;
     device = store::insert_device(inside_->database(), std::move(device), hash_of(secret));
     inside_->tell_journal(now, "device.pair", device.name,
-                          {{"number", device.number}, {"name", device.name}, {"holder", device.holder}});
+                          {{"number", device.number},
+                           {"name", device.name},
+                           {"holder", device.holder},
+                           {"role", name_of(device.role)}});
     transaction.commit();
     return device;
 }

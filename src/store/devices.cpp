@@ -1,16 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/devices.h"
 
+#include "store/named_cell.h"
+
 namespace frayhold::store {
 namespace {
 
-const std::string columns = "number, name, holder, paired_by, paired, revoked, revoked_by";
+const std::string columns = "number, name, holder, role, paired_by, paired, revoked, revoked_by";
 
 record::Device read_device(Row& row) {
     record::Device device;
     device.number = row.integer();
     device.name = row.text();
     device.holder = row.text();
+    device.role = named(row.text(), record::role_named);
     device.paired_by = row.text();
     device.paired = row.time();
     device.revoked = row.time_or_none();
@@ -23,9 +26,10 @@ record::Device read_device(Row& row) {
 record::Device insert_device(Database& database, record::Device device, const std::string& secret_sha256) {
     device.number = static_cast<int>(database.count("SELECT MAX(number) FROM device")) + 1;
     database.run(
-        "INSERT INTO device (number, name, holder, secret_sha256, paired_by, paired) "
-        "VALUES (:number, :name, :holder, :secret, :paired_by, :paired)",
-        {device.number, device.name, device.holder, secret_sha256, device.paired_by, device.paired});
+        "INSERT INTO device (number, name, holder, role, secret_sha256, paired_by, paired) "
+        "VALUES (:number, :name, :holder, :role, :secret, :paired_by, :paired)",
+        {device.number, device.name, device.holder, name_of(device.role), secret_sha256, device.paired_by,
+         device.paired});
     return device;
 }
 

@@ -489,6 +489,16 @@ std::vector<std::string> outbox_and_inbox() {
     };
 }
 
+// What each phone is for. Those paired before took photos and findings.
+std::vector<std::string> device_roles() {
+    return {
+        "ALTER TABLE device ADD COLUMN role TEXT NOT NULL DEFAULT 'helper' "
+        "CHECK (role IN ('helper', 'keeper', 'competent_person'))",
+        "CREATE TRIGGER device_keeps_its_role BEFORE UPDATE OF role ON device "
+        "BEGIN SELECT RAISE(ABORT, 'a device keeps its role: revoke it and pair it again'); END",
+    };
+}
+
 struct Migration {
     std::vector<std::string> statements;
     std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
@@ -497,7 +507,7 @@ struct Migration {
 const std::vector<Migration>& migrations() {
     static const std::vector<Migration> all{
         {register_and_holds(), nullptr},      {item_words(), index_all_items}, {marks_and_devices(), nullptr},
-        {checks_and_kits(), fill_life_dates}, {outbox_and_inbox(), nullptr},
+        {checks_and_kits(), fill_life_dates}, {outbox_and_inbox(), nullptr},   {device_roles(), nullptr},
     };
     return all;
 }

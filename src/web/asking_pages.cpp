@@ -5,34 +5,44 @@
 
 #include <algorithm>
 
+#include "desk/disclosure.h"
 #include "desk/usual_setup.h"
 #include "pack/letter.h"
 #include "record/rules.h"
 #include "record/text.h"
 #include "web/case_page.h"
+#include "web/thread.h"
 
 namespace frayhold::web {
 namespace {
 
 using nlohmann::json;
 
-std::string size_words(std::size_t bytes) {
-    constexpr double kilo = 1000.0;
-    if (bytes < 1000) return fmt::format("{} bytes", bytes);
-    if (bytes < 1'000'000) return fmt::format("{:.0f} kB", static_cast<double>(bytes) / kilo);
-    return fmt::format("{:.1f} MB", static_cast<double>(bytes) / kilo / kilo);
+constexpr std::int64_t bytes_per_mb = 1'000'000;
+
+// What was typed, else what is known of this maker, else what was written last time.
+json letter_fields(const Visit& visit, const record::CaseFile& file,
+                   const std::optional<record::Maker>& maker) {
+    const Request& request = visit.request;
+    json fields{{"to", ""}, {"reply_days", std::to_string(desk::usual_reply_days)}, {"language", "en"}};
+    fields["from"] = visit.house.post ? visit.house.post->from : "";
+    fields["outfit"] = visit.house.outfit;
+    fields["mail_limit"] = "";
+    if (!file.queries.empty()) fields["to"] = file.queries.back().to;
+    if (maker) {
+        if (file.queries.empty()) fields["to"] = maker->addresses.front();
+        fields["language"] = maker->language;
+        if (maker->reply_days) fields["reply_days"] = std::to_string(*maker->reply_days);
+        if (maker->mail_limit_bytes)
+            fields["mail_limit"] = std::to_string(*maker->mail_limit_bytes / bytes_per_mb);
+    }
+    for (const char* field :
+         {"to", "from", "own_words", "substance", "outfit", "reply_days", "language", "mail_limit"})
+        if (visit.is_post() || !request.field(field).empty()) fields[field] = request.field(field);
+    return fields;
 }
 
-// What was written last time, to this maker, is not asked again.
-json ask_data(const Visit& visit, const record::CaseFile& file) {
-    const Request& request = visit.request;
-    json data = case_head(file);
-    data["title"] = "Ask the maker, " + file.hold.number;
-    for (const char* field : {"to", "from", "own_words", "substance", "outfit"})
-        data[field] = request.field(field);
-    if (!file.queries.empty() && request.field("to").empty()) data["to"] = file.queries.back().to;
-    data["reply_days"] = request.field("reply_days").empty() ? std::to_string(desk::usual_reply_days)
-                                                             : request.field("reply_days");
+json question_lines(const Request& request) {
     const std::vector<std::string> chosen = request.all("ask");
     json questions = json::array();
     for (const pack::LetterQuestion& question : pack::letter_questions())
@@ -40,17 +50,72 @@ json ask_data(const Visit& visit, const record::CaseFile& file) {
             {{"key", question.key},
              {"words", question.words},
              {"chosen", std::find(chosen.begin(), chosen.end(), question.key) != chosen.end() ||
-                            (!visit.is_post() && question.key == "fit")}});
-    data["questions"] = questions;
-    const std::string language = request.field("language").empty() ? "en" : request.field("language");
+                            (request.method != "POST" && question.key == "fit")}});
+    return questions;
+}
+
+json disclosed_lines(const std::vector<desk::DisclosedLine>& lines) {
+    json list = json::array();
+    for (const desk::DisclosedLine& line : lines)
+        list.push_back({{"what", line.what}, {"detail", line.detail}});
+    return list;
+}
+
+void add_disclosure(json& data, const Visit& visit, const record::CaseFile& file) {
+    const desk::Disclosure leaves = desk::what_leaves(
+        file, [&](const std::string& sha256) { return visit.desk.kept_bytes(sha256); }, visit.who);
+    data["has_disclosed"] = true;
+    data["disclosed"] = disclosed_lines(leaves.sent);
+    data["kept_back"] = disclosed_lines(leaves.kept_back);
+}
+
+json ask_data(const Visit& visit, const record::CaseFile& file) {
+    const std::optional<record::Maker> maker = visit.desk.maker_of(file.hold.number);
+    json data = case_head(file);
+    data.update(letter_fields(visit, file, maker));
+    data["title"] = "Ask the maker, " + file.hold.number;
+    data["maker"] = file.item.maker;
+    data["maker_href"] = "/maker?name=" + percent_encoded(file.item.maker);
+    if (maker) {
+        data["known"] = true;
+        data["addresses"] = maker->addresses;
+        data["maker_note"] = maker->note;
+    }
+    data["questions"] = question_lines(visit.request);
     json languages = json::array();
     for (const std::string& each : pack::letter_languages(desk::shipped_folders("templates/letters")))
-        languages.push_back({{"name", each}, {"chosen", each == language}});
+        languages.push_back({{"name", each}, {"chosen", each == data["language"].get<std::string>()}});
     data["languages"] = languages;
+    data["may_remind"] = file.hold.state == record::HoldState::asked;
     const Result<void> may = record::may_ask(file);
     data["may_ask"] = may.has_value();
+    if (may) add_disclosure(data, visit, file);
     if (!may) data["refusal"] = may.error().sentence();
     return data;
+}
+
+desk::QueryOrder order_of(const Request& request) {
+    desk::QueryOrder order;
+    order.to = record::trimmed(request.field("to"));
+    order.from = record::trimmed(request.field("from"));
+    order.language = request.field("language");
+    order.own_words = record::trimmed(request.field("own_words"));
+    order.outfit = record::trimmed(request.field("outfit"));
+    order.reminder = !request.field("reminder").empty();
+    if (!record::is_blank(request.field("reply_days")))
+        order.reply_days = whole_number(record::trimmed(request.field("reply_days")), "days to reply");
+    if (order.reminder) return order;
+    order.questions = request.all("ask");
+    order.substance = record::trimmed(request.field("substance"));
+    if (!record::is_blank(request.field("mail_limit"))) {
+        const int limit_mb = whole_number(record::trimmed(request.field("mail_limit")), "mail limit");
+        constexpr int most_mb = 1000;
+        if (limit_mb < 1 || limit_mb > most_mb)
+            throw Failure(Fault::input, "mail limit", fmt::format("{} MB is out of range", limit_mb),
+                          fmt::format("give 1 to {} MB, or leave it empty", most_mb));
+        order.mail_limit_bytes = limit_mb * bytes_per_mb;
+    }
+    return order;
 }
 
 json attachment_lines(const std::vector<desk::ReadAttachment>& attachments, const std::string& path) {
@@ -63,13 +128,38 @@ json attachment_lines(const std::vector<desk::ReadAttachment>& attachments, cons
     return lines;
 }
 
-template <class Entry>
-const Entry& numbered(const std::vector<Entry>& list, int number, const std::string& hold,
-                      const std::string& name) {
-    for (const Entry& entry : list)
-        if (entry.number == number) return entry;
-    throw Failure(Fault::input, "hold " + hold, fmt::format("there is no {} {}", name, number),
+const record::Query& query_numbered(const record::CaseFile& file, int number) {
+    for (const record::Query& query : file.queries)
+        if (query.number == number) return query;
+    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no letter {}", number),
                   "look at the hold again");
+}
+
+json try_lines(const record::Posting& posting) {
+    json lines = json::array();
+    for (const record::PostTry& one : posting.tries)
+        lines.push_back({{"when", minute_words(one.started)},
+                         {"words", one.words.empty() ? "not ended yet" : one.words}});
+    return lines;
+}
+
+// Which buttons there are depends on where the letter is in the post.
+void add_post(json& data, const Visit& visit, const record::CaseFile& file, const record::Query& query) {
+    using record::PostState;
+    const bool open = !query.sent && record::may_ask(file).has_value() && visit.may(Task::keep);
+    const std::optional<PostState> state = query.posting ? std::optional(query.posting->state) : std::nullopt;
+    const bool free = !state || *state == PostState::withdrawn;
+    data["has_account"] = visit.house.post && visit.house.post->send;
+    data["may_send"] = open && free;
+    data["may_withdraw"] = open && state == PostState::waiting;
+    data["unsure"] = open && state == PostState::unsure;
+    data["refused"] = open && state == PostState::refused;
+    data["by_hand"] = open && (free || state == PostState::refused);
+    if (!query.posting) return;
+    data["post_state"] = state_words(query);
+    data["queued"] = minute_words(query.posting->queued) + " by " + query.posting->queued_by;
+    data["tries"] = try_lines(*query.posting);
+    data["has_tries"] = !query.posting->tries.empty();
 }
 
 json query_data(const Visit& visit, const record::CaseFile& file, const record::Query& query) {
@@ -84,13 +174,16 @@ json query_data(const Visit& visit, const record::CaseFile& file, const record::
     data["subject"] = query.subject;
     data["text"] = read.text;
     data["attachments"] = attachment_lines(read.attachments, path);
+    data["has_attachments"] = !read.attachments.empty();
     data["size"] = size_words(message.size());
     data["message_id"] = query.message_id;
     data["made"] = day_words(query.made);
     data["made_by"] = query.made_by;
+    data["thread"] = thread_of(file, path);
     if (query.sent) data["sent"] = day_words(*query.sent) + " by " + query.sent_by;
     if (query.sent && query.reply_due) data["reply_due"] = to_text(*query.reply_due);
-    data["may_send"] = !query.sent && record::may_ask(file).has_value();
+    if (!query.sent && !read.attachments.empty()) add_disclosure(data, visit, file);
+    add_post(data, visit, file, query);
     return data;
 }
 
@@ -104,78 +197,24 @@ Answer own_attachment(const desk::ReadAttachment& attachment) {
     return answer;
 }
 
-json reply_data(const Visit& visit, const record::CaseFile& file, const record::Reply& reply) {
-    const Request& request = visit.request;
-    const std::string path = fmt::format("{}/reply/{}", hold_path(file.hold.number), reply.number);
-    json data = case_head(file);
-    data["title"] = fmt::format("Reply {}, {}", reply.number, file.hold.number);
-    data["reply_path"] = path;
-    data["from"] = reply.from;
-    data["subject"] = reply.subject;
-    data["received"] = day_words(reply.received);
-    data["added_by"] = reply.added_by;
-    data["text"] = reply.text;
-    data["automatic"] = reply.automatic;
-    json attachments = json::array();
-    for (std::size_t i = 0; i < reply.attachments.size(); ++i)
-        attachments.push_back(
-            {{"name", reply.attachments[i].file_name},
-             {"size", size_words(static_cast<std::size_t>(reply.attachments[i].size_bytes))},
-             {"href", fmt::format("{}/attachment/{}", path, i + 1)}});
-    data["attachments"] = attachments;
-    data["has_attachments"] = !attachments.empty();
-    if (reply.answer)
-        data["answer"] = {{"words", record::words_for(reply.answer->answer)},
-                          {"limit", reply.answer->limit},
-                          {"passage", reply.answer->words},
-                          {"by", reply.answer->entered_by},
-                          {"day", day_words(reply.answer->entered)}};
-    data["may_answer"] = !reply.automatic && !file.verdict;
-    json answers = json::array();
-    for (const record::MakersAnswer answer : record::all_makers_answers())
-        answers.push_back({{"name", record::name_of(answer)},
-                           {"words", record::words_for(answer)},
-                           {"chosen", record::name_of(answer) == request.field("answer")}});
-    data["answers"] = answers;
-    data["limit"] = request.field("limit");
-    data["passage"] = request.field("passage");
-    json thread = json::array();
-    for (const record::Query& query : file.queries)
-        if (query.sent)
-            thread.push_back(
-                {{"sort", to_text(*query.sent)},
-                 {"day", day_words(*query.sent)},
-                 {"words", "asked " + query.to},
-                 {"href", fmt::format("{}/query/{}", hold_path(file.hold.number), query.number)}});
-    for (const record::Reply& other : file.replies)
-        thread.push_back({{"sort", to_text(other.received)},
-                          {"day", day_words(other.received)},
-                          {"words", "reply from " + other.from},
-                          {"here", other.number == reply.number},
-                          {"href", fmt::format("{}/reply/{}", hold_path(file.hold.number), other.number)}});
-    std::sort(thread.begin(), thread.end(),
-              [](const json& a, const json& b) { return a.at("sort") < b.at("sort"); });
-    data["thread"] = thread;
-    return data;
+void send_now(const Visit& visit, const std::string& hold, int number, bool is_queued) {
+    if (!visit.house.post || !visit.house.post->send)
+        throw Failure(Fault::refused, "mail account", "none is named that sends",
+                      "start the bench with --account, or send the saved mail by hand");
+    if (!is_queued) (void)visit.desk.queue_query(hold, number);
+    const desk::OutboxRun run =
+        visit.desk.run_outbox(visit.house.post->send, desk::OutboxQuery{hold, number});
+    // Where it stands is on the letter's page; what stopped the post is said here.
+    if (run.stopped) throw Failure(*run.stopped);
 }
 
 }  // namespace
 
 Answer ask_page(const Visit& visit, const std::string& hold) {
-    const Request& request = visit.request;
     const record::CaseFile file = visit.desk.case_file(hold);
     if (!visit.is_post()) return visit.page("ask", ask_data(visit, file));
     try {
-        desk::QueryOrder order;
-        order.to = record::trimmed(request.field("to"));
-        order.from = record::trimmed(request.field("from"));
-        order.language = request.field("language").empty() ? "en" : request.field("language");
-        order.questions = request.all("ask");
-        order.own_words = record::trimmed(request.field("own_words"));
-        order.substance = record::trimmed(request.field("substance"));
-        order.outfit = record::trimmed(request.field("outfit"));
-        order.reply_days = whole_number(request.field("reply_days"), "days to reply");
-        const record::Query query = visit.desk.make_query(hold, order);
+        const record::Query query = visit.desk.make_query(hold, order_of(visit.request));
         return Answer::go_to(fmt::format("{}/query/{}", hold_path(hold), query.number));
     } catch (const Failure& failure) {
         return visit.page_again("ask", ask_data(visit, file), failure.error());
@@ -185,86 +224,42 @@ Answer ask_page(const Visit& visit, const std::string& hold) {
 Answer query_page(const Visit& visit, const std::string& hold, int number,
                   const std::vector<std::string>& rest) {
     const record::CaseFile file = visit.desk.case_file(hold);
-    const record::Query& query = numbered(file.queries, number, hold, "letter");
-    const std::string what = rest.empty() ? "" : rest[0];
-    if (visit.is_post()) {
-        if (what != "sent") return Answer::plain(404, "There is no such page.");
-        try {
-            (void)visit.desk.mark_sent(hold, number);
-            return Answer::go_to(hold_path(hold));
-        } catch (const Failure& failure) {
-            return visit.page_again("query", query_data(visit, file, query), failure.error());
-        }
-    }
-    if (what == "message")
+    const record::Query& query = query_numbered(file, number);
+    if (rest.empty()) return visit.page("query", query_data(visit, file, query));
+    if (rest[0] == "message" && rest.size() == 1)
         return Answer::download(fmt::format("{}-{}.eml", hold, number), visit.desk.kept_bytes(query.sha256));
-    if (what == "attachment" && rest.size() == 2) {
-        const desk::ReadReply read = visit.desk.read_message(query.sha256);
-        const auto turn = static_cast<std::size_t>(whole_number(rest[1], "attachment"));
-        if (turn < 1 || turn > read.attachments.size())
-            return Answer::plain(404, "The letter has no such attachment.");
-        return own_attachment(read.attachments[turn - 1]);
-    }
-    return visit.page("query", query_data(visit, file, query));
+    if (rest[0] != "attachment" || rest.size() != 2) return Answer::plain(404, "There is no such page.");
+    const desk::ReadReply read = visit.desk.read_message(query.sha256);
+    const auto turn = static_cast<std::size_t>(whole_number(rest[1], "attachment"));
+    if (turn < 1 || turn > read.attachments.size())
+        return Answer::plain(404, "The letter has no such attachment.");
+    return own_attachment(read.attachments[turn - 1]);
 }
 
-Answer add_reply_page(const Visit& visit, const std::string& hold) {
-    const Request& request = visit.request;
-    const record::CaseFile file = visit.desk.case_file(hold);
-    json data = case_head(file);
-    data["title"] = "Add a reply, " + hold;
-    data["pasted"] = request.field("pasted");
-    if (!visit.is_post()) return visit.page("reply_add", std::move(data));
+Answer query_action(const Visit& visit, const std::string& hold, int number, const std::string& action) {
+    desk::Desk& desk = visit.desk;
     try {
-        const auto upload = request.files.find("mail");
-        std::string content = request.field("pasted");
-        std::string name = "the pasted mail";
-        if (upload != request.files.end() && !upload->second.content.empty()) {
-            content = upload->second.content;
-            name = upload->second.file_name;
-        }
-        if (record::is_blank(content))
-            throw Failure(Fault::input, "mail", "nothing came", "choose the saved mail or paste its source");
-        const record::Reply reply = visit.desk.add_reply(hold, std::as_bytes(std::span(content)), name);
-        return Answer::go_to(fmt::format("{}/reply/{}", hold_path(hold), reply.number));
+        if (action == "send")
+            send_now(visit, hold, number, false);
+        else if (action == "queue")
+            (void)desk.queue_query(hold, number);
+        else if (action == "withdraw")
+            (void)desk.withdraw_query(hold, number);
+        else if (action == "was_sent")
+            (void)desk.settle_query(hold, number, desk::PostDecision::was_sent);
+        else if (action == "again") {
+            (void)desk.settle_query(hold, number, desk::PostDecision::send_again);
+            if (visit.house.post && visit.house.post->send) send_now(visit, hold, number, true);
+        } else if (action == "sent")
+            (void)desk.mark_sent(hold, number);
+        else
+            return Answer::plain(404, "There is no such page.");
     } catch (const Failure& failure) {
-        return visit.page_again("reply_add", std::move(data), failure.error());
+        const record::CaseFile file = desk.case_file(hold);
+        return visit.page_again("query", query_data(visit, file, query_numbered(file, number)),
+                                failure.error());
     }
-}
-
-Answer reply_page(const Visit& visit, const std::string& hold, int number,
-                  const std::vector<std::string>& rest) {
-    const Request& request = visit.request;
-    const record::CaseFile file = visit.desk.case_file(hold);
-    const record::Reply& reply = numbered(file.replies, number, hold, "reply");
-    const std::string what = rest.empty() ? "" : rest[0];
-    if (visit.is_post()) {
-        if (what != "answer") return Answer::plain(404, "There is no such page.");
-        try {
-            const auto answer = record::makers_answer_named(request.field("answer"));
-            if (!answer)
-                throw Failure(Fault::input, "answer", "none is chosen", "choose what the reply says");
-            record::AnswerEntry entry;
-            entry.answer = *answer;
-            entry.limit = request.field("limit");
-            entry.words = request.field("passage");
-            (void)visit.desk.enter_answer(hold, number, entry);
-            return Answer::go_to(hold_path(hold));
-        } catch (const Failure& failure) {
-            return visit.page_again("reply", reply_data(visit, file, reply), failure.error());
-        }
-    }
-    if (what == "message")
-        return Answer::download(fmt::format("{}-reply-{}.eml", hold, number),
-                                visit.desk.kept_bytes(reply.sha256));
-    if (what == "attachment" && rest.size() == 2) {
-        const auto turn = static_cast<std::size_t>(whole_number(rest[1], "attachment"));
-        if (turn < 1 || turn > reply.attachments.size())
-            return Answer::plain(404, "The reply has no such attachment.");
-        const record::Attachment& attachment = reply.attachments[turn - 1];
-        return Answer::download(attachment.file_name, visit.desk.kept_bytes(attachment.sha256));
-    }
-    return visit.page("reply", reply_data(visit, file, reply));
+    return Answer::go_to(fmt::format("{}/query/{}", hold_path(hold), number));
 }
 
 }  // namespace frayhold::web

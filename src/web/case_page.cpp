@@ -10,7 +10,7 @@
 #include "record/life.h"
 #include "record/rules.h"
 #include "record/text.h"
-#include "web/queue_page.h"
+#include "web/thread.h"
 
 namespace frayhold::web {
 namespace {
@@ -19,54 +19,6 @@ using nlohmann::json;
 
 void add_fact(json& facts, const char* name, const std::string& words) {
     if (!words.empty()) facts.push_back({{"name", name}, {"words", words}});
-}
-
-json facts_of(const record::Item& item, Date today) {
-    json facts = json::array();
-    const auto date = [](const std::optional<Date>& day) { return day ? to_text(*day) : std::string(); };
-    const auto length = [](const std::optional<Millimetres>& given) {
-        return given ? record::length_words(*given) : std::string();
-    };
-    add_fact(facts, "Kind", std::string(record::words_for(item.kind)));
-    add_fact(facts, "Maker", item.maker);
-    add_fact(facts, "Model", item.model);
-    add_fact(facts, "Serial", item.serial);
-    add_fact(facts, "Batch", item.batch);
-    add_fact(facts, "Standard", item.standard);
-    add_fact(facts, "Length", length(item.length));
-    add_fact(facts, "Diameter or width",
-             item.diameter_or_width ? fmt::format("{:g} mm", item.diameter_or_width->value()) : "");
-    add_fact(facts, "Made", date(item.made));
-    add_fact(facts, "First used", date(item.first_used));
-    add_fact(facts, "Life", record::life_end(item, today).words);
-    add_fact(facts, "Cut from", item.parent);
-    add_fact(facts, "Kit", item.kit);
-    add_fact(facts, "Place", item.place);
-    add_fact(facts, "Limit", item.limit);
-    add_fact(facts, "Note", item.note);
-    return facts;
-}
-
-json finding_line(const record::Finding& finding) {
-    return {{"number", finding.number}, {"what", finding.kind_words}, {"where", record::place_words(finding)},
-            {"words", finding.words},   {"by", finding.found_by},     {"day", day_words(finding.found)}};
-}
-
-json earlier_lines(const std::vector<record::EarlierHold>& earlier) {
-    json lines = json::array();
-    for (const record::EarlierHold& other : earlier) {
-        json findings = json::array();
-        for (const record::Finding& finding : other.findings) findings.push_back(finding_line(finding));
-        json line{{"number", other.hold.number},
-                  {"href", hold_path(other.hold.number)},
-                  {"day", day_words(other.hold.opened)},
-                  {"seen", other.hold.seen},
-                  {"findings", findings}};
-        if (other.verdict)
-            line["verdict"] = std::string(record::words_for(other.verdict->kind)) + ", " + other.verdict->by;
-        lines.push_back(std::move(line));
-    }
-    return lines;
 }
 
 std::string_view sign_of(record::ViewState state) {
@@ -125,38 +77,6 @@ json photo_lines(const record::CaseFile& file) {
     return lines;
 }
 
-json query_lines(const record::CaseFile& file) {
-    json lines = json::array();
-    for (const record::Query& query : file.queries) {
-        std::string state = "not sent yet";
-        if (query.sent) state = "sent " + day_words(*query.sent);
-        if (query.sent && query.reply_due) state += ", reply due " + to_text(*query.reply_due);
-        lines.push_back({{"number", query.number},
-                         {"to", query.to},
-                         {"subject", query.subject},
-                         {"state", state},
-                         {"href", fmt::format("{}/query/{}", hold_path(file.hold.number), query.number)}});
-    }
-    return lines;
-}
-
-json post_lines(const record::CaseFile& file) {
-    json lines = json::array();
-    for (const record::Reply& reply : file.replies) {
-        json line{{"number", reply.number},
-                  {"from", reply.from},
-                  {"subject", reply.subject},
-                  {"day", day_words(reply.received)},
-                  {"automatic", reply.automatic},
-                  {"attachments", reply.attachments.size()},
-                  {"href", fmt::format("{}/reply/{}", hold_path(file.hold.number), reply.number)}};
-        if (reply.answer) line["answer"] = record::words_for(reply.answer->answer);
-        line["unread"] = !reply.answer && !reply.automatic && !file.verdict;
-        lines.push_back(std::move(line));
-    }
-    return lines;
-}
-
 json verdict_block(const record::Verdict& verdict) {
     json parts = json::array();
     for (const record::Part& part : verdict.parts)
@@ -178,13 +98,14 @@ json verdict_block(const record::Verdict& verdict) {
 struct Step {
     std::string href;
     std::string words;
+    Task task = Task::evidence;
 };
 
 Step step_of(const record::CaseFile& file) {
     const std::string path = hold_path(file.hold.number);
     for (const record::Reply& reply : file.replies)
         if (!reply.answer && !reply.automatic && !file.verdict && file.hold.state == record::HoldState::asked)
-            return {fmt::format("{}/reply/{}", path, reply.number), "Read the reply"};
+            return {fmt::format("{}/reply/{}", path, reply.number), "Read the reply", Task::keep};
     switch (file.hold.state) {
         case record::HoldState::open:
         case record::HoldState::evidence:
@@ -196,16 +117,17 @@ Step step_of(const record::CaseFile& file) {
         case record::HoldState::ready:
             for (const record::Query& query : file.queries)
                 if (!query.sent)
-                    return {fmt::format("{}/query/{}", path, query.number), "Look over the letter"};
-            return {path + "/ask", "Ask the maker"};
+                    return {fmt::format("{}/query/{}", path, query.number), "Look over the letter",
+                            Task::keep};
+            return {path + "/ask", "Ask the maker", Task::keep};
         case record::HoldState::asked:
-            return {path + "/reply", "Add the reply"};
+            return {path + "/reply", "Add the reply", Task::keep};
         case record::HoldState::answered:
-            return {path + "/verdict", "Give the verdict"};
+            return {path + "/verdict", "Give the verdict", Task::decide};
         case record::HoldState::verdict:
             break;
     }
-    return {"/", "Back to the holds"};
+    return {"/", "Back to the holds", Task::look};
 }
 
 bool has_retire_advice(const record::CaseFile& file) {
@@ -217,7 +139,8 @@ bool has_retire_advice(const record::CaseFile& file) {
 json finding_data(const Visit& visit, const record::CaseFile& file) {
     const Request& request = visit.request;
     json kinds = json::array();
-    for (const criteria::FindingKind& kind : visit.criteria->findings(desk::criteria_subject(file.item.kind)))
+    for (const criteria::FindingKind& kind :
+         visit.house.criteria->findings(desk::criteria_subject(file.item.kind)))
         kinds.push_back(
             {{"name", kind.name}, {"words", kind.words}, {"chosen", kind.name == request.field("kind")}});
     json data = case_head(file);
@@ -232,6 +155,54 @@ json finding_data(const Visit& visit, const record::CaseFile& file) {
 }
 
 }  // namespace
+
+json facts_of(const record::Item& item, Date today) {
+    json facts = json::array();
+    const auto date = [](const std::optional<Date>& day) { return day ? to_text(*day) : std::string(); };
+    const auto length = [](const std::optional<Millimetres>& given) {
+        return given ? record::length_words(*given) : std::string();
+    };
+    add_fact(facts, "Kind", std::string(record::words_for(item.kind)));
+    add_fact(facts, "Maker", item.maker);
+    add_fact(facts, "Model", item.model);
+    add_fact(facts, "Serial", item.serial);
+    add_fact(facts, "Batch", item.batch);
+    add_fact(facts, "Standard", item.standard);
+    add_fact(facts, "Length", length(item.length));
+    add_fact(facts, "Diameter or width",
+             item.diameter_or_width ? fmt::format("{:g} mm", item.diameter_or_width->value()) : "");
+    add_fact(facts, "Made", date(item.made));
+    add_fact(facts, "First used", date(item.first_used));
+    add_fact(facts, "Life", record::life_end(item, today).words);
+    add_fact(facts, "Cut from", item.parent);
+    add_fact(facts, "Kit", item.kit);
+    add_fact(facts, "Place", item.place);
+    add_fact(facts, "Limit", item.limit);
+    add_fact(facts, "Note", item.note);
+    return facts;
+}
+
+json finding_line(const record::Finding& finding) {
+    return {{"number", finding.number}, {"what", finding.kind_words}, {"where", record::place_words(finding)},
+            {"words", finding.words},   {"by", finding.found_by},     {"day", day_words(finding.found)}};
+}
+
+json earlier_lines(const std::vector<record::EarlierHold>& earlier) {
+    json lines = json::array();
+    for (const record::EarlierHold& other : earlier) {
+        json findings = json::array();
+        for (const record::Finding& finding : other.findings) findings.push_back(finding_line(finding));
+        json line{{"number", other.hold.number},
+                  {"href", hold_path(other.hold.number)},
+                  {"day", day_words(other.hold.opened)},
+                  {"seen", other.hold.seen},
+                  {"findings", findings}};
+        if (other.verdict)
+            line["verdict"] = std::string(record::words_for(other.verdict->kind)) + ", " + other.verdict->by;
+        lines.push_back(std::move(line));
+    }
+    return lines;
+}
 
 json case_head(const record::CaseFile& file) {
     return {{"hold", file.hold.number},
@@ -268,7 +239,10 @@ Answer case_page(const Visit& visit, const std::string& hold) {
     data["opened_by"] = file.hold.opened_by;
     data["age"] = age_words(file.hold.opened, today);
     data["next"] = record::next_step(file, today);
-    data["step"] = {{"href", step.href}, {"words", step.words}};
+    if (visit.may(step.task))
+        data["step"] = {{"href", step.href}, {"words", step.words}};
+    else
+        data["step_for"] = step.task == Task::decide ? "a competent person" : "the keeper";
     data["facts"] = facts_of(file.item, today);
     data["earlier"] = earlier_lines(file.earlier);
     data["has_earlier"] = !file.earlier.empty();
@@ -279,8 +253,9 @@ Answer case_page(const Visit& visit, const std::string& hold) {
     data["photos"] = photo_lines(file);
     data["has_photos"] = !file.photos.empty();
     data["advice"] = advice_lines(file.all_advice());
-    data["queries"] = query_lines(file);
-    data["replies"] = post_lines(file);
+    data["thread"] = thread_of(file, "");
+    data["post_words"] = fmt::format("{} to the maker, {} from there", counted(file.queries.size(), "letter"),
+                                     counted(file.replies.size(), "reply", "replies"));
     data["has_post"] = !file.queries.empty() || !file.replies.empty();
     data["may_ask"] = record::may_ask(file).has_value();
     data["may_decide"] = !file.verdict;
@@ -323,31 +298,6 @@ Answer waive_page(const Visit& visit, const std::string& hold) {
     } catch (const Failure& failure) {
         return sorry_page(visit, failure.error());
     }
-}
-
-Answer item_page(const Visit& visit) {
-    const desk::ItemHistory history = visit.desk.item_history(visit.request.field("mark"));
-    json parts = json::array();
-    for (const record::Item& part : history.parts)
-        parts.push_back({{"mark", part.mark}, {"href", "/item?mark=" + percent_encoded(part.mark)}});
-    json journal = json::array();
-    for (auto entry = history.journal.rbegin(); entry != history.journal.rend(); ++entry)
-        journal.push_back({{"day", day_words(entry->time)},
-                           {"who", entry->who},
-                           {"action", entry->action},
-                           {"subject", entry->subject}});
-    json data{{"title", history.item.mark},
-              {"mark", history.item.mark},
-              {"what", record::trimmed(history.item.maker + " " + history.item.model)},
-              {"status", record::words_for(history.item.status)},
-              {"facts", facts_of(history.item, visit.desk.today())},
-              {"holds", earlier_lines(history.holds)},
-              {"has_holds", !history.holds.empty()},
-              {"parts", parts},
-              {"journal", journal},
-              {"may_hold", record::may_open_hold(history.item).has_value()},
-              {"hold_href", "/hold/new?mark=" + percent_encoded(history.item.mark)}};
-    return visit.page("item", std::move(data));
 }
 
 }  // namespace frayhold::web

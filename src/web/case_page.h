@@ -20,6 +20,10 @@ namespace frayhold::web {
 // What every page of a case shows of it at its top.
 [[nodiscard]] nlohmann::json case_head(const record::CaseFile& file);
 
+// The item's record, name by name.
+[[nodiscard]] nlohmann::json facts_of(const record::Item& item, Date today);
+[[nodiscard]] nlohmann::json finding_line(const record::Finding& finding);
+[[nodiscard]] nlohmann::json earlier_lines(const std::vector<record::EarlierHold>& earlier);
 [[nodiscard]] nlohmann::json advice_lines(const std::vector<record::AdviceEntry>& advice);
 
 }  // namespace frayhold::web

@@ -33,6 +33,7 @@ struct Request {
     std::string body;                            // of a POST that is no form
     std::map<std::string, std::string> headers;  // names in lower case
     Door door = Door::bench;
+    std::string from;  // the address it came from
 
     // Empty where there is none.
     [[nodiscard]] std::string field(const std::string& name) const;

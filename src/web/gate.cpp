@@ -44,6 +44,16 @@ std::optional<Answer> Gate::refusal_of_host(const Request& request) const {
     return std::nullopt;
 }
 
+std::optional<Answer> Gate::refusal_of_stranger(const Request& request) {
+    if (request.method != "POST") return std::nullopt;
+    constexpr std::size_t most_digits = 4;
+    const std::string length = request.header("content-length");
+    if (length.empty() || !request.header("transfer-encoding").empty())
+        return Answer::plain(411, "The form must say how long it is.");
+    if (length.size() > most_digits) return Answer::plain(413, "The form is too long.");
+    return std::nullopt;
+}
+
 bool Gate::has_bench_cookie(const Request& request) const {
     return same_secret(request.cookie(bench_cookie), cookie_);
 }

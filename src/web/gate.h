@@ -33,6 +33,8 @@ class Gate {
     // What to answer instead, or nothing where the request may pass. By its head: the address, the method,
     // and for a POST the site it comes from.
     [[nodiscard]] std::optional<Answer> refusal_of_host(const Request& request) const;
+    // A stranger at the pairing form sends a few words, and says beforehand how long they are.
+    [[nodiscard]] static std::optional<Answer> refusal_of_stranger(const Request& request);
     // A POST needs this start's token in its field "token" or header "x-frayhold-token", and at the bench the
     // cookie that the first page set.
     [[nodiscard]] std::optional<Answer> refusal_of_post(const Request& request) const;

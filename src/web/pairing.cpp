@@ -7,7 +7,7 @@
 
 namespace frayhold::web {
 
-std::string Pairing::new_code(const std::string& path, Clock::time_point now) {
+std::string Pairing::new_code(const Grant& grant, Clock::time_point now) {
     // Without letters and digits that look alike; 32 signs, so that each takes five bits of a byte evenly.
     constexpr std::string_view signs = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789";
     constexpr std::size_t length = 10;
@@ -18,8 +18,16 @@ std::string Pairing::new_code(const std::string& path, Clock::time_point now) {
     const std::lock_guard lock(mutex_);
     wrong_ = 0;
     std::erase_if(codes_, [&](const Code& code) { return code.until <= now; });
-    codes_.push_back({text, path, now + good_for});
+    codes_.push_back({text, grant, now + good_for});
     return text;
+}
+
+bool Pairing::may_try(const std::string& from, Clock::time_point now) {
+    const std::lock_guard lock(mutex_);
+    std::erase_if(tries_,
+                  [&](const auto& entry) { return entry.second.since + std::chrono::minutes(1) <= now; });
+    Tries& tries = tries_.try_emplace(from, Tries{now, 0}).first->second;
+    return ++tries.count <= most_tries;
 }
 
 std::vector<Pairing::Code>::iterator Pairing::find(const std::string& code, Clock::time_point now) {
@@ -35,13 +43,13 @@ bool Pairing::is_good(const std::string& code, Clock::time_point now) {
     return found != codes_.end();
 }
 
-std::optional<std::string> Pairing::use(const std::string& code, Clock::time_point now) {
+std::optional<Pairing::Grant> Pairing::use(const std::string& code, Clock::time_point now) {
     const std::lock_guard lock(mutex_);
     const auto found = find(code, now);
     if (found == codes_.end()) return std::nullopt;
-    std::string path = found->path;
+    Grant grant = found->grant;
     codes_.erase(found);
-    return path;
+    return grant;
 }
 
 }  // namespace frayhold::web

@@ -12,19 +12,30 @@ namespace {
 
 using nlohmann::json;
 
-json phones_data(const Visit& visit, const std::optional<NetDoor>& net) {
+json roles_data(const std::string& chosen) {
+    json roles = json::array();
+    for (const record::Role role : record::all_roles())
+        roles.push_back({{"name", record::name_of(role)},
+                         {"words", record::words_for(role)},
+                         {"for", what_for(role)},
+                         {"chosen", record::name_of(role) == chosen}});
+    return roles;
+}
+
+json phones_data(const Visit& visit) {
+    const std::optional<NetDoor>& net = visit.house.net;
     json list = json::array();
     for (const record::Device& device : visit.desk.devices()) {
-        json line{{"number", device.number},
-                  {"name", device.name},
-                  {"holder", device.holder},
-                  {"day", day_words(device.paired)},
-                  {"by", device.paired_by}};
+        json line{{"number", device.number},         {"name", device.name},
+                  {"holder", device.holder},         {"role", record::words_for(device.role)},
+                  {"day", day_words(device.paired)}, {"by", device.paired_by}};
         if (device.revoked) line["revoked"] = day_words(*device.revoked) + " by " + device.revoked_by;
         list.push_back(std::move(line));
     }
     json data{{"title", "Phones"}, {"phones", list}, {"none", list.empty()}, {"net", net.has_value()}};
     data["hold"] = visit.request.field("hold");
+    const std::string role = visit.request.field("role");
+    data["roles"] = roles_data(role.empty() ? "helper" : role);
     if (net) {
         data["address"] = net->address;
         data["fingerprint"] = net->fingerprint;
@@ -39,13 +50,14 @@ Answer not_paired() {
 
 }  // namespace
 
-std::string pairing_address(Pairing& pairing, const NetDoor& net, const std::string& path) {
-    return fmt::format("{}/pair?code={}", net.address, pairing.new_code(path));
+std::string pairing_address(Pairing& pairing, const NetDoor& net, const Pairing::Grant& grant) {
+    return fmt::format("{}/pair?code={}", net.address, pairing.new_code(grant));
 }
 
-Answer phones_page(const Visit& visit, Pairing& pairing, const std::optional<NetDoor>& net) {
+Answer phones_page(const Visit& visit) {
     const Request& request = visit.request;
-    if (!visit.is_post()) return visit.page("phones", phones_data(visit, net));
+    const std::optional<NetDoor>& net = visit.house.net;
+    if (!visit.is_post()) return visit.page("phones", phones_data(visit));
     try {
         if (!request.field("revoke").empty()) {
             (void)visit.desk.revoke_device(whole_number(request.field("revoke"), "phone"));
@@ -54,17 +66,21 @@ Answer phones_page(const Visit& visit, Pairing& pairing, const std::optional<Net
         if (!net)
             throw Failure(Fault::refused, "phones", "the bench is not open to the local network",
                           "start it with 'frayhold serve --bench-net'");
+        const std::optional<record::Role> role = record::role_named(request.field("role"));
+        if (!role)
+            throw Failure(Fault::input, "role", "none is chosen", "say what the phone's holder is there for");
         const std::string hold = request.field("hold");
         const std::string path =
             hold.empty() ? "/" : hold_path(visit.desk.case_file(hold).hold.number) + "/photo";
-        const std::string address = pairing_address(pairing, *net, path);
-        json data = phones_data(visit, net);
+        const std::string address = pairing_address(visit.house.pairing, *net, {path, *role});
+        json data = phones_data(visit);
+        data["code_role"] = record::words_for(*role);
         data["code"] = address.substr(address.rfind('=') + 1);
         data["pair_address"] = address;
         data["qr"] = qr_svg(address);
         return visit.page("phones", std::move(data));
     } catch (const Failure& failure) {
-        return visit.page_again("phones", phones_data(visit, net), failure.error());
+        return visit.page_again("phones", phones_data(visit), failure.error());
     }
 }
 
@@ -78,11 +94,11 @@ Answer pair_page(const Request& request, desk::Desk& desk, const Pages& pages, P
         if (record::is_blank(request.field("name")) || record::is_blank(request.field("holder")))
             throw Failure(Fault::input, "names", "one is missing", "say whose phone it is and who you are");
         // Used up first: of two phones with one code only one is paired.
-        const std::optional<std::string> path = pairing.use(code);
-        if (!path) return not_paired();
+        const std::optional<Pairing::Grant> grant = pairing.use(code);
+        if (!grant) return not_paired();
         const std::string secret = new_secret();
-        (void)desk.pair_device(request.field("name"), request.field("holder"), secret);
-        Answer answer = Answer::go_to(*path);
+        (void)desk.pair_device(request.field("name"), request.field("holder"), grant->role, secret);
+        Answer answer = Answer::go_to(grant->path);
         constexpr int a_year_s = 365 * 24 * 60 * 60;
         answer.headers.emplace("Set-Cookie",
                                fmt::format("{}={}; Path=/; Max-Age={}; HttpOnly; SameSite=Strict{}",

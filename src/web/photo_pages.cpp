@@ -30,10 +30,10 @@ const record::PhotoEntry& entry_of(const record::CaseFile& file, int number) {
 
 std::shared_ptr<const OpenPhoto> opened(const Visit& visit, const record::CaseFile& file,
                                         const record::PhotoEntry& entry) {
-    return visit.shelf.open(entry.sha256 + " " + file.item.mark, [&] {
+    return visit.house.photos.open(entry.sha256 + " " + file.item.mark, [&] {
         return desk::PhotoBench(
             value_or_throw(photo::decode(visit.desk.kept_bytes(entry.sha256), entry.file_name)), file.item,
-            visit.criteria);
+            visit.house.criteria);
     });
 }
 
@@ -256,11 +256,6 @@ Answer photo_page(const Visit& visit, const std::string& hold, int number,
     const record::CaseFile file = visit.desk.case_file(hold);
     const record::PhotoEntry& entry = entry_of(file, number);
     const std::string what = rest.empty() ? "" : rest[0];
-    if (visit.is_post()) {
-        if (what == "follow") return follow(visit, file, entry);
-        if (what == "measure" || what == "marks") return measure_or_keep(visit, file, entry, what == "marks");
-        return Answer::plain(404, "There is no such page.");
-    }
     if (what.empty()) return bench_page(visit, file, entry);
     if (what == "original") return Answer::download(entry.file_name, visit.desk.kept_bytes(entry.sha256));
     if (what == "annotations") {
@@ -276,6 +271,15 @@ Answer photo_page(const Visit& visit, const std::string& hold, int number,
     if (what == "flat") return flat_picture(*photo, visit.request.field("corners"));
     if (what == "edge") return edge_near(*photo, visit.request);
     if (what == "report") return first_report(*photo, file, entry);
+    return Answer::plain(404, "There is no such page.");
+}
+
+Answer photo_action(const Visit& visit, const std::string& hold, int number, const std::string& action) {
+    const record::CaseFile file = visit.desk.case_file(hold);
+    const record::PhotoEntry& entry = entry_of(file, number);
+    if (action == "follow") return follow(visit, file, entry);
+    if (action == "measure" || action == "marks")
+        return measure_or_keep(visit, file, entry, action == "marks");
     return Answer::plain(404, "There is no such page.");
 }
 

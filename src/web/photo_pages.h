@@ -15,11 +15,14 @@ namespace frayhold::web {
 //   flat                            the bench laid flat by the corners given as x,y,x,y,x,y,x,y
 //   edge                            the edge nearest to a picked point
 //   report                          the report as kept, and what was drawn last
-//   measure, marks (POST)           measures what is drawn; keeps it
-//   follow (POST)                   the readings while a corner moves (gauge/follow.h)
 //   annotations                     what was drawn last, as W3C Web Annotations
 //   original                        the file as it came in, to be saved
 [[nodiscard]] Answer photo_page(const Visit& visit, const std::string& hold, int number,
                                 const std::vector<std::string>& rest);
+
+// "measure" what is drawn, keep it ("marks"), or give the readings while a corner moves ("follow",
+// gauge/follow.h). POST only.
+[[nodiscard]] Answer photo_action(const Visit& visit, const std::string& hold, int number,
+                                  const std::string& action);
 
 }  // namespace frayhold::web

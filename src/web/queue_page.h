@@ -11,7 +11,4 @@ namespace frayhold::web {
 // A form to take an item out of service; a POST does it.
 [[nodiscard]] Answer new_hold_page(const Visit& visit);
 
-// One item of the register with all that happened to it.
-[[nodiscard]] Answer item_page(const Visit& visit);
-
 }  // namespace frayhold::web

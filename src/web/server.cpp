@@ -34,6 +34,7 @@ Request head_of(const httplib::Request& from, Door door) {
     request.method = from.method == "HEAD" ? "GET" : from.method;
     request.path = from.path;
     request.door = door;
+    request.from = from.remote_addr;
     for (const auto& [name, value] : from.headers)
         if (value.size() <= longest_header_bytes) request.headers.emplace(lower(name), value);
     return request;

@@ -12,10 +12,7 @@
 #include "web/desk_pool.h"
 #include "web/exchange.h"
 #include "web/gate.h"
-#include "web/pages.h"
-#include "web/pairing.h"
-#include "web/phone_pages.h"
-#include "web/photo_shelf.h"
+#include "web/visit.h"
 
 namespace frayhold::web {
 
@@ -25,8 +22,10 @@ struct SiteSetup {
     std::string who;                           // the person at the bench
     std::vector<std::filesystem::path> pages;  // where the pages may lie, the nearest first
     DoorNames bench_names;
-    DoorNames net_names;         // empty where the bench is not open to the local network
-    std::optional<NetDoor> net;  // likewise
+    DoorNames net_names;           // empty where the bench is not open to the local network
+    std::optional<NetDoor> net;    // likewise
+    std::optional<PostDoor> post;  // empty: letters are sent by hand
+    std::string outfit;            // may be empty
 };
 
 // Everything the web face answers, free of any HTTP library. Safe for several threads. Every write goes
@@ -42,21 +41,18 @@ class Site {
 
     [[nodiscard]] Answer answer(const Request& request);
 
-    [[nodiscard]] Pairing& pairing() { return pairing_; }
+    [[nodiscard]] Pairing& pairing() { return house_.pairing; }
 
   private:
     [[nodiscard]] Answer route(const Request& request);
-    [[nodiscard]] Answer routed(const Visit& visit);
-    // The phone's holder; nothing where it is not paired.
-    [[nodiscard]] std::optional<std::string> holder_of(const Request& request);
+    [[nodiscard]] Answer paired(const Request& request);
+    // The phone that asks; nothing where it is not paired.
+    [[nodiscard]] std::optional<record::Device> device_of(const Request& request);
 
     SiteSetup setup_;
-    std::shared_ptr<const criteria::Table> criteria_;
-    Pages pages_;
+    House house_;
     Gate gate_;
     DeskPool desks_;
-    PhotoShelf shelf_;
-    Pairing pairing_;
 };
 
 }  // namespace frayhold::web

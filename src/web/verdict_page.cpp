@@ -23,6 +23,9 @@ json verdict_data(const Visit& visit, const record::CaseFile& file) {
     data["title"] = "Verdict, " + file.hold.number;
     for (const char* field : {"by", "reason", "limit", "scrapped", "witness"})
         data[field] = request.field(field);
+    // A phone's verdict bears its holder's name.
+    if (visit.holder) data["by"] = visit.who;
+    data["by_holder"] = visit.holder.has_value();
     json kinds = json::array();
     for (const record::VerdictKind kind : record::all_verdict_kinds()) {
         if (kind == record::VerdictKind::cut_and_keep_parts && !record::can_be_cut(file.item.kind)) continue;
@@ -53,13 +56,14 @@ json verdict_data(const Visit& visit, const record::CaseFile& file) {
     return data;
 }
 
-desk::VerdictOrder order_of(const Request& request) {
+desk::VerdictOrder order_of(const Visit& visit) {
+    const Request& request = visit.request;
     desk::VerdictOrder order;
     const auto kind = record::verdict_kind_named(request.field("kind"));
     if (!kind)
         throw Failure(Fault::input, "verdict", "none is chosen", "choose what is to become of the item");
     order.kind = *kind;
-    order.by = record::trimmed(request.field("by"));
+    order.by = visit.holder ? visit.who : record::trimmed(request.field("by"));
     order.reason = request.field("reason");
     order.limit = request.field("limit");
     order.witness = request.field("witness");
@@ -82,7 +86,7 @@ Answer verdict_page(const Visit& visit, const std::string& hold) {
     const record::CaseFile file = visit.desk.case_file(hold);
     if (!visit.is_post()) return visit.page("verdict", verdict_data(visit, file));
     try {
-        (void)visit.desk.give_verdict(hold, order_of(visit.request));
+        (void)visit.desk.give_verdict(hold, order_of(visit));
         return Answer::go_to(hold_path(hold));
     } catch (const Failure& failure) {
         return visit.page_again("verdict", verdict_data(visit, file), failure.error());

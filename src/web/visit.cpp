@@ -17,8 +17,13 @@ Answer Visit::page(const std::string& name, nlohmann::json data, int status) con
     data["who"] = who;
     data["token"] = token;
     data["phone"] = by_phone();
+    data["role"] = holder ? record::words_for(*holder) : "at the bench";
+    data["can_read_letters"] = may(Task::letters);
+    data["can_keep"] = may(Task::keep);
+    data["can_decide"] = may(Task::decide);
+    data["at_bench"] = may(Task::bench);
     data["caution"] = criteria::caution;
-    return Answer::page(pages.page(name, data), status);
+    return Answer::page(house.pages.page(name, data), status);
 }
 
 Answer Visit::page_again(const std::string& name, nlohmann::json data, const Error& error) const {
@@ -27,8 +32,17 @@ Answer Visit::page_again(const std::string& name, nlohmann::json data, const Err
 }
 
 Answer sorry_page(const Visit& visit, const Error& error) {
-    return visit.page("sorry", {{"title", "Not to be shown"}, {"sentence", error.sentence()}},
-                      status_of(error.fault));
+    return sorry_page(visit, error, status_of(error.fault));
+}
+
+Answer sorry_page(const Visit& visit, const Error& error, int status) {
+    return visit.page("sorry", {{"title", "Not to be shown"}, {"sentence", error.sentence()}}, status);
+}
+
+Answer own_pdf(const std::string& file_name, std::span<const std::byte> bytes) {
+    Answer answer = Answer::bytes("application/pdf", bytes);
+    answer.headers.emplace("Content-Disposition", "inline; filename*=UTF-8''" + percent_encoded(file_name));
+    return answer;
 }
 
 int status_of(Fault fault) {
@@ -53,6 +67,11 @@ std::string age_words(Time since, Date today) {
     const auto days = (std::chrono::sys_days(today) - std::chrono::floor<std::chrono::days>(since)).count();
     if (days <= 0) return "today";
     return days == 1 ? "1 day" : fmt::format("{} days", days);
+}
+
+std::string counted(std::size_t count, const std::string& one, const std::string& many) {
+    if (count == 1) return "1 " + one;
+    return fmt::format("{} {}", count, many.empty() ? one + "s" : many);
 }
 
 std::string hold_path(const std::string& hold) {

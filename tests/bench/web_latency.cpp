@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // How long the bench's server takes, without network and browser: a corner dragged until its numbers are
-// there, and the queue at 20,000 holds. Prints figures; asserts nothing, since machines differ. Usage:
-// bench_web_latency PHOTO
+// there, the queue at 20,000 holds, and the register at 100,000 items. Prints figures; asserts nothing, since
+// machines differ. Usage: bench_web_latency PHOTO
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -27,6 +27,7 @@ using nlohmann::json;
 
 constexpr const char* host = "127.0.0.1:8480";
 constexpr int hold_count = 20'000;
+constexpr int item_count = 100'000;
 
 struct Times {
     double median_ms = 0.0;
@@ -119,6 +120,35 @@ void time_queue(web::Site& site) {
     page("of one state", {{"state", "open"}});
 }
 
+// The holds are there by now: what comes in here is in service.
+void add_further_items(const std::filesystem::path& folder) {
+    store::Store store(folder, std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now()));
+    store::Transaction all(store.database(), store::Transaction::Purpose::write);
+    for (int i = hold_count; i < item_count; ++i) {
+        record::Item item = item_numbered(i);
+        item.kit = fmt::format("bag {}", i % 5000);
+        store::insert_item(store.database(), item);
+    }
+    all.commit();
+}
+
+void time_register(web::Site& site) {
+    constexpr int runs = 25;
+    const auto page = [&](const std::string& path, std::multimap<std::string, std::string> fields,
+                          const std::string& what) {
+        print(fmt::format("{} at {} items, {}", path, item_count, what),
+              times_of(runs, [&] { (void)site.answer(asking(path, fields)); }));
+    };
+    page("/items", {}, "first page");
+    page("/items", {{"page", "1900"}}, "page 1900");
+    page("/items", {{"words", "KT-77777"}}, "one mark");
+    page("/items", {{"words", "kestrel broadleaf"}}, "two common words");
+    page("/items", {{"kit", "bag 77"}}, "one kit");
+    page("/item", {{"mark", "KT-77777"}}, "one item");
+    page("/kits", {}, "first page");
+    page("/checks", {}, "what is due");
+}
+
 void time_drag(web::Site& site, desk::Desk& desk, const char* photo) {
     desk::HoldFilter one;
     one.text = "KT-00001";
@@ -173,6 +203,8 @@ int main(int argc, char** argv) {
         fill(store, desk);
         time_drag(site, desk, argv[1]);
         time_queue(site);
+        add_further_items(store);
+        time_register(site);
     } catch (const Failure& failure) {
         fmt::print(stderr, "{}\n", failure.error().sentence());
         return 1;

@@ -18,6 +18,18 @@ try {
   bench.run("finding", "add", number, "--kind", "heavy_fray", "--at", "12.6m", "--side", "label side", "--words", "fibres stand off all round, no core felt");
   for (const [name, role] of [["arbolane-label.jpg", "label"], ["arbolane-whole.jpg", "whole_item"], ["arbolane-fray-near-side.jpg", "close_up"]])
     bench.run("photo", "add", number, photo(name), "--role", role);
+  bench.run("maker", "add", "Brandel & Voss Ropeworks", "--address", "gear@brandelvoss.example", "--reply-days", "21");
+  bench.run("photo", "add", number, photo("arbolane-fray-far-side.jpg"), "--role", "other_side");
+  bench.run("query", "make", number, "--from", "Ida Fenwright <ida@korreltrees.example>", "--ask", "fit", "--outfit", "Korrel Tree Crew", "-o", join(bench.folder, "query.eml"));
+  for (const mark of ["KT-S003", "KT-S004"])
+    bench.run("item", "add", mark, "--kind", "sewn_sling", "--maker", "Kestrel Loom", "--model", "Broadleaf 25", "--made", "2024-05", "--kit", "bag 1");
+  bench.run("item", "edit", "KT-R031", "--kit", "bag 1");
+  bench.run("item", "add", "KT-R040", "--kind", "rope_low_stretch", "--maker", "Brandel & Voss Ropeworks", "--model", "Arbolane 11", "--length", "45m", "--size", "11", "--made", "2023-02", "--kit", "bag 1");
+  bench.run("kit", "need", "bag 1", "sewn_sling", "3");
+  const round = JSON.parse(bench.run("check", "start", "--kit", "bag 1", "--json")).number;
+  bench.run("check", "begin", round, "KT-R040");
+  bench.run("check", "step", round, "KT-R040", "label_and_identity", "--words", "label reads well");
+  bench.run("check", "felt", round, "KT-R040", "--to", "18m");
   const { bench: base } = await bench.serve();
   const screen = async (name, path, width, height) => {
     const page = await browser.newPage({ viewport: { width, height }, deviceScaleFactor: 1.5 });
@@ -29,6 +41,9 @@ try {
   };
   await screen("bench-case", `/hold/${number}`, 1100, 980);
   await screen("bench-photo", `/hold/${number}/photo/3`, 1280, 1000);
+  await screen("bench-letter", `/hold/${number}/query/1`, 1100, 900);
+  await screen("bench-check", `/round/${round}/item?mark=KT-R040`, 1100, 900);
+  await screen("bench-narrow-check", `/round/${round}/item?mark=KT-R040`, 360, 740);
   await screen("bench-narrow-case", `/hold/${number}`, 360, 740);
   await screen("bench-narrow-photo", `/hold/${number}/photo/3`, 360, 740);
 } finally {

@@ -119,8 +119,10 @@ TEST_CASE("A phone is known by its secret until it is revoked; the secret itself
     Desk desk = folder.open();
     const std::string secret(64, 'c');
     CHECK_FALSE(desk.paired_device(secret));
-    CHECK(desk.pair_device(" yard phone ", "Ida Fenwright", secret).number == 1);
-    CHECK(desk.pair_device("shed phone", "Tomas Oberlyn", std::string(64, 'd')).number == 2);
+    CHECK(desk.pair_device(" yard phone ", "Ida Fenwright", record::Role::helper, secret).number == 1);
+    CHECK(
+        desk.pair_device("shed phone", "Tomas Oberlyn", record::Role::competent_person, std::string(64, 'd'))
+            .number == 2);
     REQUIRE(desk.paired_device(secret));
     CHECK(desk.paired_device(secret)->name == "yard phone");
     for (const record::JournalEntry& entry : desk.journal({}))
@@ -131,7 +133,9 @@ TEST_CASE("A phone is known by its secret until it is revoked; the secret itself
     CHECK(desk.devices().size() == 2);
     CHECK(refused_unchanged(desk, [&] { (void)desk.revoke_device(1); }).fault == Fault::refused);
     CHECK(refused_unchanged(desk, [&] { (void)desk.revoke_device(3); }).fault == Fault::input);
-    CHECK(refused_unchanged(desk, [&] { (void)desk.pair_device("", "Ida", secret); }).fault == Fault::input);
+    CHECK(refused_unchanged(desk, [&] {
+              (void)desk.pair_device("", "Ida", record::Role::helper, secret);
+          }).fault == Fault::input);
 }
 
 TEST_CASE("Holds are counted by state among those the words fit") {

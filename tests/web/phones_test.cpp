@@ -26,15 +26,17 @@ struct Bench {
     [[nodiscard]] static Request sent(Request request) {
         request.method = "POST";
         request.headers["origin"] = std::string("https://") + net_host;
+        request.headers["content-length"] = "100";
         return request;
     }
-    [[nodiscard]] std::string code() const {
-        return between(browser.post("/phones", {{"pair", "yes"}}).body, "/pair?code=").substr(0, 10);
+    [[nodiscard]] std::string code(const std::string& role = "helper") const {
+        return between(browser.post("/phones", {{"pair", "yes"}, {"role", role}}).body, "/pair?code=")
+            .substr(0, 10);
     }
     // The cookie of a phone paired just now.
-    std::string pair() {
+    std::string pair(const std::string& role = "helper", const std::string& holder = "Ida Fenwright") {
         const Answer answer = site.answer(
-            sent(on_phone("/pair", {{"code", code()}, {"name", "yard phone"}, {"holder", "Ida Fenwright"}})));
+            sent(on_phone("/pair", {{"code", code(role)}, {"name", "yard phone"}, {"holder", holder}})));
         REQUIRE(answer.status == 303);
         const std::string line = header(answer, "Set-Cookie");
         CHECK(holds(line, "HttpOnly"));
@@ -70,7 +72,7 @@ TEST_CASE_METHOD(Bench, "A phone pairs with a one-time code, works, and is revok
 
 TEST_CASE_METHOD(Bench, "A phone's form without the token or from another site is turned away") {
     folder.open().add_item(record::sample::rope());
-    const std::string cookie = pair();
+    const std::string cookie = pair("keeper");
     Request request = sent(on_phone("/hold/new", {{"mark", "K-12"}, {"seen", "x"}}, cookie));
     CHECK(site.answer(request).status == 403);
     request.fields.emplace("token", browser.token());
@@ -78,17 +80,6 @@ TEST_CASE_METHOD(Bench, "A phone's form without the token or from another site i
     CHECK(site.answer(request).status == 403);
     request.headers["origin"] = std::string("https://") + net_host;
     CHECK(site.answer(request).status == 303);
-}
-
-TEST_CASE_METHOD(Bench, "Letters, verdicts and other phones are for the bench") {
-    folder.open().add_item(record::sample::rope());
-    const std::string hold = "/hold/" + folder.open().open_hold("K-12", "fuzzy").number;
-    const std::string cookie = pair();
-    for (const std::string& path :
-         {hold + "/verdict", hold + "/ask", hold + "/reply", std::string("/phones")}) {
-        CAPTURE(path);
-        CHECK(site.answer(on_phone(path, {}, cookie)).status == 409);
-    }
 }
 
 TEST_CASE_METHOD(Bench, "A code pairs one phone only") {
@@ -106,20 +97,51 @@ TEST_CASE_METHOD(Bench, "A code pairs one phone only") {
 TEST_CASE("A code is good for ten minutes") {
     Pairing pairing;
     const auto start = Pairing::Clock::now();
-    const std::string code = pairing.new_code("/hold/H-2026-0001", start);
+    const std::string code = pairing.new_code({"/hold/H-2026-0001", record::Role::keeper}, start);
     CHECK(code.size() == 10);
     CHECK(pairing.is_good(code, start + std::chrono::minutes(9)));
     CHECK_FALSE(pairing.is_good(code, start + std::chrono::minutes(10)));
-    CHECK(pairing.use(code, start) == "/hold/H-2026-0001");
+    const auto grant = pairing.use(code, start);
+    REQUIRE(grant);
+    CHECK(grant->path == "/hold/H-2026-0001");
+    CHECK(grant->role == record::Role::keeper);
     CHECK_FALSE(pairing.use(code, start));
 }
 
 TEST_CASE("After five wrong codes every code is void") {
     Pairing pairing;
-    const std::string code = pairing.new_code("/");
+    const std::string code = pairing.new_code({"/", record::Role::helper});
     for (int i = 0; i < 4; ++i) CHECK_FALSE(pairing.is_good("AAAAAAAAAA"));
     CHECK(pairing.is_good(code));
     CHECK_FALSE(pairing.is_good("AAAAAAAAAA"));
     CHECK_FALSE(pairing.is_good(code));
-    CHECK(pairing.is_good(pairing.new_code("/")));
+    CHECK(pairing.is_good(pairing.new_code({"/", record::Role::helper})));
+}
+
+TEST_CASE("From one address so many tries are let in within a minute, right or wrong") {
+    Pairing pairing;
+    const auto start = Pairing::Clock::now();
+    for (int i = 0; i < Pairing::most_tries; ++i) CHECK(pairing.may_try("192.0.2.9", start));
+    CHECK_FALSE(pairing.may_try("192.0.2.9", start));
+    CHECK_FALSE(pairing.may_try("192.0.2.9", start + std::chrono::seconds(59)));
+    CHECK(pairing.may_try("192.0.2.10", start));
+    CHECK(pairing.may_try("192.0.2.9", start + std::chrono::minutes(1)));
+}
+
+TEST_CASE_METHOD(Bench, "Who tries too often is told to wait, whatever the code") {
+    const std::string good = code();
+    for (int i = 0; i < Pairing::most_tries; ++i) (void)site.answer(on_phone("/pair", {{"code", good}}));
+    CHECK(site.answer(on_phone("/pair", {{"code", good}})).status == 429);
+    CHECK(site.answer(on_phone("/pair/style", {{"code", good}})).status == 429);
+}
+
+TEST_CASE_METHOD(Bench, "A stranger's form must be short and say so beforehand") {
+    Request request = sent(on_phone("/pair", {{"code", "AAAAAAAAAA"}}));
+    request.headers["content-length"] = "10000";
+    CHECK(site.refusal_by_head(request)->status == 413);
+    request.headers.erase("content-length");
+    CHECK(site.refusal_by_head(request)->status == 411);
+    request.headers["content-length"] = "100";
+    request.headers["transfer-encoding"] = "chunked";
+    CHECK(site.refusal_by_head(request)->status == 411);
 }

@@ -1,73 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "web/server.h"
 
-#include <arpa/inet.h>
-#include <httplib.h>
-#include <sys/socket.h>
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <filesystem>
-#include <thread>
 
-#include "sample_site.h"
+#include "running_site.h"
 
-// The same over real sockets on this machine.
 using namespace frayhold;
 using namespace frayhold::web;
 using namespace frayhold::web::sample;
-
-namespace {
-
-struct Running {
-    desk::sample::DeskFolder folder;
-    testing::TempFolder state;
-    ServerOptions options;
-    std::unique_ptr<Server> server;
-    std::unique_ptr<Site> site;
-    std::thread thread;
-
-    explicit Running(bool tls = false) {
-        if (tls)
-            options.net = NetOptions{"127.0.0.1", 0, Certificate::kept_in(state.path() / "new", "127.0.0.1")};
-        server = std::make_unique<Server>(options);
-        SiteSetup setup = setup_of(folder);
-        setup.bench_names = server->bench_names();
-        setup.net_names = server->net_names();
-        if (tls) setup.net = NetDoor{server->net_address(), options.net->certificate->fingerprint()};
-        site = std::make_unique<Site>(std::move(setup));
-        thread = std::thread([this] { server->serve(*site); });
-        for (int i = 0; i < 200 && !httplib::Client(server->bench_address()).Get("/assets/mark.svg"); ++i)
-            std::this_thread::sleep_for(std::chrono::milliseconds(10));
-    }
-    ~Running() {
-        server->stop();
-        thread.join();
-    }
-    [[nodiscard]] int port() const {
-        return std::stoi(server->bench_address().substr(server->bench_address().rfind(':') + 1));
-    }
-
-    // What the server answers to these very bytes, as far as it comes within a second.
-    [[nodiscard]] std::string raw(const std::string& bytes) const {
-        const int socket = ::socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-        sockaddr_in address{};
-        address.sin_family = AF_INET;
-        address.sin_port = htons(static_cast<std::uint16_t>(port()));
-        address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-        REQUIRE(connect(socket, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0);
-        const timeval patience{1, 0};
-        setsockopt(socket, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof patience);
-        (void)send(socket, bytes.data(), bytes.size(), MSG_NOSIGNAL);
-        std::string answer(4096, '\0');
-        const ssize_t size = recv(socket, answer.data(), answer.size(), 0);
-        close(socket);
-        answer.resize(size > 0 ? static_cast<std::size_t>(size) : 0);
-        return answer;
-    }
-};
-
-}  // namespace
 
 TEST_CASE("The server answers on loopback with its guards, and turns strangers away before their body") {
     Running running;
@@ -120,7 +61,7 @@ TEST_CASE("A port that is taken is said so") {
 }
 
 TEST_CASE("The door for phones speaks TLS with the certificate whose fingerprint is shown") {
-    Running running(true);
+    Running running(Running::Net::tls);
     httplib::Client phone(running.server->net_address());
     phone.enable_server_certificate_verification(false);
     const auto answer = phone.Get("/");

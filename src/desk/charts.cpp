@@ -1,0 +1,114 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "desk/charts.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "pack/chart.h"
+
+namespace frayhold::desk {
+namespace {
+
+pack::BarChart tally_chart(const std::string& title, const std::vector<store::Tally>& tallies) {
+    pack::BarChart chart{title, "findings", {}, ""};
+    for (const store::Tally& tally : tallies) {
+        if (chart.bars.size() == most_bars) {
+            chart.note = fmt::format("{} further ones are left out here; 'store show --json' has them all.",
+                                     tallies.size() - most_bars);
+            break;
+        }
+        chart.bars.push_back({tally.label, static_cast<double>(tally.count)});
+    }
+    return chart;
+}
+
+pack::BarChart reply_chart(const std::vector<int>& days) {
+    struct Step {
+        int to;
+        const char* words;
+    };
+    static constexpr std::array steps{Step{2, "up to 2 days"},   Step{7, "3 to 7 days"},
+                                      Step{14, "8 to 14 days"},  Step{30, "15 to 30 days"},
+                                      Step{60, "31 to 60 days"}, Step{1 << 30, "longer"}};
+    pack::BarChart chart{"Days makers take to reply", "replies", {}, ""};
+    if (days.empty()) return chart;
+    auto from = days.begin();
+    for (const Step& step : steps) {
+        const auto to = std::upper_bound(from, days.end(), step.to);
+        chart.bars.push_back({step.words, static_cast<double>(to - from)});
+        from = to;
+    }
+    chart.note =
+        fmt::format("Half of them within {:g} days, the slowest after {}.", median_of(days), days.back());
+    return chart;
+}
+
+pack::BarChart verdict_chart(const std::vector<store::AnsweredVerdict>& verdicts) {
+    pack::BarChart chart{"Verdicts by the maker's answer", "verdicts", {}, ""};
+    for (const store::AnsweredVerdict& line : verdicts) {
+        const std::string answer = line.answer ? std::string(record::words_for(*line.answer)) : "no answer";
+        chart.bars.push_back(
+            {answer + ": " + std::string(record::words_for(line.verdict)), static_cast<double>(line.count)});
+    }
+    return chart;
+}
+
+pack::ColumnChart leaving_chart(const store::Figures& figures, Date today) {
+    constexpr int months = 60;
+    pack::ColumnChart chart{"Items leaving each month by their life", "items", {}, {}, ""};
+    std::vector<record::Kind> kinds;
+    for (const record::Kind kind : record::all_kinds())
+        if (std::any_of(figures.leaving.begin(), figures.leaving.end(),
+                        [&](const store::Leaving& line) { return line.kind == kind; })) {
+            kinds.push_back(kind);
+            chart.series.emplace_back(record::words_for(kind));
+        }
+    if (!kinds.empty()) {
+        std::map<std::string, std::vector<double>> by_month;
+        for (const store::Leaving& line : figures.leaving) {
+            auto& values = by_month[fmt::format("{}-{:02}", line.year, line.month)];
+            values.resize(kinds.size());
+            const auto at = std::find(kinds.begin(), kinds.end(), line.kind) - kinds.begin();
+            values[static_cast<std::size_t>(at)] += line.count;
+        }
+        Date month = today.year() / today.month() / std::chrono::day(1);
+        for (int i = 0; i <= months; ++i, month = add_months(month, 1)) {
+            const std::string label = to_text(month).substr(0, 7);
+            const auto found = by_month.find(label);
+            chart.columns.push_back(
+                {label, found == by_month.end() ? std::vector<double>(kinds.size()) : found->second});
+        }
+    }
+    if (figures.life_over + figures.life_unknown > 0)
+        chart.note =
+            fmt::format("Besides: {} whose life is over and {} of unknown end, which counts as over.",
+                        figures.life_over, figures.life_unknown);
+    return chart;
+}
+
+}  // namespace
+
+double median_of(const std::vector<int>& sorted) {
+    const std::size_t half = sorted.size() / 2;
+    if (sorted.size() % 2 == 1) return sorted[half];
+    return (sorted[half - 1] + sorted[half]) / 2.0;
+}
+
+std::vector<Chart> charts_of(const Figures& figures, Date today) {
+    return {
+        {"findings-by-kind", pack::bar_chart_svg(tally_chart("Findings by kind", figures.findings_by_kind))},
+        {"findings-by-model",
+         pack::bar_chart_svg(tally_chart("Findings by model", figures.findings_by_model))},
+        {"findings-by-place",
+         pack::bar_chart_svg(tally_chart("Findings by place", figures.findings_by_place))},
+        {"findings-by-age", pack::bar_chart_svg(tally_chart("Findings by age of the item, in whole years",
+                                                            figures.findings_by_age))},
+        {"reply-days", pack::bar_chart_svg(reply_chart(figures.reply_days))},
+        {"verdicts-by-answer", pack::bar_chart_svg(verdict_chart(figures.verdicts))},
+        {"leaving-by-month", pack::column_chart_svg(leaving_chart(figures, today))}};
+}
+
+}  // namespace frayhold::desk
