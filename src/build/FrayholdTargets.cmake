@@ -5,11 +5,18 @@ add_library(frayhold_flags INTERFACE)
 target_compile_options(frayhold_flags INTERFACE
   -Wall -Wextra -Wconversion -Wshadow -Werror
   # g++ 12 reports false positives of these in its own headers at -O2 and above.
-  -Wno-error=restrict -Wno-error=maybe-uninitialized -Wno-error=stringop-overflow -Wno-error=array-bounds
+  $<$<CXX_COMPILER_ID:GNU>:-Wno-error=restrict;-Wno-error=maybe-uninitialized;-Wno-error=stringop-overflow;-Wno-error=array-bounds>
   # Stored pictures of one photo must measure alike on every machine.
   -ffp-contract=off
   # Lets ccache serve a source that uses a precompiled header.
-  -fpch-preprocess)
+  $<$<CXX_COMPILER_ID:GNU>:-fpch-preprocess>
+  # clang++ warns of more than g++; -Werror is for what both know.
+  $<$<CXX_COMPILER_ID:Clang>:-Wno-error>)
+if(FRAYHOLD_FUZZ)
+  target_compile_options(frayhold_flags INTERFACE
+    -O1 -g1 -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(frayhold_flags INTERFACE -fsanitize=address,undefined)
+endif()
 if(FRAYHOLD_SANITIZE)
   target_compile_options(frayhold_flags INTERFACE
     -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
@@ -33,14 +40,17 @@ function(frayhold_library folder)
   endif()
 endfunction()
 
-# frayhold_test(<name> SOURCES <file>... LINKS <target>...)
+# frayhold_test(<name> SOURCES <file>... LINKS <target>... [PRECOMPILE <header>...])
 # makes the Catch2 program test_<name> and registers it as one CTest test per program.
 function(frayhold_test name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS" ${ARGN})
+  cmake_parse_arguments(ARG "" "" "SOURCES;LINKS;PRECOMPILE" ${ARGN})
   add_executable(test_${name} ${ARG_SOURCES})
   target_link_libraries(test_${name} PRIVATE ${ARG_LINKS} frayhold_test_main frayhold_flags)
   target_compile_definitions(test_${name} PRIVATE FRAYHOLD_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
   # Tests are compiled often and run once: the compiler's time counts for more than theirs.
   target_compile_options(test_${name} PRIVATE -O1)
+  if(ARG_PRECOMPILE)
+    target_precompile_headers(test_${name} PRIVATE ${ARG_PRECOMPILE})
+  endif()
   add_test(NAME ${name} COMMAND test_${name})
 endfunction()

@@ -281,6 +281,10 @@ Json as_json(const JournalEntry& entry) {
             {"action", entry.action},
             {"subject", entry.subject},
             {"details", details},
+            {"salt", entry.salt},
+            {"who_seal", entry.who_seal},
+            {"details_seal", entry.details_seal},
+            {"rows", entry.rows},
             {"previous_hash", entry.previous_hash},
             {"hash", entry.hash}};
 }
@@ -313,6 +317,7 @@ Json as_json(const CaseFile& file) {
     out["verdict"] = file.verdict ? as_json(*file.verdict) : Json(nullptr);
     out["earlier"] = list(file.earlier);
     out["journal"] = list(file.journal);
+    out["journal_head"] = file.journal_head;
     return out;
 }
 

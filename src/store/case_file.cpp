@@ -31,6 +31,7 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
         file.earlier.push_back(other);
     }
     file.journal = search_journal(database, {.subject = number});
+    if (const auto last = last_journal_entry(database)) file.journal_head = last->hash;
     return file;
 }
 
