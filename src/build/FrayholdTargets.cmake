@@ -5,9 +5,16 @@ add_library(frayhold_flags INTERFACE)
 target_compile_options(frayhold_flags INTERFACE
   -Wall -Wextra -Wconversion -Wshadow -Werror
   # g++ 12 reports false positives of these in its own headers at -O2 and above.
-  -Wno-error=restrict -Wno-error=maybe-uninitialized -Wno-error=stringop-overflow -Wno-error=array-bounds
+  $<$<CXX_COMPILER_ID:GNU>:-Wno-error=restrict;-Wno-error=maybe-uninitialized;-Wno-error=stringop-overflow;-Wno-error=array-bounds>
   # Stored pictures of one photo must measure alike on every machine.
-  -ffp-contract=off)
+  -ffp-contract=off
+  # clang++ warns of more than g++; -Werror is for what both know.
+  $<$<CXX_COMPILER_ID:Clang>:-Wno-error>)
+if(FRAYHOLD_FUZZ)
+  target_compile_options(frayhold_flags INTERFACE
+    -O1 -g1 -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(frayhold_flags INTERFACE -fsanitize=address,undefined)
+endif()
 if(FRAYHOLD_SANITIZE)
   target_compile_options(frayhold_flags INTERFACE
     -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)

@@ -23,6 +23,7 @@
 #include "cli/kit_command.h"
 #include "cli/maker_command.h"
 #include "cli/pack_command.h"
+#include "cli/person_command.h"
 #include "cli/photo_command.h"
 #include "cli/post_command.h"
 #include "cli/query_command.h"
@@ -33,6 +34,7 @@
 #include "cli/verdict_command.h"
 #include "cli/verify_command.h"
 #include "criteria/advice.h"
+#include "photo/confined.h"
 #include "units/error.h"
 
 namespace frayhold::cli {
@@ -65,11 +67,21 @@ void add_commands(CLI::App& app, Session& session) {
     add_verdict_command(app, session);
     add_batch_command(app, session);
     add_store_command(app, session);
+    add_person_command(app, session);
     add_journal_command(app, session);
     add_verify_command(app, session);
     add_serve_command(app, session);
     add_copy_commands(app, session);
     add_demo_command(app, session);
+}
+
+// The commands that read photos or mails from strangers.
+void warn_where_unguarded(const CLI::App& app, Session& session) {
+    if (photo::can_filter_calls()) return;
+    for (const char* name : {"gauge", "camera", "photo", "pack", "query", "reply", "post", "serve"})
+        if (app.got_subcommand(name))
+            session.err << "Note: this system cannot filter system calls; photos and mails are read in a process of "
+                           "their own, but nothing keeps that from the network.\n";
 }
 
 // The parser's words, but for a word that is no command: it says only that one is missing.
@@ -94,6 +106,7 @@ int run(std::vector<std::string> words, Session& session) {
         "carries the case to the maker and to a competent person's verdict.",
         "frayhold");
     add_commands(app, session);
+    app.parse_complete_callback([&] { warn_where_unguarded(app, session); });
     std::reverse(words.begin(), words.end());  // as the parser takes them
     try {
         app.parse(std::move(words));

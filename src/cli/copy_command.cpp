@@ -23,12 +23,13 @@ void print_copy(std::ostream& out, const std::string& folder, const desk::CopyRe
 
 void add_copy_commands(CLI::App& app, Session& session) {
     CLI::App& backup = *app.add_subcommand(
-        "backup", "Copy the whole store into a new folder while it is in use; verified as written");
+        "backup", "Copy the whole store into a new folder or zip while it is in use; verified as written");
     auto to = std::make_shared<std::string>();
-    backup.add_option("DIR", *to, "a folder that does not exist yet")->required();
+    backup.add_option("DIR", *to, "a folder, or FILE.zip, that does not exist yet")->required();
     backup.callback([&session, to] {
         print_copy(session.out, *to, open_desk(session).backup(*to));
-        session.out << "'sha256sum -c manifest-sha256.txt' proves it whole; 'restore' makes a store of it\n";
+        session.out
+            << "'sha256sum -c manifest-sha256.txt' in it proves it whole; 'restore' makes a store of it\n";
     });
 
     CLI::App& restore =
@@ -38,7 +39,7 @@ void add_copy_commands(CLI::App& app, Session& session) {
         std::string to;
     };
     auto options = std::make_shared<Options>();
-    restore.add_option("BACKUP", options->from, "the folder that backup made")->required();
+    restore.add_option("BACKUP", options->from, "the folder or zip that backup made")->required();
     restore.add_option("DIR", options->to, "the new store: a folder that does not exist yet")->required();
     restore.callback([&session, options] {
         print_copy(session.out, options->to, desk::restore(options->from, options->to, now(session)));

@@ -7,6 +7,7 @@
 #include <memory>
 #include <ostream>
 
+#include "cli/disclosure_text.h"
 #include "cli/whole_file.h"
 #include "desk/case_pack.h"
 #include "pack/evidence_pack.h"
@@ -75,6 +76,24 @@ void add_pack_command(CLI::App& app, Session& session) {
     pdf.callback([&session, file] {
         write_whole_file(file->output, pack::make_evidence_pack(order_of(session, *file)).pdf);
         session.out << file->output << " is written\n";
+    });
+
+    CLI::App& contents =
+        *group.add_subcommand("contents", "List what leaves the house with this case, and what does not");
+    struct Contents {
+        std::string hold;
+        std::string who;
+        bool json = false;
+    };
+    auto listed = std::make_shared<Contents>();
+    contents.add_option("HOLD", listed->hold, "the hold's number")->required();
+    add_by_option(contents, listed->who);
+    contents.add_flag("--json", listed->json, "print JSON");
+    contents.callback([&session, listed] {
+        const desk::Desk desk = open_desk(session, listed->who);
+        const desk::Disclosure leaves = what_leaves(desk, listed->hold, listed->who);
+        if (listed->json) return print_json(session.out, as_json(leaves));
+        print_disclosure(session.out, leaves);
     });
 }
 

@@ -11,6 +11,7 @@
 
 #include "cli/account_option.h"
 #include "cli/case_text.h"
+#include "cli/disclosure_text.h"
 #include "cli/post_command.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
@@ -73,6 +74,7 @@ void make(Session& session, MakeOptions& options) {
         "{0}: query {1} is in {2}; 'query send {0} {1}' sends it, or send it by hand and then "
         "say 'query sent {0} {1}'\n",
         query.hold, query.number, options.file);
+    if (!options.order.reminder) print_disclosure(session.out, what_leaves(desk, query.hold, options.who));
 }
 
 void add_make(CLI::App& group, Session& session) {

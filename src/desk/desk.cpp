@@ -29,8 +29,8 @@ std::vector<std::byte> Desk::kept_bytes(const std::string& sha256) const {
     return inside_->store.blobs().read(sha256);
 }
 
-VerifyReport Desk::verify() const {
-    return store::verify(inside_->store);
+VerifyReport Desk::verify(const std::string& head) const {
+    return store::verify(inside_->store, head);
 }
 
 }  // namespace frayhold::desk

@@ -15,6 +15,7 @@
 #include "desk/asking.h"
 #include "desk/checking.h"
 #include "desk/drawn.h"
+#include "desk/forgetting.h"
 #include "desk/importing.h"
 #include "desk/listing.h"
 #include "desk/measuring.h"
@@ -41,6 +42,7 @@ struct Setup {
     PhotoMeasurer measure;                             // needed by add_photo only
     QueryComposer compose;                             // needed by make_query only
     ReplyReader read_reply;                            // needed by add_reply only
+    std::shared_ptr<store::FileCalls> files;           // the system's where empty
 };
 
 // What a competent person decides. `by` is that person's name.
@@ -222,12 +224,17 @@ class Desk {
     // The bytes kept under a SHA-256: a photo, a mark-up, a message, an attachment. Checked against it as
     // read.
     [[nodiscard]] std::vector<std::byte> kept_bytes(const std::string& sha256) const;
-    [[nodiscard]] VerifyReport verify() const;
+    // `head`: a journal head printed earlier, on a pack say; empty where none is to be proved.
+    [[nodiscard]] VerifyReport verify(const std::string& head = "") const;
 
-    // A copy of the whole store in a folder that does not exist yet, made while others go on working and
-    // verified as written. Failure (Fault::outside) or (Fault::input) where the folder exists; nothing is
-    // left behind then.
-    CopyReport backup(const std::filesystem::path& folder) const;
+    // Takes a person's name out of every row and journal entry, for good; the journal stays proved. Kept
+    // messages and pictures stay as they are. Refused where the person at the desk is the one.
+    Forgotten forget_person(const std::string& name);
+
+    // A copy of the whole store in a folder, or a file FILE.zip, that does not exist yet, made while others
+    // go on working and verified as written. Failure (Fault::outside), or (Fault::input) where there is
+    // something; nothing is left behind then.
+    CopyReport backup(const std::filesystem::path& to) const;
     // Everything, or one item, as CSV, JSON and files that need no Frayhold, into a folder that does not
     // exist yet.
     ExportReport export_all(const std::filesystem::path& folder) const;

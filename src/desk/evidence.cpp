@@ -8,6 +8,7 @@
 
 #include "desk/inside.h"
 #include "desk/item_subject.h"
+#include "photo/decode_apart.h"
 #include "photo/sha256.h"
 #include "record/json.h"
 #include "record/rules.h"
@@ -116,7 +117,7 @@ record::PhotoEntry Desk::add_photo(const std::string& hold, const PhotoOrder& or
     refuse_same_photo(before, photo::sha256_hex(order.bytes));
 
     // Measuring takes its time: no transaction is open meanwhile.
-    const photo::Photo photo = value_or_throw(photo::decode(order.bytes, name));
+    const photo::Photo photo = value_or_throw(photo::decode_apart(order.bytes, name));
     const gauge::Request request = order.request.value_or(usual_request(before.item, order.role));
     const MeasuredPhoto measured = inside_->setup.measure(photo, order, request, before.item);
 

@@ -22,6 +22,7 @@ Time time_of(const std::function<Time()>& clock) {
 store::Store::Options options_for(const Setup& setup) {
     store::Store::Options options;
     options.may_create = !record::is_blank(setup.who);
+    if (setup.files) options.files = setup.files;
     return options;
 }
 

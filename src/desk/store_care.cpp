@@ -8,6 +8,7 @@
 #include "desk/inside.h"
 #include "record/item_csv.h"
 #include "record/json.h"
+#include "store/backup_file.h"
 #include "store/case_file.h"
 #include "store/checks.h"
 #include "store/items.h"
@@ -143,11 +144,14 @@ ExportReport export_items(const store::Store& store, const std::vector<record::I
 
 }  // namespace
 
-CopyReport Desk::backup(const fs::path& folder) const {
-    return store::copy_store(inside_->store, folder, inside_->now());
+CopyReport Desk::backup(const fs::path& to) const {
+    if (to.extension() == ".zip") return store::copy_store_to_file(inside_->store, to, inside_->now());
+    return store::copy_store(inside_->store, to, inside_->now());
 }
 
 CopyReport restore(const fs::path& backup, const fs::path& folder, Time now) {
+    std::error_code error;
+    if (fs::is_regular_file(backup, error)) return store::restore_backup_file(backup, folder, now);
     return store::restore_backup(backup, folder, now);
 }
 

@@ -17,9 +17,9 @@ struct ExportReport {
     int originals = 0;
 };
 
-// Makes a store from a backup in a folder that does not exist yet; the backup stays as it is. Failure
-// (Fault::input): no backup there, one that is not sound, or a folder that exists; (Fault::outside): it
-// cannot be written. Nothing is left behind then.
+// Makes a store from a backup, a folder or a zip, in a folder that does not exist yet; the backup stays as it
+// is. Failure (Fault::input): no backup there, one that is not sound, or a folder that exists;
+// (Fault::outside): it cannot be written. Nothing is left behind then.
 CopyReport restore(const std::filesystem::path& backup, const std::filesystem::path& folder, Time now);
 
 }  // namespace frayhold::desk

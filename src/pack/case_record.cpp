@@ -463,7 +463,11 @@ void add_journal(Flow& flow, const CasePdfInput& input) {
                {"Action", flow.width() - number - time - who - hash},
                {"Hash begins", hash}},
               rows, 6);
-    add_paragraph(flow, "Hash of the last entry: " + journal.back().hash,
+    const std::string& head = input.file.journal_head.empty() ? journal.back().hash : input.file.journal_head;
+    add_paragraph(flow,
+                  "Journal head when this was made: " + head +
+                      "\nWho keeps this page can have it proved that nothing before was changed since: "
+                      "frayhold verify --head, with this value.",
                   Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet}, 6);
 }
 

@@ -12,9 +12,8 @@
 #include "criteria/advice.h"
 #include "pack/case_pdf.h"
 #include "pack/pdf_document.h"
+#include "photo/decode_apart.h"
 #include "photo/encode.h"
-#include "photo/outgoing.h"
-#include "photo/photo.h"
 #include "record/json.h"
 #include "units/error.h"
 
@@ -39,8 +38,8 @@ std::vector<OutgoingPhoto> outgoing_photos(const PackOrder& order) {
         photo.number = entry.number;
         photo.stem = fmt::format("{}-{}", entry.number, record::name_of(entry.role));
         std::replace(photo.stem.begin(), photo.stem.end(), '_', '-');
-        photo.copy = value_or_throw(
-            photo::outgoing_copy(order.kept_bytes(entry.sha256), fmt::format("photo {}", entry.number)));
+        photo.copy = value_or_throw(photo::outgoing_copy_apart(order.kept_bytes(entry.sha256),
+                                                               fmt::format("photo {}", entry.number)));
         if (!entry.markup_sha256.empty()) photo.marked = order.kept_bytes(entry.markup_sha256);
         out.push_back(std::move(photo));
     }
@@ -62,7 +61,7 @@ Bytes scaled_jpeg(const OutgoingPhoto& photo, int most_side_px) {
         const PictureSize size = jpeg_size(photo.marked);
         if (std::max(size.width_px, size.height_px) <= most_side_px) return photo.marked;
     }
-    const photo::Photo decoded = value_or_throw(photo::decode(shown(photo), shown_stem(photo)));
+    const photo::Photo decoded = value_or_throw(photo::decode_apart(shown(photo), shown_stem(photo)));
     const double scale =
         std::min(1.0, static_cast<double>(most_side_px) / std::max(decoded.bgr.cols, decoded.bgr.rows));
     cv::Mat small = decoded.bgr;
@@ -120,6 +119,9 @@ std::string case_json(const PackOrder& order) {
     json["caution"] = criteria::caution;
     json["made"] = to_text(order.made);
     json["case"] = record::as_json(order.letter.file);
+    // What a maker needs not know.
+    for (const char* inward : {"used_by", "supplier", "place", "kit", "note"})
+        json["case"]["item"].erase(inward);
     constexpr int indent = 1;
     return json.dump(indent, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
 }

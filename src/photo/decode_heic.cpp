@@ -2,7 +2,7 @@
 #include <libheif/heif.h>
 
 #include <memory>
-#include <opencv2/imgproc.hpp>
+#include <opencv2/core.hpp>
 
 #include "photo/decoder.h"
 #include "photo/frame_memory.h"
@@ -81,10 +81,12 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     const int height = heif_image_get_height(image.get(), heif_channel_interleaved);
     if (plane == nullptr) return damaged(name, "no picture plane");
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
-    // OpenCV takes no pointer to constant pixels; they are only read here.
-    const cv::Mat rgb(height, width, CV_8UC3, const_cast<uint8_t*>(plane), static_cast<std::size_t>(stride));
     cv::Mat bgr = new_frame(height, width, CV_8UC3);
-    cv::cvtColor(rgb, bgr, cv::COLOR_RGB2BGR);
+    for (int row = 0; row < height; ++row) {
+        const uint8_t* from = plane + static_cast<std::ptrdiff_t>(row) * stride;
+        auto* to = bgr.ptr<cv::Vec3b>(row);
+        for (int column = 0; column < width; ++column, from += 3) to[column] = {from[2], from[1], from[0]};
+    }
     return Decoded{bgr, exif_of(*handle), true};
 }
 

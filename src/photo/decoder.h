@@ -34,6 +34,19 @@ struct Decoded {
 [[nodiscard]] Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string& name,
                                           const DecodeLimits& limits);
 
+// A picture as it was stored, not turned upright yet, and the camera's facts.
+struct Stored {
+    cv::Mat bgr;  // CV_8UC3
+    ExifFacts exif;
+    bool upright_already = false;
+    std::string format;
+};
+
+// decode() in its two halves: what reads a stranger's bytes, and what works on pixels alone.
+[[nodiscard]] Result<Stored> decode_stored(std::span<const std::byte> bytes, const std::string& name,
+                                           const DecodeLimits& limits);
+[[nodiscard]] Photo finished(Stored stored, std::string sha256);
+
 // Nothing, or the failure that says the size and the limit it breaks.
 [[nodiscard]] Result<void> check_size(long long width_px, long long height_px, const std::string& name,
                                       const DecodeLimits& limits);

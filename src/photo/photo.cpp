@@ -10,6 +10,7 @@
 #include <fstream>
 #include <string_view>
 
+#include "photo/decode_apart.h"
 #include "photo/decoder.h"
 #include "photo/exif.h"
 #include "photo/frame_memory.h"
@@ -113,7 +114,8 @@ tl::unexpected<Error> damaged(const std::string& name, std::string_view words) {
                   "copy it from the camera again");
 }
 
-Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, const DecodeLimits& limits) {
+Result<Stored> decode_stored(std::span<const std::byte> bytes, const std::string& name,
+                             const DecodeLimits& limits) {
     if (bytes.empty())
         return failed(Fault::input, name, "the file is empty", "copy it from the camera again");
     if (bytes.size() > limits.max_bytes)
@@ -121,14 +123,24 @@ Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, 
     const Format format = format_of(bytes);
     Result<Decoded> raw = decoded(format, bytes, name, limits);
     if (!raw) return tl::make_unexpected(std::move(raw.error()));
+    return Stored{std::move(raw->bgr), read_exif(raw->exif_tiff), raw->upright_already,
+                  std::string(name_of(format))};
+}
 
+Photo finished(Stored stored, std::string sha256) {
     Photo photo;
-    photo.exif = read_exif(raw->exif_tiff);
-    photo.bgr = raw->upright_already ? std::move(raw->bgr)
-                                     : upright_from_stored(std::move(raw->bgr), photo.exif.orientation);
-    photo.sha256 = sha256_hex(bytes);
-    photo.format = name_of(format);
+    photo.exif = std::move(stored.exif);
+    photo.bgr = stored.upright_already ? std::move(stored.bgr)
+                                       : upright_from_stored(std::move(stored.bgr), photo.exif.orientation);
+    photo.sha256 = std::move(sha256);
+    photo.format = std::move(stored.format);
     return photo;
+}
+
+Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, const DecodeLimits& limits) {
+    Result<Stored> stored = decode_stored(bytes, name, limits);
+    if (!stored) return tl::make_unexpected(std::move(stored.error()));
+    return finished(std::move(*stored), sha256_hex(bytes));
 }
 
 Photo load(const std::string& path, const DecodeLimits& limits) {
@@ -148,7 +160,7 @@ Photo load(const std::string& path, const DecodeLimits& limits) {
         file.read(bytes.ptr<char>(), static_cast<std::streamsize>(bytes.total()));
     }
     if (!file) throw Failure(Fault::input, path, "the file cannot be read", "check its permissions");
-    return value_or_throw(decode(std::as_bytes(std::span(bytes.data, bytes.total())), path, limits));
+    return value_or_throw(decode_apart(std::as_bytes(std::span(bytes.data, bytes.total())), path, limits));
 }
 
 }  // namespace frayhold::photo

@@ -1,18 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "post/reply_apart.h"
 
-#include <fcntl.h>
-#include <poll.h>
-#include <signal.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
-#include <array>
-#include <cerrno>
+#include <cstdint>
 #include <nlohmann/json.hpp>
-#include <optional>
 
-#include "post/confined.h"
 #include "post/mime_handles.h"
 #include "units/error.h"
 
@@ -21,7 +12,6 @@ namespace frayhold::post {
 namespace {
 
 using Json = nlohmann::json;
-using Steady = std::chrono::steady_clock;
 
 Json as_json(const Mailbox& mailbox) {
     return {mailbox.name, mailbox.address};
@@ -114,95 +104,35 @@ Json read_by(const MailParser& parse, std::span<const std::byte> message, const 
     }
 }
 
-// An exception that is caught nowhere else (no memory left, say) ends the child without a word.
-[[noreturn]] void run_child(const MailParser& parse, std::span<const std::byte> message,
-                            const std::string& name, const MailLimits& limits, const ApartLimits& apart,
-                            int writable) {
-    constexpr int failed_status = 1;
-    try {
-        if (!confine(writable, apart.memory_bytes, apart.processor)) ::_exit(failed_status);
-        const std::vector<std::uint8_t> words = Json::to_cbor(read_by(parse, message, name, limits));
-        std::size_t done = 0;
-        while (done < words.size()) {
-            const ssize_t count = ::write(writable, words.data() + done, words.size() - done);
-            if (count <= 0 && errno != EINTR) ::_exit(failed_status);
-            if (count > 0) done += static_cast<std::size_t>(count);
-        }
-        ::_exit(0);
-    } catch (...) {
-        ::_exit(failed_status);
-    }
-}
-
-class Descriptor {
-  public:
-    explicit Descriptor(int number) : number_(number) {}
-    ~Descriptor() { close(); }
-    Descriptor(const Descriptor&) = delete;
-    Descriptor& operator=(const Descriptor&) = delete;
-
-    [[nodiscard]] int number() const { return number_; }
-    void close() {
-        if (number_ >= 0) ::close(number_);
-        number_ = -1;
-    }
-
-  private:
-    int number_;
-};
-
-// Everything the child writes until it closes the pipe; empty where the clock runs out first or it writes too
-// much.
-std::optional<std::vector<std::uint8_t>> heard(int readable, Steady::time_point until,
-                                               std::size_t most_bytes) {
-    std::vector<std::uint8_t> all;
-    std::array<std::uint8_t, 64UL * 1024> piece;
-    for (;;) {
-        const auto left =
-            std::chrono::duration_cast<std::chrono::milliseconds>(until - Steady::now()).count();
-        pollfd waiting{readable, POLLIN, 0};
-        const int ready = left <= 0 ? 0 : ::poll(&waiting, 1, static_cast<int>(left));
-        if (ready < 0 && errno == EINTR) continue;
-        if (ready <= 0) return std::nullopt;
-        const ssize_t count = ::read(readable, piece.data(), piece.size());
-        if (count < 0 && errno == EINTR) continue;
-        if (count < 0) return std::nullopt;
-        if (count == 0) return all;
-        all.insert(all.end(), piece.begin(), piece.begin() + count);
-        if (all.size() > most_bytes) return std::nullopt;
-    }
-}
-
-bool ended_well(pid_t child) {
-    int status = 0;
-    while (::waitpid(child, &status, 0) < 0)
-        if (errno != EINTR) return false;
-    return WIFEXITED(status) && WEXITSTATUS(status) == 0;
-}
-
 }  // namespace
 
-ReplyMail parse_apart_with(const MailParser& parse, std::span<const std::byte> message,
-                           const std::string& name, const MailLimits& limits, const ApartLimits& apart) {
-    start_mime();
-    std::array<int, 2> ends{-1, -1};
-    const Failure no_child(Fault::outside, name, "a process of its own to read it could not be started",
-                           "close other programs and try again");
-    if (::pipe2(ends.data(), O_CLOEXEC) != 0) throw no_child;
-    const Descriptor readable(ends[0]);
-    Descriptor writable(ends[1]);
-    const pid_t child = ::fork();
-    if (child < 0) throw no_child;
-    if (child == 0) run_child(parse, message, name, limits, apart, writable.number());
-    writable.close();
+photo::ApartLimits usual_apart_limits() {
+    photo::ApartLimits limits;
+    limits.child.may_read_files = true;
+    return limits;
+}
 
-    const std::size_t most_words = 2 * limits.max_bytes + 8 * limits.max_text_bytes;
-    const auto words = heard(readable.number(), Steady::now() + apart.clock, most_words);
-    if (!words) ::kill(child, SIGKILL);
-    if (!ended_well(child) || !words)
+ReplyMail parse_apart_with(const MailParser& parse, std::span<const std::byte> message,
+                           const std::string& name, const MailLimits& limits,
+                           const photo::ApartLimits& apart) {
+    start_mime();
+    photo::ApartLimits with_room = apart;
+    with_room.most_answer_bytes = 2 * limits.max_bytes + 8 * limits.max_text_bytes;
+    const photo::ApartResult result = photo::run_apart(
+        [&]() -> photo::ApartAnswer {
+            const std::vector<std::uint8_t> words = Json::to_cbor(read_by(parse, message, name, limits));
+            const auto bytes = std::as_bytes(std::span(words));
+            return {{bytes.begin(), bytes.end()}, {}};
+        },
+        with_room);
+    if (result.end == photo::ApartEnd::not_started)
+        throw Failure(Fault::outside, name, "a process of its own to read it could not be started",
+                      "close other programs and try again");
+    if (result.end != photo::ApartEnd::done)
         throw Failure(Fault::input, name, "reading it took too much time or memory, or broke the reader",
                       "open it in a mail program and enter its words by hand");
-    const Json said = Json::from_cbor(*words, true, false);
+    const auto* words = reinterpret_cast<const std::uint8_t*>(result.words.data());
+    const Json said = Json::from_cbor(words, words + result.words.size(), true, false);
     try {
         if (said.contains("mail")) return mail_from(said.at("mail"));
         throw Failure(Fault::input, name, said.at("what").get<std::string>(),
@@ -214,7 +144,7 @@ ReplyMail parse_apart_with(const MailParser& parse, std::span<const std::byte> m
 }
 
 ReplyMail parse_reply_apart(std::span<const std::byte> message, const std::string& name,
-                            const MailLimits& limits, const ApartLimits& apart) {
+                            const MailLimits& limits, const photo::ApartLimits& apart) {
     return parse_apart_with(parse_reply, message, name, limits, apart);
 }
 

@@ -41,6 +41,9 @@ struct CaseFile {
     std::vector<EarlierHold> earlier;
     std::vector<ItemCheck> checks;      // of the item, done before the hold was opened
     std::vector<JournalEntry> journal;  // entries about this hold
+    // The hash of the last entry of the whole journal: on paper, it proves that nothing before it was changed
+    // since.
+    std::string journal_head;
 
     // The last answer a person entered; empty where there is none.
     [[nodiscard]] std::optional<AnswerEntry> makers_answer() const;

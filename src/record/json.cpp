@@ -281,6 +281,10 @@ Json as_json(const JournalEntry& entry) {
             {"action", entry.action},
             {"subject", entry.subject},
             {"details", details},
+            {"salt", entry.salt},
+            {"who_seal", entry.who_seal},
+            {"details_seal", entry.details_seal},
+            {"rows", entry.rows},
             {"previous_hash", entry.previous_hash},
             {"hash", entry.hash}};
 }
@@ -324,6 +328,7 @@ Json as_json(const CaseFile& file) {
     out["earlier_readings"] = list(earlier_readings(file));
     out["checks"] = list(file.checks);
     out["journal"] = list(file.journal);
+    out["journal_head"] = file.journal_head;
     return out;
 }
 

@@ -33,8 +33,8 @@ constexpr std::size_t sha256_digits = 64;
 // An open file or folder, closed at the end.
 class Descriptor {
   public:
-    Descriptor(const fs::path& path, int flags, mode_t mode = 0)
-        : number_(::open(path.c_str(), flags, mode)) {}
+    Descriptor(FileCalls& files, const fs::path& path, int flags, mode_t mode = 0)
+        : number_(files.open(path, flags, mode)) {}
     ~Descriptor() {
         if (number_ >= 0) ::close(number_);
     }
@@ -48,21 +48,24 @@ class Descriptor {
     int number_;
 };
 
-void make_folder(const fs::path& folder) {
-    std::error_code error;
-    fs::create_directories(folder, error);
-    if (error) fail(folder, "the folder cannot be made", error.value());
+void make_folder(FileCalls& files, const fs::path& folder) {
+    constexpr mode_t for_all = 0777;
+    if (folder.empty() || fs::is_directory(folder)) return;
+    make_folder(files, folder.parent_path());
+    if (files.mkdir(folder, for_all) != 0) fail(folder, "the folder cannot be made", errno);
 }
 
 // A new name in a folder lasts only once the folder itself is on the disk.
-void flush_folder(const fs::path& folder) {
-    const Descriptor open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (!open.is_open() || ::fsync(open.number()) != 0) fail(folder, "the folder cannot be flushed", errno);
+void flush_folder(FileCalls& files, const fs::path& folder) {
+    const Descriptor open(files, folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (!open.is_open() || files.fsync(open.number()) != 0)
+        fail(folder, "the folder cannot be flushed", errno);
 }
 
-void write_all(const Descriptor& file, const fs::path& path, std::span<const std::byte> bytes) {
+void write_all(FileCalls& files, const Descriptor& file, const fs::path& path,
+               std::span<const std::byte> bytes) {
     while (!bytes.empty()) {
-        const ssize_t written = ::write(file.number(), bytes.data(), bytes.size());
+        const ssize_t written = files.write(file.number(), bytes);
         if (written < 0 && errno == EINTR) continue;
         if (written < 0) fail(path, "the bytes cannot be written", errno);
         bytes = bytes.subspan(static_cast<std::size_t>(written));
@@ -73,12 +76,13 @@ void write_all(const Descriptor& file, const fs::path& path, std::span<const std
 // placed.
 class Incoming {
   public:
-    explicit Incoming(const fs::path& folder) : path_(folder / random_name()), file_(path_, flags, 0600) {
+    Incoming(FileCalls& files, const fs::path& folder)
+        : files_(files), path_(folder / random_name()), file_(files, path_, flags, 0600) {
         if (!file_.is_open()) fail(path_, "the file cannot be made", errno);
         ::flock(file_.number(), LOCK_EX);
     }
     ~Incoming() {
-        if (!placed_) ::unlink(path_.c_str());
+        if (!placed_) files_.unlink(path_);
     }
     Incoming(const Incoming&) = delete;
     Incoming& operator=(const Incoming&) = delete;
@@ -90,14 +94,13 @@ class Incoming {
     }
 
     void fill(std::span<const std::byte> bytes) const {
-        write_all(file_, path_, bytes);
-        if (::fchmod(file_.number(), 0444) != 0) fail(path_, "the file cannot be made read-only", errno);
-        if (::fsync(file_.number()) != 0) fail(path_, "the bytes cannot be flushed to the disk", errno);
+        write_all(files_, file_, path_, bytes);
+        if (files_.fchmod(file_.number(), 0444) != 0) fail(path_, "the file cannot be made read-only", errno);
+        if (files_.fsync(file_.number()) != 0) fail(path_, "the bytes cannot be flushed to the disk", errno);
     }
 
     void place(const fs::path& target) {
-        if (::rename(path_.c_str(), target.c_str()) != 0)
-            fail(target, "the file cannot be put in its place", errno);
+        if (files_.rename(path_, target) != 0) fail(target, "the file cannot be put in its place", errno);
         placed_ = true;
     }
 
@@ -109,6 +112,7 @@ class Incoming {
         return fmt::format("{}-{:08x}{:08x}", ::getpid(), source(), source());
     }
 
+    FileCalls& files_;
     fs::path path_;
     Descriptor file_;
     bool placed_ = false;
@@ -120,11 +124,12 @@ bool is_sha256(const std::string& text) {
 
 }  // namespace
 
-Blobs::Blobs(fs::path folder) : folder_(std::move(folder)) {
+Blobs::Blobs(fs::path folder, std::shared_ptr<FileCalls> files)
+    : folder_(std::move(folder)), files_(std::move(files)) {
     if (!fs::exists(folder_ / "incoming")) {
-        make_folder(folder_ / "incoming");
-        flush_folder(folder_);
-        flush_folder(fs::absolute(folder_).parent_path());
+        make_folder(*files_, folder_ / "incoming");
+        flush_folder(*files_, folder_);
+        flush_folder(*files_, fs::absolute(folder_).parent_path());
     }
     sweep_incoming();
 }
@@ -132,8 +137,8 @@ Blobs::Blobs(fs::path folder) : folder_(std::move(folder)) {
 void Blobs::sweep_incoming() const {
     std::error_code error;
     for (const fs::directory_entry& entry : fs::directory_iterator(folder_ / "incoming", error)) {
-        const Descriptor left(entry.path(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
-        if (left.is_open() && ::flock(left.number(), LOCK_EX | LOCK_NB) == 0) ::unlink(entry.path().c_str());
+        const Descriptor left(*files_, entry.path(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
+        if (left.is_open() && ::flock(left.number(), LOCK_EX | LOCK_NB) == 0) files_->unlink(entry.path());
     }
 }
 
@@ -145,18 +150,23 @@ fs::path Blobs::path_of(const std::string& sha256) const {
 
 std::string Blobs::keep(std::span<const std::byte> bytes) {
     const std::string sha256 = photo::sha256_hex(bytes);
-    if (condition(sha256) == Condition::sound) return sha256;
     const fs::path target = path_of(sha256);
-    make_folder(target.parent_path());
+    if (condition(sha256) == Condition::sound) {
+        // An earlier try may have failed between placing and flushing.
+        flush_folder(*files_, target.parent_path());
+        flush_folder(*files_, folder_);
+        return sha256;
+    }
+    make_folder(*files_, target.parent_path());
     for (bool placed = false; !placed;) {
-        Incoming incoming(folder_ / "incoming");
+        Incoming incoming(*files_, folder_ / "incoming");
         if (!incoming.is_there()) continue;
         incoming.fill(bytes);
         incoming.place(target);
         placed = true;
     }
-    flush_folder(target.parent_path());
-    flush_folder(folder_);
+    flush_folder(*files_, target.parent_path());
+    flush_folder(*files_, folder_);
     return sha256;
 }
 

@@ -3,9 +3,13 @@
 
 #include <cstddef>
 #include <filesystem>
+#include <memory>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
+
+#include "store/file_calls.h"
 
 namespace frayhold::store {
 
@@ -19,7 +23,8 @@ namespace frayhold::store {
 class Blobs {
   public:
     // Makes the folder where there is none. Failure (Fault::outside) where it cannot be made.
-    explicit Blobs(std::filesystem::path folder);
+    explicit Blobs(std::filesystem::path folder) : Blobs(std::move(folder), system_file_calls()) {}
+    Blobs(std::filesystem::path folder, std::shared_ptr<FileCalls> files);
 
     // Keeps the bytes and gives their SHA-256. Nothing is written where they are kept already; a kept file
     // that no longer holds its bytes is replaced, since these are the right ones. Failure (Fault::outside):
@@ -41,6 +46,7 @@ class Blobs {
     void sweep_incoming() const;
 
     std::filesystem::path folder_;
+    std::shared_ptr<FileCalls> files_;
 };
 
 }  // namespace frayhold::store

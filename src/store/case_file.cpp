@@ -36,6 +36,7 @@ std::optional<record::CaseFile> case_file(const Database& database, const std::s
         if (check.done && *check.done <= hold->opened) file.checks.push_back(std::move(check));
     std::reverse(file.checks.begin(), file.checks.end());
     file.journal = search_journal(database, {.subject = number});
+    if (const auto last = last_journal_entry(database)) file.journal_head = last->hash;
     return file;
 }
 

@@ -7,8 +7,10 @@
 #include <sqlite3.h>
 
 #include <algorithm>
+#include <set>
 #include <thread>
 
+#include "store/row_seal.h"
 #include "units/error.h"
 
 namespace frayhold::store {
@@ -155,7 +157,23 @@ class Columns {
 }  // namespace
 
 struct Database::Session {
-    explicit Session(const std::string& connection) : sql(soci::sqlite3, connection) {}
+    explicit Session(const std::string& connection) : sql(soci::sqlite3, connection) {
+        sqlite_api::sqlite3_update_hook(engine(), note_change, this);
+    }
+
+    [[nodiscard]] sqlite_api::sqlite3* engine() {
+        return static_cast<soci::sqlite3_session_backend*>(sql.get_backend())->conn_;
+    }
+
+    // Called by the engine for each row as it is written, changed or deleted.
+    static void note_change(void* self, int how, const char*, const char* table,
+                            sqlite_api::sqlite3_int64 row) {
+        auto& session = *static_cast<Session*>(self);
+        const std::string name = table;
+        const bool adds_entry = name == "journal" && how == SQLITE_INSERT;
+        const bool in_transaction = sqlite_api::sqlite3_get_autocommit(session.engine()) == 0;
+        if (in_transaction && !adds_entry) session.changed.insert({name, row});
+    }
 
     // Two processes that make the same store at once may each find the other in the way, and the engine does
     // not wait for its turn when it changes how it keeps its journal.
@@ -174,6 +192,7 @@ struct Database::Session {
         }
     }
 
+    std::set<ChangedRow> changed;
     soci::session sql;
 };
 
@@ -235,6 +254,13 @@ void Database::each(const std::string& statement, const Values& values,
     }
 }
 
+std::vector<Database::ChangedRow> Database::take_changed_rows() {
+    std::set<ChangedRow>& changed = session().changed;
+    std::vector<ChangedRow> list(changed.begin(), changed.end());
+    changed.clear();
+    return list;
+}
+
 std::int64_t Database::count(const std::string& statement, const Values& values) const {
     std::int64_t result = 0;
     each(statement, values, [&](Row& row) { result = row.number_or_none().value_or(0); });
@@ -275,6 +301,7 @@ void Database::copy_to(const std::filesystem::path& file) const {
 }
 
 Transaction::Transaction(Database& database, Purpose purpose) : database_(database) {
+    static_cast<void>(database_.take_changed_rows());  // of one that was rolled back
     database_.run(purpose == Purpose::write ? "BEGIN IMMEDIATE" : "BEGIN");
 }
 
@@ -289,8 +316,22 @@ Transaction::~Transaction() {
 }
 
 void Transaction::commit() {
+    static_cast<void>(seal_changed_rows(database_));
     database_.run("COMMIT");
     open_ = false;
+}
+
+Snapshot::Snapshot(const Database& database) : database_(database) {
+    database_.each("BEGIN", {}, [](Row&) {});
+}
+
+Snapshot::~Snapshot() {
+    try {
+        database_.each("ROLLBACK", {}, [](Row&) {});
+    } catch (const Failure&) {
+        // The store was closed, or the engine has given the snapshot up: either way it is over.
+        return;
+    }
 }
 
 }  // namespace frayhold::store

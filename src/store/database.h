@@ -2,6 +2,8 @@
 #pragma once
 
 #include <chrono>
+#include <compare>
+#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -77,6 +79,16 @@ class Database {
 
     [[nodiscard]] const std::string& name() const { return name_; }
 
+    struct ChangedRow {
+        std::string table;
+        std::int64_t row = 0;  // the engine's own number of the row
+
+        auto operator<=>(const ChangedRow&) const = default;
+    };
+    // The rows that were written, changed or deleted in the transaction that runs since this was last asked,
+    // by table and row; those of the journal only where an earlier entry was changed.
+    [[nodiscard]] std::vector<ChangedRow> take_changed_rows();
+
   private:
     struct Session;
     explicit Database(std::unique_ptr<Session> session, std::string name);
@@ -99,11 +111,24 @@ class Transaction {
     Transaction(const Transaction&) = delete;
     Transaction& operator=(const Transaction&) = delete;
 
+    // Seals the rows that were changed since the last journal entry (row_seal.h) and makes it all last.
     void commit();
 
   private:
     Database& database_;
     bool open_ = true;
+};
+
+// One state of the store for as long as it lives, for whoever only reads; no transaction may run meanwhile.
+class Snapshot {
+  public:
+    explicit Snapshot(const Database& database);
+    ~Snapshot();
+    Snapshot(const Snapshot&) = delete;
+    Snapshot& operator=(const Snapshot&) = delete;
+
+  private:
+    const Database& database_;
 };
 
 }  // namespace frayhold::store

@@ -1,11 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/journal.h"
 
+#include <fmt/format.h>
+
+#include <random>
+
+#include "store/row_seal.h"
+
 namespace frayhold::store {
 namespace {
 
 const std::string select_entries =
-    "SELECT number, time, who, action, subject, details, previous_hash, hash FROM journal";
+    "SELECT number, time, who, action, subject, details, previous_hash, hash, salt, who_seal, details_seal, "
+    "rows_seal FROM journal";
 
 record::JournalEntry read_entry(Row& row) {
     record::JournalEntry entry;
@@ -17,7 +24,16 @@ record::JournalEntry read_entry(Row& row) {
     entry.details = row.text();
     entry.previous_hash = row.text();
     entry.hash = row.text();
+    entry.salt = row.text();
+    entry.who_seal = row.text();
+    entry.details_seal = row.text();
+    entry.rows = row.text();
     return entry;
+}
+
+std::string random_salt() {
+    std::random_device source;
+    return fmt::format("{:08x}{:08x}{:08x}{:08x}", source(), source(), source(), source());
 }
 
 }  // namespace
@@ -26,12 +42,17 @@ record::JournalEntry append_journal(Database& database, record::JournalEntry ent
     const std::optional<record::JournalEntry> last = last_journal_entry(database);
     entry.number = last ? last->number + 1 : 1;
     entry.previous_hash = last ? last->hash : record::journal_origin();
+    entry.salt = random_salt();
+    entry.who_seal = record::seal_of(entry.salt, entry.who);
+    entry.details_seal = record::seal_of(entry.salt, entry.details);
+    entry.rows = seal_changed_rows(database);
     entry.hash = record::hash_of(entry);
     database.run(
-        "INSERT INTO journal (number, time, who, action, subject, details, previous_hash, hash) VALUES "
-        "(:number, :time, :who, :action, :subject, :details, :previous, :hash)",
+        "INSERT INTO journal (number, time, who, action, subject, details, previous_hash, hash, salt, "
+        "who_seal, details_seal, rows_seal) VALUES (:number, :time, :who, :action, :subject, :details, "
+        ":previous, :hash, :salt, :who_seal, :details_seal, :rows)",
         {entry.number, entry.time, entry.who, entry.action, entry.subject, entry.details, entry.previous_hash,
-         entry.hash});
+         entry.hash, entry.salt, entry.who_seal, entry.details_seal, entry.rows});
     return entry;
 }
 

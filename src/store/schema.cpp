@@ -6,6 +6,7 @@
 #include <functional>
 
 #include "store/items.h"
+#include "store/row_seal.h"
 #include "store/search.h"
 #include "units/error.h"
 
@@ -499,6 +500,22 @@ std::vector<std::string> device_roles() {
     };
 }
 
+// What every row held when it was written, and a journal whose names can be erased.
+std::vector<std::string> seals() {
+    return {
+        table("row_seal",
+              "number INTEGER PRIMARY KEY CHECK (number > 0), rows TEXT NOT NULL,"
+              "previous_hash TEXT NOT NULL UNIQUE CHECK (length(previous_hash) = 64),"
+              "hash TEXT NOT NULL CHECK (length(hash) = 64)"),
+        never_changed("row_seal"),
+        never_deleted("row_seal"),
+        "ALTER TABLE journal ADD COLUMN salt TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE journal ADD COLUMN who_seal TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE journal ADD COLUMN details_seal TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE journal ADD COLUMN rows_seal TEXT NOT NULL DEFAULT ''",
+    };
+}
+
 struct Migration {
     std::vector<std::string> statements;
     std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
@@ -508,6 +525,7 @@ const std::vector<Migration>& migrations() {
     static const std::vector<Migration> all{
         {register_and_holds(), nullptr},      {item_words(), index_all_items}, {marks_and_devices(), nullptr},
         {checks_and_kits(), fill_life_dates}, {outbox_and_inbox(), nullptr},   {device_roles(), nullptr},
+        {seals(), seal_all_rows},
     };
     return all;
 }

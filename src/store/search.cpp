@@ -13,11 +13,14 @@ constexpr const char* last_sign = "\xF4\x8F\xBF\xBF";
 
 }  // namespace
 
+std::vector<std::string> index_words(const record::Item& item) {
+    return record::search_words(fmt::format("{} {} {} {} {} {} {}", item.mark, item.serial, item.maker,
+                                            item.model, item.batch, item.kit, item.place));
+}
+
 void index_item(Database& database, const record::Item& item) {
     database.run("DELETE FROM item_word WHERE mark = :mark", {item.mark});
-    const std::string all = fmt::format("{} {} {} {} {} {} {}", item.mark, item.serial, item.maker,
-                                        item.model, item.batch, item.kit, item.place);
-    for (const std::string& word : record::search_words(all))
+    for (const std::string& word : index_words(item))
         database.run("INSERT INTO item_word (word, mark) VALUES (:word, :mark)", {word, item.mark});
 }
 

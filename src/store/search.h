@@ -10,6 +10,8 @@
 // place has a row, so that a search walks an index however large the store is.
 namespace frayhold::store {
 
+// The words an item is found by.
+[[nodiscard]] std::vector<std::string> index_words(const record::Item& item);
 void index_item(Database& database, const record::Item& item);
 
 // For a store that was made before there was a search.

@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/store.h"
 
+#include <fcntl.h>
+#include <unistd.h>
+
 #include <algorithm>
+#include <cerrno>
 #include <system_error>
 #include <vector>
 
@@ -62,9 +66,21 @@ class NewFolders {
     NewFolders(const NewFolders&) = delete;
     NewFolders& operator=(const NewFolders&) = delete;
 
-    void keep() { kept_ = true; }
+    // A new folder lasts only once the one above it is on the disk.
+    void keep() {
+        kept_ = true;
+        for (const fs::path& folder : made_) flush(folder.parent_path());
+    }
 
   private:
+    static void flush(const fs::path& folder) {
+        const int open = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+        const bool flushed = open >= 0 && ::fsync(open) == 0;
+        const std::error_code error(errno, std::generic_category());
+        if (open >= 0) ::close(open);
+        if (!flushed) cannot_make(folder, error);
+    }
+
     void take_away() const {
         std::error_code ignored;
         for (auto folder = made_.rbegin(); folder != made_.rend(); ++folder) fs::remove(*folder, ignored);
@@ -93,6 +109,8 @@ Database open_database(const fs::path& folder, Time now, const Store::Options& o
 }  // namespace
 
 Store::Store(const fs::path& folder, Time now, const Options& options)
-    : folder_(folder), database_(open_database(folder, now, options)), blobs_(folder / originals_name) {}
+    : folder_(folder),
+      database_(open_database(folder, now, options)),
+      blobs_(folder / originals_name, options.files) {}
 
 }  // namespace frayhold::store

@@ -3,6 +3,7 @@
 
 #include <chrono>
 #include <filesystem>
+#include <memory>
 
 #include "store/blobs.h"
 #include "store/database.h"
@@ -18,6 +19,7 @@ class Store {
     struct Options {
         bool may_create = true;
         std::chrono::milliseconds busy_wait{10'000};
+        std::shared_ptr<FileCalls> files = system_file_calls();
     };
 
     // Opens the store, brings it to the newest schema, and makes it where the folder is missing or empty and

@@ -64,6 +64,9 @@ class Row {
     // Null reads as empty text.
     [[nodiscard]] std::string text_or_empty();
 
+    // All of them, for whoever takes any row for what it is; one that was read is spent.
+    [[nodiscard]] const std::vector<Value::Kept>& cells() const { return cells_; }
+
   private:
     [[nodiscard]] bool next_is_null() const;
     Value::Kept take();

@@ -5,10 +5,14 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
+#include "store/items.h"
 #include "store/journal.h"
 #include "store/known_blobs.h"
+#include "store/row_seal.h"
 #include "store/schema.h"
+#include "store/search.h"
 #include "store/store.h"
 #include "units/error.h"
 
@@ -55,25 +59,171 @@ std::string wrong_link(const record::JournalEntry& entry, std::int64_t number, c
         return fmt::format("the entry after {} has number {}: entries are missing", number - 1, entry.number);
     if (entry.previous_hash != previous)
         return "it does not follow the entry before it: one of the two was altered";
-    if (record::hash_of(entry) != entry.hash)
+    if (record::hash_of(entry) != entry.hash || !record::fits_its_seals(entry))
         return "it was altered after it was written: its hash is another";
     return "";
 }
 
 // Only the first wrong entry is named: every later one follows from it.
-void check_journal(const Database& database, VerifyReport& report) {
+void check_journal(const Database& database, const std::string& head, VerifyReport& report) {
     std::string previous = record::journal_origin();
     bool sound = true;
-    each_journal_entry(database, [&](const record::JournalEntry& entry) {
+    const auto check = [&](const record::JournalEntry& entry) {
         ++report.journal_entries;
         if (const std::string wrong = wrong_link(entry, report.journal_entries, previous);
             sound && !wrong.empty()) {
             report.faults.push_back({fmt::format("journal entry {}", entry.number), wrong, restore});
             sound = false;
         }
+        if (sound && !head.empty() && entry.hash == head) report.proved_up_to = entry.number;
         previous = entry.hash;
-    });
+    };
+    try {
+        each_journal_entry(database, check);
+    } catch (const Failure& failure) {
+        report.faults.push_back({fmt::format("journal entry {}", report.journal_entries + 1),
+                                 "it cannot be read: " + failure.error().what, restore});
+        sound = false;
+    }
     report.journal_head = previous;
+    if (head == record::journal_origin()) report.proved_up_to = 0;
+    if (!head.empty() && !report.proved_up_to)
+        report.faults.push_back(
+            {"journal head " + head,
+             sound ? "no entry has this value: entries up to it are missing or were replaced"
+                   : "the chain does not hold up to an entry with this value",
+             "compare it with the paper; then restore a backup made after that day, and "
+             "keep this store for whoever looks into it"});
+}
+
+// What the seals say of each row, and of the chain they are.
+class RowsBySeal {
+  public:
+    RowsBySeal(const Database& database, VerifyReport& report) : database_(database), report_(report) {}
+
+    void check() {
+        read_seals();
+        check_entries();
+        for (const std::string& table : sealed_tables(database_)) check_table(table);
+        check_table("journal");
+        for (const auto& [table, rows] : expected_)
+            if (!rows.empty()) wrong(table, rows.begin()->first, "", "it is gone");
+    }
+
+  private:
+    using Rows = std::map<std::int64_t, SealedRow>;
+
+    void read_seals() {
+        std::string previous = record::journal_origin();
+        std::int64_t number = 0;
+        bool sound = true;
+        each_row_seal(database_, [&](const RowSeal& seal) {
+            ++number;
+            if (sound &&
+                (seal.number != number || seal.previous_hash != previous || hash_of(seal) != seal.hash)) {
+                report_.faults.push_back({fmt::format("seal of rows {}", seal.number),
+                                          "it was altered, or one before it is missing", restore});
+                sound = false;
+            }
+            previous = seal.hash;
+            turn_of_[seal.hash] = number;
+            if (!sound) return;
+            for (const SealedRow& row : rows_of(seal)) {
+                if (row.columns == 0)
+                    expected_[row.table].erase(row.row);
+                else
+                    expected_[row.table][row.row] = row;
+            }
+        });
+    }
+
+    // Each entry names a seal, and none an earlier one than the entry before it.
+    void check_entries() {
+        std::int64_t last = 0;
+        bool sound = true;
+        each_journal_entry(database_, [&](const record::JournalEntry& entry) {
+            if (!entry.is_sealed() || !sound) return;
+            const auto at = turn_of_.find(entry.rows);
+            const std::int64_t turn = entry.rows == record::journal_origin() ? 0
+                                      : at == turn_of_.end()                 ? -1
+                                                                             : at->second;
+            if (turn < last) {
+                report_.faults.push_back({fmt::format("seal of rows before journal entry {}", entry.number),
+                                          "it is missing: the seals were cut or replaced", restore});
+                sound = false;
+            }
+            last = turn;
+        });
+    }
+
+    // Only the first wrong row of a table is named.
+    void check_table(const std::string& table) {
+        const bool is_journal = table == "journal";
+        Rows& rows = expected_[table];
+        bool sound = true;
+        const auto columns = [&](std::int64_t row) {
+            const auto at = rows.find(row);
+            return at == rows.end() ? 0 : at->second.columns;
+        };
+        each_standing_row(database_, table, columns, [&](const StandingRow& standing) {
+            const auto at = rows.find(standing.row);
+            if (at == rows.end()) {
+                if (sound && !is_journal) {
+                    wrong(table, standing.row, standing.name, "it was added by another program");
+                    sound = false;
+                }
+                return;
+            }
+            ++report_.sealed_rows;
+            if (sound && at->second.sha256 != standing.sha256) {
+                wrong(table, standing.row, standing.name, "it was altered after it was written");
+                sound = false;
+            }
+            if (is_journal) erased_.insert(standing.row);
+            rows.erase(at);
+        });
+        if (is_journal) check_erased();
+        if (!sound) rows.clear();
+    }
+
+    void check_erased() {
+        bool sound = true;
+        each_journal_entry(database_, [&](const record::JournalEntry& entry) {
+            if (!sound || !entry.is_erased() || erased_.contains(entry.number)) return;
+            report_.faults.push_back({fmt::format("journal entry {}", entry.number),
+                                      "its words were taken out by another program", restore});
+            sound = false;
+        });
+    }
+
+    void wrong(const std::string& table, std::int64_t row, const std::string& name, const std::string& what) {
+        report_.faults.push_back(
+            {fmt::format("table {}, row {}{}", table, row, name.empty() ? "" : " (" + name + ")"), what,
+             restore});
+    }
+
+    const Database& database_;
+    VerifyReport& report_;
+    std::map<std::string, Rows> expected_;
+    std::map<std::string, std::int64_t> turn_of_;
+    std::set<std::int64_t> erased_;
+};
+
+// The words items are found by follow from the items.
+void check_words(const Database& database, VerifyReport& report) {
+    std::map<std::string, std::set<std::string>> standing;
+    database.each("SELECT mark, word FROM item_word", {}, [&](Row& row) {
+        std::string mark = row.text();
+        standing[std::move(mark)].insert(row.text());
+    });
+    for (const record::Item& item : all_items(database)) {
+        const std::vector<std::string> words = index_words(item);
+        if (standing[item.mark] == std::set<std::string>(words.begin(), words.end())) continue;
+        report.faults.push_back(
+            {"table item_word (" + item.mark + ")", "the words this item is found by are not those it has",
+             "edit any field of this item; if that does not help, restore the last sound backup"});
+        return;
+    }
 }
 
 void check_states(const Database& database, VerifyReport& report) {
@@ -129,7 +279,7 @@ void check_kept_files(const Store& store, VerifyReport& report) {
 
 }  // namespace
 
-VerifyReport verify(const Store& store) {
+VerifyReport verify(const Store& store, const std::string& head) {
     VerifyReport report;
     const auto step = [&](const std::string& where, const auto& check) {
         try {
@@ -138,9 +288,19 @@ VerifyReport verify(const Store& store) {
             report.faults.push_back({where, failure.error().sentence(), restore});
         }
     };
+    // Others may write meanwhile: every part is checked against one state.
+    std::optional<Snapshot> snapshot;
+    try {
+        snapshot.emplace(store.database());
+    } catch (const Failure& failure) {
+        report.faults.push_back({store.folder().string(), failure.error().sentence(), restore});
+        return report;
+    }
     step("schema", [&] { check_schema(store.database(), report); });
     step("database", [&] { check_structure(store.database(), report); });
-    step("journal", [&] { check_journal(store.database(), report); });
+    step("journal", [&] { check_journal(store.database(), head, report); });
+    step("rows", [&] { RowsBySeal(store.database(), report).check(); });
+    step("words of items", [&] { check_words(store.database(), report); });
     step("records", [&] { check_states(store.database(), report); });
     step("originals", [&] { check_kept_files(store, report); });
     return report;

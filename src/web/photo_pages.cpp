@@ -9,6 +9,7 @@
 #include "gauge/flatten.h"
 #include "gauge/nearest_edge.h"
 #include "gauge/reading_words.h"
+#include "photo/decode_apart.h"
 #include "photo/encode.h"
 #include "record/evidence.h"
 #include "record/rules.h"
@@ -32,8 +33,8 @@ std::shared_ptr<const OpenPhoto> opened(const Visit& visit, const record::CaseFi
                                         const record::PhotoEntry& entry) {
     return visit.house.photos.open(entry.sha256 + " " + file.item.mark, [&] {
         return desk::PhotoBench(
-            value_or_throw(photo::decode(visit.desk.kept_bytes(entry.sha256), entry.file_name)), file.item,
-            visit.house.criteria);
+            value_or_throw(photo::decode_apart(visit.desk.kept_bytes(entry.sha256), entry.file_name)),
+            file.item, visit.house.criteria);
     });
 }
 

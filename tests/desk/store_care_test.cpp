@@ -76,6 +76,74 @@ TEST_CASE("A backup is made while others write, proves itself and becomes the sa
     }());
 }
 
+TEST_CASE("A backup in one file is made while others write, opens with any zip program and becomes a store") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    fill(desk);
+    const fs::path here = folder.folder.path();
+    const fs::path file = here / "copy.zip";
+    std::atomic<bool> stop{false};
+    std::atomic<int> added{0};
+    std::thread writer([&] {
+        Desk other = folder.open();
+        for (int i = 0; !stop; ++i, ++added) {
+            record::Item item = record::sample::rope();
+            item.mark = "W-" + std::to_string(i);
+            other.add_item(item);
+        }
+    });
+    while (added < 3) std::this_thread::yield();
+    const CopyReport report = desk.backup(file);
+    stop = true;
+    writer.join();
+    CHECK(report.verified.is_sound());
+    CHECK(report.bytes == static_cast<std::int64_t>(fs::file_size(file)));
+    // Only the file is left beside the store.
+    CHECK(entries(here) == 2);
+    CHECK(std::system(("cd '" + here.string() +
+                       "' && mkdir out && cd out && unzip -q ../copy.zip && sha256sum "
+                       "--quiet --strict -c manifest-sha256.txt")
+                          .c_str()) == 0);
+    fs::remove_all(here / "out");
+
+    const CopyReport restored = restore(file, here / "back", *folder.now);
+    CHECK(restored.verified.journal_head == report.verified.journal_head);
+    Setup setup = folder.setup();
+    setup.store = here / "back";
+    CHECK(Desk(setup).item("K-12") == desk.item("K-12"));
+    CHECK(entries(here) == 3);
+
+    SECTION("never over something that is there") {
+        const std::string before = text_of(file);
+        CHECK(testing::failure_of([&] { desk.backup(file); }).fault == Fault::input);
+        CHECK(text_of(file) == before);
+        CHECK(testing::failure_of([&] { restore(file, here / "back", *folder.now); }).fault == Fault::input);
+    }
+    SECTION("a damaged or foreign file makes no store") {
+        std::fstream out(file, std::ios::binary | std::ios::in | std::ios::out);
+        out.seekp(static_cast<std::streamoff>(fs::file_size(file) / 2));
+        out.put('\x7f');
+        out.put('\x01');
+        out.close();
+        CHECK(testing::failure_of([&] { restore(file, here / "second", *folder.now); }).fault ==
+              Fault::input);
+        std::ofstream(here / "no.zip") << "no zip";
+        CHECK(testing::failure_of([&] { restore(here / "no.zip", here / "second", *folder.now); }).fault ==
+              Fault::input);
+        CHECK_FALSE(fs::exists(here / "second"));
+        CHECK(entries(here) == 4);
+    }
+    SECTION("a zip that points outside makes no store") {
+        const std::string make = "cd '" + here.string() +
+                                 "' && /usr/bin/python3 -c \"import zipfile; "
+                                 "zipfile.ZipFile('evil.zip','w').writestr('../evil.txt','x')\"";
+        REQUIRE(std::system(make.c_str()) == 0);
+        CHECK(testing::failure_of([&] { restore(here / "evil.zip", here / "second", *folder.now); }).what ==
+              "this file is no sound backup: it names a file outside the folder");
+        CHECK_FALSE(fs::exists(here / "evil.txt"));
+    }
+}
+
 TEST_CASE("Backup, restore and export overwrite nothing and leave nothing half-made") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
@@ -140,6 +208,11 @@ TEST_CASE("An export needs no Frayhold to be read") {
     for (std::string line; std::getline(journal, line); ++lines)
         CHECK(nlohmann::json::parse(line).at("number") == lines + 1);
     CHECK(lines == desk.journal({}).size());
+
+    // Another program can prove the chain from it.
+    CHECK(std::system(("/usr/bin/python3 " FRAYHOLD_SOURCE_DIR "/tests/record/check_journal.py '" +
+                       (all / "journal.jsonl").string() + "' " + std::to_string(lines))
+                          .c_str()) == 0);
 
     const fs::path one = folder.folder.path() / "one";
     CHECK(desk.export_item("K-13", one).holds == 0);

@@ -20,6 +20,8 @@ namespace frayhold::pack {
 namespace {
 
 constexpr const char* owner = "Tilda-Secret";
+constexpr const char* user = "Tilda-Climber";
+constexpr const char* supplier = "Tilda-Shop";
 
 std::vector<std::byte> with_place_and_owner(const std::vector<std::byte>& jpeg) {
     const test::ScratchFolder scratch;
@@ -37,6 +39,8 @@ PackOrder order() {
     static const std::array<std::filesystem::path, 1> folders{FRAYHOLD_SOURCE_DIR "/templates/letters"};
     PackOrder out;
     out.letter.file = test::sample_case();
+    out.letter.file.item.used_by = user;
+    out.letter.file.item.supplier = supplier;
     out.letter.questions = {"fit", "batch"};
     out.letter.keeper = "Ida Fenwright";
     out.letter.outfit = "Korrel Tree Crew";
@@ -102,10 +106,16 @@ TEST_CASE("Nowhere in a pack or a mail stands where a photo was taken or who own
         INFO(file.path);
         const std::string text(reinterpret_cast<const char*>(file.bytes.data()), file.bytes.size());
         CHECK(text.find(owner) == std::string::npos);
-        if (!file.path.ends_with(".jpg")) continue;
+        CHECK(text.find(user) == std::string::npos);
+        CHECK(text.find(supplier) == std::string::npos);
+        const std::string name = "it" + std::filesystem::path(file.path).extension().string();
         const std::string seen =
-            test::run("exiftool -a -G1 " + test::quoted(scratch.write("it.jpg", file.bytes))).output;
+            test::run("exiftool -a -u -G1 " + test::quoted(scratch.write(name, file.bytes))).output;
         CHECK(seen.find("GPS") == std::string::npos);
+        CHECK(seen.find("Artist") == std::string::npos);
+        CHECK(seen.find("Owner") == std::string::npos);
+        CHECK(seen.find("File Size") != std::string::npos);  // it was looked into
+        if (!file.path.ends_with(".jpg")) continue;
         CHECK(seen.find("Image Width") != std::string::npos);
         ++photos;
     }

@@ -24,7 +24,7 @@ std::vector<std::byte> bytes_of(const std::string& text) {
     return {bytes.begin(), bytes.end()};
 }
 
-ReplyMail apart_by(const MailParser& parse, const ApartLimits& limits = {}) {
+ReplyMail apart_by(const MailParser& parse, const photo::ApartLimits& limits = usual_apart_limits()) {
     return parse_apart_with(parse, bytes_of("x"), "a.eml", {}, limits);
 }
 
@@ -38,7 +38,7 @@ std::string told_by(const std::function<std::string()>& tell) {
         .subject;
 }
 
-std::string failure_by(const MailParser& parse, const ApartLimits& limits) {
+std::string failure_by(const MailParser& parse, const photo::ApartLimits& limits) {
     try {
         (void)apart_by(parse, limits);
     } catch (const Failure& failure) {
@@ -126,9 +126,9 @@ TEST_CASE("The reader can write no file, reach no network and start no program")
 
 TEST_CASE("A reader that takes too long, too much or dies is told, and takes nothing with it") {
     const std::string words = "reading it took too much time or memory, or broke the reader";
-    const ApartLimits tight{.memory_bytes = 64UL * 1024 * 1024,
-                            .processor = std::chrono::seconds(1),
-                            .clock = std::chrono::seconds(2)};
+    const photo::ApartLimits tight{
+        .child = {.memory_bytes = 64UL * 1024 * 1024, .processor = std::chrono::seconds(1)},
+        .clock = std::chrono::seconds(2)};
     CHECK(failure_by([](auto, auto&, auto&) -> ReplyMail { std::abort(); }, tight) == words);
     CHECK(failure_by(
               [](auto, auto&, auto&) -> ReplyMail {

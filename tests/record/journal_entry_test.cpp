@@ -26,9 +26,47 @@ JournalEntry first_entry() {
     return entry;
 }
 
+JournalEntry sealed_entry() {
+    JournalEntry entry = first_entry();
+    entry.salt = std::string(32, 'a');
+    entry.who_seal = seal_of(entry.salt, entry.who);
+    entry.details_seal = seal_of(entry.salt, entry.details);
+    entry.rows = std::string(64, 'r');
+    entry.hash = hash_of(entry);
+    return entry;
+}
+
 }  // namespace
 
-TEST_CASE("The canonical form is one JSON array") {
+TEST_CASE("The canonical form is one JSON array that holds seals in place of names") {
+    JournalEntry entry = sealed_entry();
+    CHECK(canonical_form(entry) == "[\"frayhold-journal-2\",1,\"2026-02-28T09:30:00Z\",\"" + entry.who_seal +
+                                       "\",\"hold.open\",\"H-2026-0001\",\"" + entry.details_seal + "\",\"" +
+                                       std::string(64, 'r') + "\",\"" + std::string(64, '0') + "\"]");
+    CHECK(entry.who_seal.size() == 64);
+    CHECK(entry.who_seal != entry.details_seal);
+    CHECK(fits_its_seals(entry));
+    JournalEntry other = entry;
+    other.who = "Nobody";
+    CHECK(hash_of(other) == entry.hash);  // the name itself is not chained: its seal is
+    CHECK_FALSE(fits_its_seals(other));
+    other = entry;
+    other.details = "{}";
+    CHECK_FALSE(fits_its_seals(other));
+    // With the salt gone, what is left of name and details proves nothing and betrays nothing.
+    other.salt.clear();
+    CHECK(other.is_erased());
+    CHECK(fits_its_seals(other));
+    CHECK(hash_of(other) == entry.hash);
+    for (std::string* field : {&other.who_seal, &other.details_seal, &other.rows}) {
+        const std::string before = *field;
+        field->front() = 'x';
+        CHECK(hash_of(other) != entry.hash);
+        *field = before;
+    }
+}
+
+TEST_CASE("The canonical form of the first form is one JSON array") {
     CHECK(
         canonical_form(first_entry()) ==
         R"(["frayhold-journal-1",1,"2026-02-28T09:30:00Z","Ida \"Ida\" Fenwright","hold.open","H-2026-0001",)"

@@ -1,0 +1,235 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/decode_apart.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <limits>
+
+#include "photo/decoder.h"
+#include "photo/frame_memory.h"
+#include "photo/sha256.h"
+
+namespace frayhold::photo {
+namespace {
+
+using Words = std::vector<std::byte>;
+
+// The child's words: texts and numbers one behind the other, in this machine's own form, since both ends are
+// the same program.
+class Telling {
+  public:
+    void number(double value) {
+        const auto bytes = std::as_bytes(std::span(&value, 1));
+        words_.insert(words_.end(), bytes.begin(), bytes.end());
+    }
+    void text(const std::string& value) {
+        number(static_cast<double>(value.size()));
+        const auto bytes = std::as_bytes(std::span(value));
+        words_.insert(words_.end(), bytes.begin(), bytes.end());
+    }
+    [[nodiscard]] Words take() { return std::move(words_); }
+
+  private:
+    Words words_;
+};
+
+// What comes out of a child that a picture may have taken over is trusted no more than the picture: whatever
+// is missing or out of range makes the whole of it void.
+class Hearing {
+  public:
+    explicit Hearing(std::span<const std::byte> words) : left_(words) {}
+
+    double number() {
+        double value = 0.0;
+        if (left_.size() < sizeof value) {
+            void_ = true;
+            return 0.0;
+        }
+        std::memcpy(&value, left_.data(), sizeof value);
+        left_ = left_.subspan(sizeof value);
+        return value;
+    }
+    int whole(int least, int most) {
+        const double value = number();
+        if (!(value >= least && value <= most) || value != std::floor(value)) void_ = true;
+        return void_ ? least : static_cast<int>(value);
+    }
+    std::string text() {
+        constexpr int most_letters = 4096;
+        const auto size = static_cast<std::size_t>(whole(0, most_letters));
+        if (void_ || left_.size() < size) {
+            void_ = true;
+            return {};
+        }
+        std::string value(reinterpret_cast<const char*>(left_.data()), size);
+        left_ = left_.subspan(size);
+        return value;
+    }
+    [[nodiscard]] bool is_void() const { return void_; }
+
+  private:
+    std::span<const std::byte> left_;
+    bool void_ = false;
+};
+
+constexpr int said_error = 0;
+constexpr int said_picture = 1;
+
+Words tell(const Error& error) {
+    Telling words;
+    words.number(said_error);
+    words.number(static_cast<double>(error.fault));
+    for (const std::string* text : {&error.where, &error.what, &error.mend}) words.text(*text);
+    return words.take();
+}
+
+double or_nan(const std::optional<double>& value) {
+    return value.value_or(std::numeric_limits<double>::quiet_NaN());
+}
+
+std::optional<double> number_or_none(double value) {
+    if (!std::isfinite(value) || value <= 0.0) return std::nullopt;
+    return value;
+}
+
+// As read_exif gives it: printable ASCII.
+std::string printable(std::string text) {
+    for (char& letter : text)
+        if (letter < ' ' || letter > '~') letter = '?';
+    return text;
+}
+
+Words tell(const Stored& stored) {
+    Telling words;
+    words.number(said_picture);
+    for (const int number :
+         {stored.bgr.rows, stored.bgr.cols, stored.upright_already ? 1 : 0, stored.exif.orientation,
+          stored.exif.has_position ? 1 : 0, stored.exif.has_owner ? 1 : 0})
+        words.number(number);
+    for (const auto& number : {stored.exif.focal_mm, stored.exif.focal_35mm_mm, stored.exif.digital_zoom})
+        words.number(or_nan(number));
+    for (const std::string* text :
+         {&stored.format, &stored.exif.make, &stored.exif.model, &stored.exif.lens, &stored.exif.taken})
+        words.text(*text);
+    return words.take();
+}
+
+Stored hear_picture(Hearing& words, const DecodeLimits& limits) {
+    Stored stored;
+    const int rows = words.whole(limits.min_side_px, limits.max_side_px);
+    const int columns = words.whole(limits.min_side_px, limits.max_side_px);
+    stored.upright_already = words.whole(0, 1) == 1;
+    stored.exif.orientation = words.whole(1, 8);
+    stored.exif.has_position = words.whole(0, 1) == 1;
+    stored.exif.has_owner = words.whole(0, 1) == 1;
+    for (std::optional<double>* number :
+         {&stored.exif.focal_mm, &stored.exif.focal_35mm_mm, &stored.exif.digital_zoom})
+        *number = number_or_none(words.number());
+    for (std::string* text :
+         {&stored.format, &stored.exif.make, &stored.exif.model, &stored.exif.lens, &stored.exif.taken})
+        *text = printable(words.text());
+    const bool fits = static_cast<long long>(rows) * columns <= limits.max_pixels;
+    if (!words.is_void() && fits) stored.bgr = new_frame(rows, columns, CV_8UC3);
+    return stored;
+}
+
+tl::unexpected<Error> hear_error(Hearing& words) {
+    const int fault = words.whole(static_cast<int>(Fault::usage), static_cast<int>(Fault::outside));
+    std::string where = words.text();
+    std::string what = words.text();
+    std::string mend = words.text();
+    return failed(static_cast<Fault>(fault), std::move(where), std::move(what), std::move(mend));
+}
+
+tl::unexpected<Error> broken(const std::string& name, ApartEnd end) {
+    if (end == ApartEnd::not_started)
+        return failed(Fault::outside, name, "a process of its own to read it could not be started",
+                      "close other programs and try again");
+    return failed(Fault::input, name, "reading it took too much time or memory, or broke the reader",
+                  "take the photo again, or save it as a plain JPEG");
+}
+
+}  // namespace
+
+ApartLimits usual_apart_limits(const DecodeLimits& limits) {
+    constexpr std::size_t bytes_a_pixel = 12;  // the coded picture's planes, its RGB and ours
+    constexpr std::size_t decoder_bytes = 256UL * 1024 * 1024;
+    ApartLimits apart;
+    apart.child.memory_bytes = static_cast<std::size_t>(limits.max_pixels) * bytes_a_pixel + decoder_bytes;
+    apart.child.processor = std::chrono::seconds(60);
+    apart.clock = std::chrono::seconds(90);
+    return apart;
+}
+
+Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,
+                           const DecodeLimits& limits, const ApartLimits& apart) {
+    Result<Stored> stored = tl::make_unexpected(Error{});
+    std::optional<Stored> kept;  // in the child: it must outlive the answer that points into it
+    const auto work = [&]() -> ApartAnswer {
+        stored = decode_stored(bytes, name, limits);
+        if (!stored) return {tell(stored.error()), {}};
+        kept = std::move(*stored);
+        if (!kept->bgr.isContinuous()) kept->bgr = kept->bgr.clone();
+        return {tell(*kept),
+                std::as_bytes(std::span(kept->bgr.data, kept->bgr.total() * kept->bgr.elemSize()))};
+    };
+    Stored heard;
+    const auto place = [&](std::span<const std::byte> words, std::size_t) -> std::span<std::byte> {
+        Hearing hearing(words);
+        if (hearing.whole(said_error, said_picture) != said_picture) return {};
+        heard = hear_picture(hearing, limits);
+        if (heard.bgr.empty()) return {};
+        return std::as_writable_bytes(std::span(heard.bgr.data, heard.bgr.total() * heard.bgr.elemSize()));
+    };
+    std::string sha256;
+    const ApartResult result = run_apart(work, apart, place, [&] { sha256 = sha256_hex(bytes); });
+    if (result.end != ApartEnd::done) return broken(name, result.end);
+    Hearing hearing(result.words);
+    if (hearing.whole(said_error, said_picture) == said_error) {
+        tl::unexpected<Error> error = hear_error(hearing);
+        if (hearing.is_void()) return broken(name, ApartEnd::broke);
+        return error;
+    }
+    if (hearing.is_void() || heard.bgr.empty()) return broken(name, ApartEnd::broke);
+    return finished(std::move(heard), std::move(sha256));
+}
+
+Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,
+                           const DecodeLimits& limits) {
+    return decode_apart(bytes, name, limits, usual_apart_limits(limits));
+}
+
+Result<OutgoingCopy> outgoing_copy_apart(std::span<const std::byte> original, const std::string& name) {
+    Result<OutgoingCopy> copy = tl::make_unexpected(Error{});
+    const auto work = [&]() -> ApartAnswer {
+        copy = outgoing_copy(original, name);
+        if (!copy) return {tell(copy.error()), {}};
+        Telling words;
+        words.number(said_picture);
+        words.number(copy->converted ? 1 : 0);
+        words.text(std::string(copy->extension));
+        return {words.take(), copy->bytes};
+    };
+    OutgoingCopy heard;
+    const auto place = [&](std::span<const std::byte>, std::size_t bulk_bytes) -> std::span<std::byte> {
+        constexpr std::size_t most_bytes = 1UL << 30U;
+        if (bulk_bytes > most_bytes) return {};
+        heard.bytes.resize(bulk_bytes);
+        return heard.bytes;
+    };
+    const ApartResult result = run_apart(work, usual_apart_limits(), place);
+    if (result.end != ApartEnd::done) return broken(name, result.end);
+    Hearing hearing(result.words);
+    if (hearing.whole(said_error, said_picture) == said_error) {
+        tl::unexpected<Error> error = hear_error(hearing);
+        if (hearing.is_void()) return broken(name, ApartEnd::broke);
+        return error;
+    }
+    heard.converted = hearing.whole(0, 1) == 1;
+    heard.extension = hearing.text() == ".png" ? ".png" : ".jpg";
+    if (hearing.is_void()) return broken(name, ApartEnd::broke);
+    return heard;
+}
+
+}  // namespace frayhold::photo

@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "photo/decode_apart.h"
+
+#include <fcntl.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <atomic>
+#include <catch2/catch.hpp>
+#include <cerrno>
+#include <csignal>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <opencv2/core.hpp>
+#include <thread>
+
+namespace {
+
+using namespace std::chrono_literals;
+using frayhold::photo::ApartAnswer;
+using frayhold::photo::ApartEnd;
+using frayhold::photo::ApartLimits;
+using frayhold::photo::decode;
+using frayhold::photo::decode_apart;
+using frayhold::photo::run_apart;
+
+std::vector<std::byte> bytes_of(const std::string& text) {
+    const auto bytes = std::as_bytes(std::span(text));
+    return {bytes.begin(), bytes.end()};
+}
+
+std::vector<std::byte> file_bytes(const std::filesystem::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    return bytes_of({std::istreambuf_iterator<char>(in), {}});
+}
+
+const std::filesystem::path demo = std::filesystem::path(FRAYHOLD_SOURCE_DIR) / "demo-photos";
+
+ApartEnd end_of(const std::function<ApartAnswer()>& work, const ApartLimits& limits) {
+    return run_apart(work, limits).end;
+}
+
+// What the child saw of the world.
+std::string told_by(const std::function<int()>& call) {
+    const auto result = run_apart(
+        [&]() -> ApartAnswer {
+            const int done = call();
+            return {bytes_of(done >= 0 ? "done" : errno == EACCES ? "forbidden" : "failed"), {}};
+        },
+        {});
+    return {reinterpret_cast<const char*>(result.words.data()), result.words.size()};
+}
+
+}  // namespace
+
+TEST_CASE("A photo decoded apart is the photo decoded here") {
+    const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-fray-near-side.jpg");
+    const auto here = decode(bytes, "near.jpg");
+    const auto apart = decode_apart(bytes, "near.jpg");
+    REQUIRE(here);
+    REQUIRE(apart);
+    CHECK(cv::norm(here->bgr, apart->bgr, cv::NORM_INF) == 0.0);
+    CHECK(here->bgr.size() == apart->bgr.size());
+    CHECK(apart->sha256 == here->sha256);
+    CHECK(apart->format == "jpeg");
+    CHECK(apart->exif.make == here->exif.make);
+    CHECK(apart->exif.model == here->exif.model);
+    CHECK(apart->exif.taken == here->exif.taken);
+    CHECK(apart->exif.focal_35mm_mm == here->exif.focal_35mm_mm);
+    CHECK(apart->exif.focal_mm == here->exif.focal_mm);
+    CHECK(apart->exif.orientation == here->exif.orientation);
+    CHECK(apart->exif.has_position == here->exif.has_position);
+}
+
+TEST_CASE("What cannot be decoded is refused apart in the same words") {
+    std::vector<std::byte> cut = file_bytes(demo / "arbolane-label.jpg");
+    cut.resize(cut.size() / 2);
+    for (const std::vector<std::byte>& bytes : {cut, bytes_of("no picture"), std::vector<std::byte>{}}) {
+        const auto here = decode(bytes, "a.jpg");
+        const auto apart = decode_apart(bytes, "a.jpg");
+        REQUIRE_FALSE(here);
+        REQUIRE_FALSE(apart);
+        CHECK(apart.error().sentence() == here.error().sentence());
+        CHECK(apart.error().fault == here.error().fault);
+    }
+}
+
+TEST_CASE("The outgoing copy made apart has the same bytes") {
+    const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-label.jpg");
+    const auto here = frayhold::photo::outgoing_copy(bytes, "a.jpg");
+    const auto apart = frayhold::photo::outgoing_copy_apart(bytes, "a.jpg");
+    REQUIRE(here);
+    REQUIRE(apart);
+    CHECK(apart->bytes == here->bytes);
+    CHECK(apart->extension == here->extension);
+    CHECK_FALSE(frayhold::photo::outgoing_copy_apart(bytes_of("x"), "a.jpg"));
+}
+
+TEST_CASE("The reader of a photo can read and write no file, reach no network and start no program") {
+    CHECK(told_by([] { return ::open("/etc/passwd", O_RDONLY); }) == "forbidden");
+    CHECK(told_by([] { return ::open("/tmp/frayhold-written", O_WRONLY | O_CREAT, 0600); }) == "forbidden");
+    CHECK(told_by([] { return ::socket(AF_INET, SOCK_STREAM, 0); }) == "forbidden");
+    CHECK(told_by([] { return ::socket(AF_UNIX, SOCK_STREAM, 0); }) == "forbidden");
+    CHECK(told_by([] { return static_cast<int>(::write(STDOUT_FILENO, "x", 1)); }) == "forbidden");
+    CHECK(told_by([] { return ::execl("/bin/true", "true", nullptr); }) == "forbidden");
+    CHECK(told_by([] { return ::fork(); }) == "forbidden");
+    CHECK(told_by([] { return ::kill(::getppid(), 0); }) == "forbidden");
+    CHECK(told_by([] {
+              std::atomic<int> seen{-1};
+              std::thread([&] { seen = 0; }).join();
+              return seen.load();
+          }) == "done");
+    CHECK_FALSE(std::filesystem::exists("/tmp/frayhold-written"));
+    CHECK(frayhold::photo::can_filter_calls());
+}
+
+TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
+    const ApartLimits tight{.child = {.memory_bytes = 64UL << 20U, .processor = 1s}, .clock = 2s};
+    CHECK(end_of([]() -> ApartAnswer { std::abort(); }, tight) == ApartEnd::broke);
+    CHECK(end_of(
+              []() -> ApartAnswer {
+                  ::raise(SIGSEGV);
+                  return {};
+              },
+              tight) == ApartEnd::broke);
+    CHECK(end_of(
+              []() -> ApartAnswer {
+                  std::atomic<int> turns{0};
+                  while (turns >= 0) turns = 1;
+                  return {};
+              },
+              tight) == ApartEnd::broke);
+    CHECK(end_of([]() -> ApartAnswer { throw std::runtime_error("x"); }, tight) == ApartEnd::broke);
+    CHECK(end_of([]() -> ApartAnswer { return {std::vector<std::byte>(1), {}}; }, tight) == ApartEnd::done);
+#ifndef __SANITIZE_ADDRESS__
+    CHECK(end_of(
+              []() -> ApartAnswer {
+                  return {std::vector<std::byte>(200UL << 20U), {}};
+              },
+              tight) == ApartEnd::broke);
+#endif
+    SECTION("a picture, too") {
+        const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-label.jpg");
+        ApartLimits little = frayhold::photo::usual_apart_limits();
+        little.child.memory_bytes = 4UL << 20U;
+#ifndef __SANITIZE_ADDRESS__
+        const auto refused = decode_apart(bytes, "label.jpg", {}, little);
+        REQUIRE_FALSE(refused);
+        CHECK(
+            refused.error().sentence() ==
+            "label.jpg: reading it took too much time or memory, or broke the reader; take the photo again, "
+            "or save it as a plain JPEG");
+#endif
+    }
+}
+
+TEST_CASE("A bulk that does not fit its place is refused") {
+    const std::vector<std::byte> bulk(1'000'000, std::byte{7});
+    std::vector<std::byte> room;
+    const auto run = [&](std::size_t bytes) {
+        return run_apart(
+            [&]() -> ApartAnswer {
+                return {bytes_of("words"), bulk};
+            },
+            {},
+            [&](std::span<const std::byte> words, std::size_t size) -> std::span<std::byte> {
+                CHECK(words.size() == 5);
+                CHECK(size == bulk.size());
+                room.assign(bytes, std::byte{0});
+                return room;
+            });
+    };
+    CHECK(run(bulk.size()).end == ApartEnd::done);
+    CHECK(room == bulk);
+    CHECK(run(bulk.size() - 1).end == ApartEnd::broke);
+    CHECK(run(0).end == ApartEnd::broke);
+}
