@@ -41,8 +41,14 @@ namespace frayhold::cli {
 namespace {
 
 void add_commands(CLI::App& app, Session& session) {
-    app.add_option("--store", session.store, "folder of the store; else FRAYHOLD_STORE");
-    app.require_subcommand(1);
+    app.add_option("--store", session.store,
+                   "folder of the store, or postgresql://… of a shared one; else FRAYHOLD_STORE");
+    app.add_option("--photos", session.photos,
+                   "folder or bucket for the photos of a shared store; else FRAYHOLD_PHOTOS");
+    app.add_option("--photos-key", session.photos_key,
+                   "file with the bucket's key, readable by you alone; else FRAYHOLD_PHOTOS_KEY");
+    else FRAYHOLD_PHOTOS ");
+        app.require_subcommand(1);
     // --store may stand anywhere in the line.
     app.fallthrough();
     app.footer(

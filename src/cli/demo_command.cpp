@@ -140,7 +140,7 @@ std::string open_hold(Story& story, std::string_view mark, std::string_view seen
     story.command(
         {"hold", "open", std::string(mark), "--seen", std::string(seen), "--by", std::string(keeper)});
     desk::Setup setup;
-    setup.store = story.store();
+    setup.store = fs::path(story.store());
     const desk::Desk desk(std::move(setup));
     desk::HoldFilter filter;
     filter.text = mark;
@@ -178,7 +178,7 @@ void gather_evidence(Story& story, const std::string& hold) {
 
 void write_makers_reply(Story& story, const std::string& hold, const std::string& file) {
     desk::Setup setup;
-    setup.store = story.store();
+    setup.store = fs::path(story.store());
     const desk::Desk desk(std::move(setup));
     post::QueryMail mail;
     mail.from = {"Product safety, Brandel & Voss Ropeworks", std::string(maker_address)};

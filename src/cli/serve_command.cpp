@@ -115,13 +115,12 @@ void say_where(std::ostream& out, const web::Server& server, web::Site& site,
 
 // Serves until the program is told to end.
 void run_serve(Session& session, const ServeOptions& options) {
-    if (session.store.empty())
-        throw Failure(Fault::usage, "--store", "no store is named", "give --store DIR or set FRAYHOLD_STORE");
+    const store::Location store = store_of(session);
     const web::ServerOptions wanted = server_options(options);
     web::Server server(wanted);
     web::SiteSetup setup;
-    setup.desk_for = [&session](const std::string& who) {
-        desk::Setup desk = desk::usual_setup(session.store, who);
+    setup.desk_for = [&session, store](const std::string& who) {
+        desk::Setup desk = desk::usual_setup(store, who);
         if (session.clock) desk.clock = session.clock;
         return desk;
     };

@@ -11,10 +11,14 @@
 
 namespace frayhold::cli {
 
-desk::Desk open_desk(const Session& session, const std::string& who) {
+store::Location store_of(const Session& session) {
     if (session.store.empty())
         throw Failure(Fault::usage, "--store", "no store is named", "give --store DIR or set FRAYHOLD_STORE");
-    desk::Setup setup = desk::usual_setup(session.store, who);
+    return store::location_of(session.store, session.photos, session.photos_key);
+}
+
+desk::Desk open_desk(const Session& session, const std::string& who) {
+    desk::Setup setup = desk::usual_setup(store_of(session), who);
     if (session.clock) setup.clock = session.clock;
     return desk::Desk(std::move(setup));
 }

@@ -21,8 +21,13 @@ struct Session {
     std::ostream& err;
     std::function<Time()> clock;  // the system's clock where empty
     std::string store;            // from --store or FRAYHOLD_STORE
+    std::string photos;           // from --photos or FRAYHOLD_PHOTOS
+    std::string photos_key;       // from --photos-key or FRAYHOLD_PHOTOS_KEY
     int exit_code = 0;            // set by a command that printed its result and still has to fail
 };
+
+// Throws Failure (Fault::usage) where no store is named, or none that can be.
+[[nodiscard]] store::Location store_of(const Session& session);
 
 // Opens the store for a person. Throws Failure (Fault::usage) where no store is named.
 [[nodiscard]] desk::Desk open_desk(const Session& session, const std::string& who = {});

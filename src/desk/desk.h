@@ -27,14 +27,15 @@
 #include "record/life.h"
 #include "record/maker.h"
 #include "record/rules.h"
+#include "store/location.h"
 #include "units/date.h"
 
 namespace frayhold::desk {
 
 struct Setup {
-    // The store's folder. It is made where it does not exist, unless nobody is at the desk: who only reads
-    // must name a store that is there.
-    std::filesystem::path store;
+    // The store's folder, or a server's database. It is made where it does not exist, unless nobody is at the
+    // desk: who only reads must name a store that is there.
+    store::Location store;
     std::string who;  // the person at the desk, in every journal entry; may be empty for reading only
     std::function<Time()> clock;                       // the system's clock where empty
     std::shared_ptr<const criteria::Table> criteria;   // needed by findings only

@@ -33,6 +33,9 @@ Forgotten Desk::forget_person(const std::string& name) {
                       "let another person do it");
     const Time now = inside_->now();
     store::Database& database = inside_->database();
+    if (database.is_on_server())
+        throw Failure(Fault::usage, "name", "a store on a server erases no name",
+                      "its backups and logs would keep it: let its owner do it in all of them");
     store::overwrite_what_goes(database);
     store::Transaction transaction(database, store::Transaction::Purpose::write);
     Forgotten forgotten = store::forget_name(inside_->store, wanted, instead_of(database));

@@ -179,7 +179,7 @@ std::optional<Error> carry(Desk::Inside& inside, Parcel& parcel, const std::stri
     }
     end_by(parcel, result);
     if (result.handed != post::Handed::wrong_account) return std::nullopt;
-    return Error{Fault::outside, result.words, inside.setup.store.string(), "mend the account's settings"};
+    return Error{Fault::outside, result.words, inside.setup.store.name(), "mend the account's settings"};
 }
 
 }  // namespace
@@ -212,7 +212,7 @@ record::Query Desk::queue_query(const std::string& hold, int number) {
 
 OutboxRun Desk::run_outbox(const MessageSender& send, const std::optional<OutboxQuery>& only) {
     inside_->need_person();
-    const store::PostLock lock(inside_->store.folder());
+    const store::PostLock lock(inside_->store);
     OutboxRun run;
     run.left_over = tidy_left_over(*inside_);
     for (const PostedQuery& posted : store::postings_due(inside_->database(), inside_->now())) {
@@ -244,7 +244,7 @@ record::Query Desk::withdraw_query(const std::string& hold, int number) {
     inside_->need_person();
     const PostedQuery posted{hold, number};
     // Under the lock: a program that carries the post may be about to take it.
-    const store::PostLock lock(inside_->store.folder());
+    const store::PostLock lock(inside_->store);
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::Query query = query_of(inside_->case_file(hold), number);
     if (!query.posting || query.posting->state != PostState::waiting)
@@ -261,7 +261,7 @@ record::Query Desk::withdraw_query(const std::string& hold, int number) {
 record::Query Desk::settle_query(const std::string& hold, int number, PostDecision decision) {
     inside_->need_person();
     const PostedQuery posted{hold, number};
-    const store::PostLock lock(inside_->store.folder());
+    const store::PostLock lock(inside_->store);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::CaseFile file = inside_->case_file(hold);

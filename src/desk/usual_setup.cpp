@@ -74,7 +74,7 @@ criteria::LifeTable usual_lives() {
     return criteria::load_lives(files, kinds);
 }
 
-Setup usual_setup(const fs::path& store, const std::string& who) {
+Setup usual_setup(const store::Location& store, const std::string& who) {
     Setup setup;
     setup.store = store;
     setup.who = who;

@@ -21,6 +21,6 @@ namespace frayhold::desk {
 // The makers' lives that come with the program.
 [[nodiscard]] criteria::LifeTable usual_lives();
 
-[[nodiscard]] Setup usual_setup(const std::filesystem::path& store, const std::string& who);
+[[nodiscard]] Setup usual_setup(const store::Location& store, const std::string& who);
 
 }  // namespace frayhold::desk

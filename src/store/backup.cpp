@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include "photo/sha256.h"
+#include "store/blobs.h"
 #include "store/known_blobs.h"
 #include "units/error.h"
 

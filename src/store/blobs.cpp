@@ -134,6 +134,11 @@ Blobs::Blobs(fs::path folder, std::shared_ptr<FileCalls> files)
     sweep_incoming();
 }
 
+bool Blobs::are_in(const fs::path& folder) {
+    std::error_code unreadable;
+    return fs::is_directory(folder / "incoming", unreadable);
+}
+
 void Blobs::sweep_incoming() const {
     std::error_code error;
     for (const fs::directory_entry& entry : fs::directory_iterator(folder_ / "incoming", error)) {

@@ -152,7 +152,7 @@ std::vector<record::CheckRound> rounds(const Database& database, bool running_on
     return database.all<record::CheckRound>("SELECT " + round_columns + " FROM check_round" +
                                                 (running_only ? " WHERE ended IS NULL" : "") +
                                                 " ORDER BY year DESC, turn DESC LIMIT :limit",
-                                            {limit > 0 ? limit : -1}, read_round);
+                                            {limit_or_all(limit)}, read_round);
 }
 
 void insert_check(Database& database, const record::ItemCheck& check) {
@@ -249,7 +249,7 @@ std::vector<record::ItemCheck> checks_of_item(const Database& database, const st
     auto checks = database.all<record::ItemCheck>("SELECT " + check_columns +
                                                       " FROM item_check WHERE item = :item AND done IS NOT "
                                                       "NULL ORDER BY done DESC, round DESC LIMIT :limit",
-                                                  {mark, limit > 0 ? limit : -1}, read_check);
+                                                  {mark, limit_or_all(limit)}, read_check);
     for (record::ItemCheck& check : checks) fill(database, check);
     return checks;
 }
@@ -342,7 +342,7 @@ std::vector<DueItem> due_items(const Database& database, const DueSearch& search
         values.emplace_back(search.place);
     }
     statement += " ORDER BY check_due, mark LIMIT :limit OFFSET :offset";
-    values.emplace_back(search.limit > 0 ? search.limit : -1);
+    values.push_back(limit_or_all(search.limit));
     values.emplace_back(search.offset);
     return database.all<DueItem>(statement, values, [](Row& row) {
         DueItem item;

@@ -2,6 +2,7 @@
 #include "store/database.h"
 
 #include <fmt/format.h>
+#include <soci/postgresql/soci-postgresql.h>
 #include <soci/soci.h>
 #include <soci/sqlite3/soci-sqlite3.h>
 #include <sqlite3.h>
@@ -10,6 +11,7 @@
 #include <set>
 #include <thread>
 
+#include "store/dialect.h"
 #include "store/row_seal.h"
 #include "units/error.h"
 
@@ -44,10 +46,33 @@ Words words_for_code(int code) {
     }
 }
 
-// A statement on one line, as it stands in the words of an error.
-std::string one_line(const std::string& statement) {
+// What a server's SQLSTATE means (PostgreSQL 15, appendix A).
+Words words_for_state(const std::string& state) {
+    const std::string kind = state.substr(0, 2);
+    if (state == "55P03" || state == "40P01")
+        return {"another program is writing to the store", "try again when it is done"};
+    if (state == "53100") return {"the server's disk is full", "make room there and try again"};
+    if (state == "25006") return {"the store cannot be written", "look whether the server is a copy"};
+    if (state == "42501") return {"this user may not do this", "let the database's owner allow it"};
+    if (kind == "XX" || kind == "58")
+        return {"the store's database is damaged", "restore the server's last backup"};
+    if (kind == "08" || kind == "57" || kind == "  ")
+        return {"the database server was lost", "look whether it was done, then try again"};
+    return {"the store refused the change", "run verify, and report this if nothing is found"};
+}
+
+Words words_for(const soci::soci_error& error) {
+    if (const auto* coded = dynamic_cast<const soci::sqlite3_soci_error*>(&error))
+        return words_for_code(coded->result());
+    if (const auto* stated = dynamic_cast<const soci::postgresql_soci_error*>(&error))
+        return words_for_state(stated->sqlstate());
+    return words_for_code(SQLITE_ERROR);
+}
+
+// A statement or an engine's words on one line, as they stand in the words of an error.
+std::string one_line(const std::string& text) {
     std::string out;
-    for (const char c : statement) {
+    for (const char c : text) {
         const bool blank = c == ' ' || c == '\n';
         if (!blank) {
             out += c;
@@ -55,15 +80,15 @@ std::string one_line(const std::string& statement) {
             out += ' ';
         }
     }
+    while (!out.empty() && out.back() == ' ') out.pop_back();
     return out;
 }
 
 [[noreturn]] void fail(const std::string& name, const std::string& statement, const soci::soci_error& error) {
-    const auto* coded = dynamic_cast<const soci::sqlite3_soci_error*>(&error);
-    const Words words = words_for_code(coded != nullptr ? coded->result() : SQLITE_ERROR);
+    const Words words = words_for(error);
     throw Failure(Fault::outside, name,
                   fmt::format("{} (the database says \"{}\" to \"{}\")", words.what,
-                              error.get_error_message(), one_line(statement)),
+                              one_line(error.get_error_message()), one_line(statement)),
                   words.mend);
 }
 
@@ -154,16 +179,90 @@ class Columns {
     std::vector<Bound> cells_;
 };
 
+// A server's rows tell the size of their numbers.
+std::vector<Value::Kept> values_of(const soci::row& row) {
+    std::vector<Value::Kept> values;
+    values.reserve(row.size());
+    for (std::size_t i = 0; i < row.size(); ++i) {
+        if (row.get_indicator(i) == soci::i_null) {
+            values.emplace_back(std::monostate{});
+            continue;
+        }
+        switch (row.get_properties(i).get_data_type()) {
+            case soci::dt_integer:
+                values.emplace_back(static_cast<std::int64_t>(row.get<int>(i)));
+                break;
+            case soci::dt_long_long:
+                values.emplace_back(static_cast<std::int64_t>(row.get<long long>(i)));
+                break;
+            case soci::dt_double:
+                values.emplace_back(row.get<double>(i));
+                break;
+            default:
+                values.emplace_back(row.get<std::string>(i));
+        }
+    }
+    return values;
+}
+
+void each_in_file(soci::session& sql, const std::string& statement, const Values& values,
+                  const std::function<void(Row&)>& take) {
+    soci::statement prepared(sql);
+    std::vector<Bound> bound(values.size());
+    prepared.alloc();
+    for (std::size_t i = 0; i < values.size(); ++i) bind(prepared, values[i], bound[i]);
+    prepared.prepare(statement);
+    const Columns columns(prepared);
+    prepared.define_and_bind();
+    bool more = prepared.execute(true);
+    while (more) {
+        Row next(columns.values());
+        take(next);
+        more = prepared.fetch();
+    }
+}
+
+// In one round trip, planned for the very values.
+void each_on_server(soci::session& sql, const std::string& statement, const Values& values,
+                    const std::function<void(Row&)>& take) {
+    soci::statement once(sql);
+    std::vector<Bound> bound(values.size());
+    soci::row row;
+    once.alloc();
+    for (std::size_t i = 0; i < values.size(); ++i) bind(once, values[i], bound[i]);
+    once.exchange(soci::into(row));
+    once.prepare(statement, soci::details::st_one_time_query);
+    once.define_and_bind();
+    bool more = once.execute(true);
+    while (more) {
+        Row next(values_of(row));
+        take(next);
+        more = once.fetch();
+    }
+}
+
+// The server would cut a text short at a zero byte.
+void need_no_zero_bytes(const Values& values) {
+    for (const Value& value : values)
+        if (const auto* text = std::get_if<std::string>(&value.kept());
+            text != nullptr && text->find('\0') != std::string::npos)
+            throw Failure(Fault::input, text->substr(0, text->find('\0')), "the text holds a zero byte",
+                          "type it again");
+}
+
 }  // namespace
 
 struct Database::Session {
-    explicit Session(const std::string& connection) : sql(soci::sqlite3, connection) {
-        sqlite_api::sqlite3_update_hook(engine(), note_change, this);
-    }
+    Session(const soci::backend_factory& engine, const std::string& connection) : sql(engine, connection) {}
 
+    [[nodiscard]] PGconn* server() {
+        return static_cast<soci::postgresql_session_backend*>(sql.get_backend())->conn_;
+    }
+    // Of a file.
     [[nodiscard]] sqlite_api::sqlite3* engine() {
         return static_cast<soci::sqlite3_session_backend*>(sql.get_backend())->conn_;
     }
+    void note_changes() { sqlite_api::sqlite3_update_hook(engine(), note_change, this); }
 
     // Called by the engine for each row as it is written, changed or deleted.
     static void note_change(void* self, int how, const char*, const char* table,
@@ -192,27 +291,67 @@ struct Database::Session {
         }
     }
 
-    std::set<ChangedRow> changed;
+    // Within a transaction the rest would be kept without its beginning.
+    void reconnect_where_lost(const Dialect& dialect) {
+        if (in_transaction || PQstatus(server()) != CONNECTION_BAD) return;
+        sql.reconnect();
+        for (const std::string& statement : dialect.at_opening(options.busy_wait))
+            each_on_server(sql, statement, {}, [](Row&) {});
+    }
+
     soci::session sql;
+    std::set<ChangedRow> changed;  // of a file, in the transaction that runs
+    Options options;
+    bool in_transaction = false;
 };
 
-Database::Database(std::unique_ptr<Session> session, std::string name)
-    : session_(std::move(session)), name_(std::move(name)) {}
+Database::Database(std::unique_ptr<Session> session, const Dialect& dialect, std::string name)
+    : session_(std::move(session)), dialect_(&dialect), name_(std::move(name)) {}
 
-Database::Database(const std::filesystem::path& file, const Options& options) : name_(file.string()) {
+Database::Database(const std::filesystem::path& file, const Options& options)
+    : dialect_(&sqlite_dialect()), name_(file.string()) {
     try {
-        session_ = std::make_unique<Session>("db=" + file_uri(file));
+        session_ = std::make_unique<Session>(soci::sqlite3, "db=" + file_uri(file));
+        session_->note_changes();
     } catch (const soci::soci_error& error) {
         fail(name_, "open", error);
     }
-    run(fmt::format("PRAGMA busy_timeout = {}", options.busy_wait.count()));
+    session_->options = options;
+    set_up();
     session_->use_write_ahead_log(name_, options.busy_wait);
-    run("PRAGMA synchronous = FULL");
-    run("PRAGMA foreign_keys = ON");
+}
+
+Database Database::at_server(const std::string& address, const Options& options) {
+    std::unique_ptr<Session> session;
+    try {
+        session = std::make_unique<Session>(soci::postgresql, address);
+    } catch (const soci::soci_error& error) {
+        throw Failure(Fault::outside, address,
+                      fmt::format("the database server lets nobody in (it says \"{}\")",
+                                  one_line(error.get_error_message())),
+                      "check the address, the network and the password file");
+    }
+    session->options = options;
+    Database database(std::move(session), postgresql_dialect(), address);
+    database.set_up();
+    return database;
 }
 
 Database Database::in_memory() {
-    return Database(std::make_unique<Session>("db=:memory:"), "a database in memory");
+    return {std::make_unique<Session>(soci::sqlite3, "db=:memory:"), sqlite_dialect(),
+            "a database in memory"};
+}
+
+Database Database::scratch() const {
+    return is_on_server() ? at_server(name_, session().options) : in_memory();
+}
+
+bool Database::is_on_server() const {
+    return dialect_ == &postgresql_dialect();
+}
+
+void Database::set_up() {
+    for (const std::string& statement : dialect_->at_opening(session_->options.busy_wait)) run(statement);
 }
 
 Database::~Database() = default;
@@ -235,19 +374,13 @@ void Database::run(const std::string& statement, const Values& values) {
 void Database::each(const std::string& statement, const Values& values,
                     const std::function<void(Row&)>& take) const {
     Session& open = session();
+    if (is_on_server()) need_no_zero_bytes(values);
     try {
-        soci::statement prepared(open.sql);
-        std::vector<Bound> bound(values.size());
-        prepared.alloc();
-        for (std::size_t i = 0; i < values.size(); ++i) bind(prepared, values[i], bound[i]);
-        prepared.prepare(statement);
-        const Columns columns(prepared);
-        prepared.define_and_bind();
-        bool more = prepared.execute(true);
-        while (more) {
-            Row next(columns.values());
-            take(next);
-            more = prepared.fetch();
+        if (is_on_server()) {
+            open.reconnect_where_lost(*dialect_);
+            each_on_server(open.sql, statement, values, take);
+        } else {
+            each_in_file(open.sql, statement, values, take);
         }
     } catch (const soci::soci_error& error) {
         fail(name_, statement, error);
@@ -269,6 +402,11 @@ std::int64_t Database::count(const std::string& statement, const Values& values)
 
 void Database::copy_to(const std::filesystem::path& file) const {
     static_cast<void>(session());  // not where it is closed
+    if (is_on_server())
+        throw Failure(Fault::usage, name_,
+                      "the database server makes its own backups, and so does what keeps "
+                      "the photos",
+                      "back up both there, or use export");
     using Connection = std::unique_ptr<sqlite_api::sqlite3, int (*)(sqlite_api::sqlite3*)>;
     const auto demand = [](int code, const std::string& where) {
         if (code == SQLITE_OK) return;
@@ -300,24 +438,48 @@ void Database::copy_to(const std::filesystem::path& file) const {
     demand(finished, file.string());
 }
 
+void Database::begin(const std::vector<std::string>& statements) {
+    static_cast<void>(take_changed_rows());  // of one that was rolled back
+    run(statements.front());
+    session_->in_transaction = true;
+    try {
+        for (std::size_t i = 1; i < statements.size(); ++i) run(statements[i]);
+    } catch (const Failure&) {
+        roll_back();
+        throw;
+    }
+}
+
+void Database::commit() {
+    // A server takes back what went wrong half-way, and would say so in no other way.
+    if (is_on_server() && PQtransactionStatus(session().server()) != PQTRANS_INTRANS)
+        throw Failure(Fault::outside, name_, "a part of the change failed, so that none of it was kept",
+                      "try again");
+    run("COMMIT");
+    session_->in_transaction = false;
+}
+
+void Database::roll_back() {
+    try {
+        run("ROLLBACK");
+    } catch (const Failure&) {
+        // The engine has already rolled back, as it does when the disk is full, or the store is closed.
+    }
+    if (session_) session_->in_transaction = false;
+}
+
 Transaction::Transaction(Database& database, Purpose purpose) : database_(database) {
-    static_cast<void>(database_.take_changed_rows());  // of one that was rolled back
-    database_.run(purpose == Purpose::write ? "BEGIN IMMEDIATE" : "BEGIN");
+    const Dialect& in = database.dialect();
+    database.begin(purpose == Purpose::write ? in.begin_writing() : in.begin_reading());
 }
 
 Transaction::~Transaction() {
-    if (!open_) return;
-    try {
-        database_.run("ROLLBACK");
-    } catch (const Failure&) {
-        // The engine has already rolled back, as it does when the disk is full, or the store is closed.
-        open_ = false;
-    }
+    if (open_) database_.roll_back();
 }
 
 void Transaction::commit() {
     static_cast<void>(seal_changed_rows(database_));
-    database_.run("COMMIT");
+    database_.commit();
     open_ = false;
 }
 

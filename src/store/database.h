@@ -15,11 +15,13 @@
 
 namespace frayhold::store {
 
-// The one place where the database engine is spoken to. Statements name their values :a, :b, … in order of
+class Dialect;
+
+// The one place where a database engine is spoken to. Statements name their values :a, :b, … in order of
 // use. Every failure is a Failure (Fault::outside) with the statement and the engine's own words, and names
-// the file.
+// the file or the server's address.
 //
-// How it is kept:
+// How a file (SQLite) is kept:
 // - Write-ahead log: readers go on while one process writes, which a bench with phones needs; one writer at a
 // time.
 // - synchronous = FULL: each commit is on the disk before it is acknowledged, also when the power fails then.
@@ -28,6 +30,10 @@ namespace frayhold::store {
 //   lost.)
 // - foreign_keys = ON, since the engine leaves them off by default.
 // - A process that finds another one writing waits `busy_wait` for its turn.
+//
+// On a server (PostgreSQL) writers take turns by a lock of the store, so that both behave alike: one writer
+// at a time, readers go on and see one state. A connection that was lost is made anew, but never within a
+// transaction.
 class Database {
   public:
     struct Options {
@@ -37,8 +43,12 @@ class Database {
     // Opens the file; makes an empty one where there is none.
     explicit Database(const std::filesystem::path& file) : Database(file, Options{}) {}
     Database(const std::filesystem::path& file, const Options& options);
+    // Connects to a server; the address is a URI of libpq, which looks for the password in PGPASSFILE.
+    [[nodiscard]] static Database at_server(const std::string& address, const Options& options);
     // One that lives in memory only: to compare schemas with.
     [[nodiscard]] static Database in_memory();
+    // A place on the same engine for a schema that is thrown away: see Dialect::scratch.
+    [[nodiscard]] Database scratch() const;
 
     ~Database();
     Database(Database&&) noexcept;
@@ -74,9 +84,12 @@ class Database {
     [[nodiscard]] std::int64_t count(const std::string& statement, const Values& values = {}) const;
 
     // Copies the whole database into a new file by the engine's own means, as it is at one moment, while
-    // others go on reading and writing. Failure (Fault::outside) where the file cannot be written.
+    // others go on reading and writing. Of a file only. Failure (Fault::outside) where the file cannot be
+    // written.
     void copy_to(const std::filesystem::path& file) const;
 
+    [[nodiscard]] const Dialect& dialect() const { return *dialect_; }
+    [[nodiscard]] bool is_on_server() const;
     [[nodiscard]] const std::string& name() const { return name_; }
 
     struct ChangedRow {
@@ -90,11 +103,17 @@ class Database {
     [[nodiscard]] std::vector<ChangedRow> take_changed_rows();
 
   private:
+    friend class Transaction;
     struct Session;
-    explicit Database(std::unique_ptr<Session> session, std::string name);
+    Database(std::unique_ptr<Session> session, const Dialect& dialect, std::string name);
+    void set_up();
+    void begin(const std::vector<std::string>& statements);
+    void commit();
+    void roll_back();
     [[nodiscard]] Session& session() const;
 
     std::unique_ptr<Session> session_;
+    const Dialect* dialect_;
     std::string name_;
 };
 

@@ -32,7 +32,8 @@ std::vector<Tally> by_age(const Database& database) {
     std::vector<Tally> ages = tallies(
         database,
         "CASE WHEN i.made IS NULL THEN 'not recorded' ELSE CAST(CAST(substr(f.found, 1, 4) AS INTEGER) - "
-        "CAST(substr(i.made, 1, 4) AS INTEGER) - (substr(f.found, 6, 5) < substr(i.made, 6, 5)) AS TEXT) END",
+        "CAST(substr(i.made, 1, 4) AS INTEGER) - CASE WHEN substr(f.found, 6, 5) < substr(i.made, 6, 5) THEN "
+        "1 ELSE 0 END AS TEXT) END",
         "label");
     std::stable_sort(ages.begin(), ages.end(), [](const Tally& a, const Tally& b) {
         const auto years = [](const Tally& tally) {
@@ -73,8 +74,9 @@ std::vector<AnsweredVerdict> verdicts(const Database& database) {
     return database.all<AnsweredVerdict>(
         "SELECT answer, kind, COUNT(*) AS amount FROM (SELECT v.kind, (SELECT a.answer FROM answer a WHERE "
         "a.hold = "
-        "v.hold ORDER BY a.turn DESC LIMIT 1) AS answer FROM verdict v) GROUP BY answer, kind ORDER BY "
-        "answer, kind",
+        "v.hold ORDER BY a.turn DESC LIMIT 1) AS answer FROM verdict v) AS answered GROUP BY answer, kind "
+        "ORDER BY "
+        "COALESCE(answer, ''), kind",
         {}, [](Row& row) {
             AnsweredVerdict line;
             if (const std::string answer = row.text_or_empty(); !answer.empty())
@@ -90,9 +92,8 @@ std::vector<Leaving> leaving(const Database& database, Date today, int months_ah
     return database.all<Leaving>(
         "SELECT substr(life_end, 1, 4), substr(life_end, 6, 2), kind, COUNT(*) FROM item WHERE status <> "
         "'retired' "
-        "AND life_unknown = 0 AND life_end > :today AND life_end <= :end GROUP BY substr(life_end, 1, 7), "
-        "kind "
-        "ORDER BY substr(life_end, 1, 7), kind",
+        "AND life_unknown = 0 AND life_end > :today AND life_end <= :end GROUP BY substr(life_end, 1, 4), "
+        "substr(life_end, 6, 2), kind ORDER BY substr(life_end, 1, 4), substr(life_end, 6, 2), kind",
         {today, end}, [](Row& row) {
             Leaving line;
             line.year = std::atoi(row.text().c_str());

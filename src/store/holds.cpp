@@ -126,10 +126,9 @@ std::vector<QueuedHold> search_holds(const Database& database, const HoldSearch&
                 continue;
             }
         }
-        const bool all = search.limit <= 0;
-        const int wanted = all ? -1 : search.limit - static_cast<int>(queue.size());
-        if (wanted == 0) break;
-        which.emplace_back(wanted);
+        const int wanted = search.limit - static_cast<int>(queue.size());
+        if (search.limit > 0 && wanted == 0) break;
+        which.push_back(limit_or_all(search.limit > 0 ? wanted : 0));
         which.emplace_back(skip);
         skip = 0;
         for (QueuedHold& hold :

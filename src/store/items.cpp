@@ -191,12 +191,11 @@ std::vector<record::Item> search_items(const Database& database, const ItemSearc
 
 std::vector<record::Item> search_lives(const Database& database, const LifeSearch& search) {
     const std::string page = " LIMIT :limit OFFSET :offset";
-    const int all = -1;
     // Two walks, since the one index cannot hold both orders.
     std::vector<record::Item> found = database.all<record::Item>(
         "SELECT " + columns + " FROM item WHERE status <> 'retired' AND life_unknown = 1 ORDER BY mark" +
             page,
-        {search.limit > 0 ? search.limit : all, search.offset}, read_item);
+        {limit_or_all(search.limit), search.offset}, read_item);
     const int first = static_cast<int>(found.size());
     if (search.limit > 0 && first >= search.limit) return found;
     const int unknown = static_cast<int>(
@@ -206,7 +205,8 @@ std::vector<record::Item> search_lives(const Database& database, const LifeSearc
                  " FROM item WHERE status <> 'retired' AND life_unknown = 0 AND life_end <= :by ORDER BY "
                  "life_end" +
                  page,
-             {search.by, search.limit > 0 ? search.limit - first : all, std::max(0, search.offset - unknown)},
+             {search.by, limit_or_all(search.limit > 0 ? search.limit - first : 0),
+              std::max(0, search.offset - unknown)},
              read_item))
         found.push_back(std::move(item));
     return found;
@@ -223,7 +223,7 @@ std::vector<Destroyed> destroyed_items(const Database& database, int limit, int 
             "ORDER BY v.given DESC LIMIT :limit OFFSET :offset) gone ON gone.item = item.mark ORDER BY given "
             "DESC, "
             "mark",
-        {limit > 0 ? limit : -1, offset}, [](Row& row) {
+        {limit_or_all(limit), offset}, [](Row& row) {
             Destroyed gone;
             gone.item = read_item(row);
             gone.hold = row.text();

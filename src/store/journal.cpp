@@ -77,7 +77,14 @@ std::vector<record::JournalEntry> search_journal(const Database& database, const
 
 void each_journal_entry(const Database& database,
                         const std::function<void(const record::JournalEntry&)>& take) {
-    database.each(select_entries + " ORDER BY number", {}, [&](Row& row) { take(read_entry(row)); });
+    // Page by page, since a server hands over all rows of an answer at once.
+    constexpr std::size_t page = 10'000;
+    std::vector<record::JournalEntry> entries;
+    do {
+        const std::int64_t after = entries.empty() ? 0 : entries.back().number;
+        entries = search_journal(database, {.after = after, .limit = page});
+        for (const record::JournalEntry& entry : entries) take(entry);
+    } while (entries.size() == page);
 }
 
 std::optional<record::JournalEntry> last_journal_entry(const Database& database) {

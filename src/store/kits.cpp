@@ -26,14 +26,14 @@ std::vector<std::string> kit_names(const Database& database, int limit, int offs
     // From name to name along the indexes, so that the items of a kit are not all walked over.
     const auto next_after = [](const std::string& name) {
         return "(SELECT MIN(kit) FROM (SELECT MIN(kit) AS kit FROM item WHERE kit > " + name +
-               " UNION ALL SELECT MIN(kit) FROM kit_need WHERE kit > " + name + "))";
+               " UNION ALL SELECT MIN(kit) FROM kit_need WHERE kit > " + name + ") AS later)";
     };
     return database.all<std::string>(
         "WITH RECURSIVE named (kit) AS (SELECT " + next_after("''") + " UNION ALL SELECT " +
             next_after("named.kit") +
             " FROM named WHERE named.kit IS NOT NULL) SELECT kit FROM named WHERE kit "
             "IS NOT NULL LIMIT :limit OFFSET :offset",
-        {limit > 0 ? limit : -1, offset}, [](Row& row) { return row.text(); });
+        {limit_or_all(limit), offset}, [](Row& row) { return row.text(); });
 }
 
 }  // namespace frayhold::store

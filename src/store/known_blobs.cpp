@@ -9,9 +9,9 @@ void know_blob(Database& database, const std::string& sha256, std::int64_t size_
                  {sha256, size_bytes, now});
 }
 
-std::vector<std::string> known_blobs(const Database& database) {
-    return database.all<std::string>("SELECT sha256 FROM blob ORDER BY sha256", {},
-                                     [](Row& row) { return row.text(); });
+std::vector<std::string> known_blobs(const Database& database, int limit) {
+    return database.all<std::string>("SELECT sha256 FROM blob ORDER BY sha256 LIMIT :limit",
+                                     {limit_or_all(limit)}, [](Row& row) { return row.text(); });
 }
 
 bool is_known_blob(const Database& database, const std::string& sha256) {

@@ -15,7 +15,8 @@ namespace frayhold::store {
 // is known.
 void know_blob(Database& database, const std::string& sha256, std::int64_t size_bytes, Time now);
 
-[[nodiscard]] std::vector<std::string> known_blobs(const Database& database);
+// Sorted; limit 0: all.
+[[nodiscard]] std::vector<std::string> known_blobs(const Database& database, int limit = 0);
 [[nodiscard]] bool is_known_blob(const Database& database, const std::string& sha256);
 
 }  // namespace frayhold::store

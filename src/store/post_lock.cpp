@@ -8,12 +8,22 @@
 #include <cerrno>
 #include <cstring>
 
+#include "store/dialect.h"
 #include "units/error.h"
 
 namespace frayhold::store {
 
-PostLock::PostLock(const std::filesystem::path& store_folder) {
-    const std::filesystem::path path = store_folder / "post.lock";
+PostLock::PostLock(const Store& store) : store_(store) {
+    const auto refuse_second = [&] {
+        throw Failure(Fault::outside, store.where().name(), "another program is carrying its post",
+                      "wait until it is done");
+    };
+    const std::filesystem::path* folder = store.where().folder();
+    if (folder == nullptr) {
+        if (store.database().count(store.database().dialect().take_post_lock()) == 0) refuse_second();
+        return;
+    }
+    const std::filesystem::path path = *folder / "post.lock";
     constexpr mode_t only_ours = 0600;
     file_ = ::open(path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, only_ours);
     if (file_ < 0)
@@ -21,12 +31,20 @@ PostLock::PostLock(const std::filesystem::path& store_folder) {
                       "check who may write to the store");
     if (::flock(file_, LOCK_EX | LOCK_NB) == 0) return;
     ::close(file_);
-    throw Failure(Fault::outside, store_folder.string(), "another program is carrying its post",
-                  "wait until it is done");
+    refuse_second();
 }
 
 PostLock::~PostLock() {
-    ::close(file_);
+    if (file_ >= 0) {
+        ::close(file_);
+        return;
+    }
+    try {
+        static_cast<void>(store_.database().count(store_.database().dialect().drop_post_lock()));
+    } catch (const Failure&) {
+        // The connection is lost, and the lock with it.
+        return;
+    }
 }
 
 }  // namespace frayhold::store

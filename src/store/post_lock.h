@@ -1,22 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <filesystem>
+#include "store/store.h"
 
 namespace frayhold::store {
 
 // Held by the one program that carries a store's post, so that what it finds half done was left by one that
-// ended. The system takes it away with the program. Throws Failure (Fault::outside) where another program
-// holds it.
+// ended. The system or the server takes it away with the program. Throws Failure (Fault::outside) where
+// another program holds it.
 class PostLock {
   public:
-    explicit PostLock(const std::filesystem::path& store_folder);
+    explicit PostLock(const Store& store);
     ~PostLock();
     PostLock(const PostLock&) = delete;
     PostLock& operator=(const PostLock&) = delete;
 
   private:
-    int file_ = -1;
+    const Store& store_;
+    int file_ = -1;  // of a store in a folder
 };
 
 }  // namespace frayhold::store

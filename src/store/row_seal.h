@@ -16,6 +16,8 @@
 // A row's SHA-256 is that of the JSON array of its cells in the order of their columns: null, numbers and
 // texts. It covers the columns there were at that time: later ones are added behind them.
 //
+// Of a store in a file: in one on a server nothing is sealed, and its journal stands for itself alone.
+//
 // The table item_word is left out, since it is derived from the items, and so is the journal, which has its
 // own chain, but for changes to entries that are written already (forget.h).
 namespace frayhold::store {

@@ -3,7 +3,7 @@
 
 #include <fmt/format.h>
 
-#include <functional>
+#include <iterator>
 
 #include "store/items.h"
 #include "store/row_seal.h"
@@ -13,23 +13,22 @@
 namespace frayhold::store {
 namespace {
 
-// STRICT holds every column to its type. With it, the triggers and the pragmas of database.cpp, this is what
-// another engine would need in its own words; the rest is plain SQL.
-std::string table(const std::string& name, const std::string& columns) {
-    return "CREATE TABLE " + name + " (" + columns + ") STRICT";
-}
-
 // What was recorded stays: no program may erase it, not even this one.
-std::string never_deleted(const std::string& name) {
-    return "CREATE TRIGGER " + name + "_never_deleted BEFORE DELETE ON " + name +
-           " BEGIN SELECT RAISE(ABORT, 'rows of " + name + " are never deleted'); END";
+std::string never_deleted(const Dialect& in, const std::string& name) {
+    return in.refuse(name + "_never_deleted", "DELETE", name, "", "rows of " + name + " are never deleted");
 }
 
-std::string never_changed(const std::string& name, const std::string& columns = "") {
-    return "CREATE TRIGGER " + name + "_never_changed BEFORE UPDATE " +
-           (columns.empty() ? "" : "OF " + columns + " ") + "ON " + name +
-           " BEGIN SELECT RAISE(ABORT, 'rows of " + name + " are never changed'); END";
+std::string never_changed(const Dialect& in, const std::string& name, const std::string& columns = "") {
+    return in.refuse(name + "_never_changed", columns.empty() ? "UPDATE" : "UPDATE OF " + columns, name, "",
+                     "rows of " + name + " are never changed");
 }
+
+struct Tables {
+    const Dialect& in;
+    std::string operator()(const std::string& name, const std::string& columns) const {
+        return in.table(name, columns);
+    }
+};
 
 // ISO 8601 text of a day or of a second in UTC.
 std::string day(const std::string& column) {
@@ -39,7 +38,8 @@ std::string second(const std::string& column) {
     return "CHECK (" + column + " LIKE '____-__-__T__:__:__Z')";
 }
 
-std::vector<std::string> register_and_holds() {
+std::vector<std::string> register_and_holds(const Dialect& in) {
+    const Tables table{in};
     return {
         table("blob",
               "sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),"
@@ -72,7 +72,7 @@ std::vector<std::string> register_and_holds() {
                   " ('in_service', 'on_hold', 'in_service_with_limit', 'retired', 'sent_to_maker')),"
                   "limit_words TEXT NOT NULL,"
                   "CHECK ((status = 'in_service_with_limit') = (limit_words <> ''))"),
-        never_changed("item", "mark, parent"),
+        never_changed(in, "item", "mark, parent"),
         "CREATE INDEX item_by_batch ON item (maker, model, batch)",
         "CREATE INDEX item_by_status ON item (status, mark)",
         "CREATE INDEX item_by_kit ON item (kit, mark)",
@@ -101,11 +101,11 @@ std::vector<std::string> register_and_holds() {
         "CREATE INDEX hold_by_state ON hold (state, opened)",
         "CREATE INDEX hold_by_due ON hold (reply_due)",
         // A hold only moves forward.
-        "CREATE TRIGGER hold_only_forward BEFORE UPDATE OF state ON hold "
-        "WHEN instr('open evidence ready asked answered verdict', NEW.state)"
-        " <= instr('open evidence ready asked answered verdict', OLD.state) "
-        "BEGIN SELECT RAISE(ABORT, 'a hold only moves forward'); END",
-        never_changed("hold", "number, year, turn, item, seen, opened_by, opened, batch_note"),
+        in.refuse("hold_only_forward", "UPDATE OF state", "hold",
+                  "instr('open evidence ready asked answered verdict', NEW.state)"
+                  " <= instr('open evidence ready asked answered verdict', OLD.state)",
+                  "a hold only moves forward"),
+        never_changed(in, "hold", "number, year, turn, item, seen, opened_by, opened, batch_note"),
         table("finding",
               "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
               "kind TEXT NOT NULL CHECK (kind <> ''), kind_words TEXT NOT NULL,"
@@ -169,10 +169,10 @@ std::vector<std::string> register_and_holds() {
                   ","
                   "PRIMARY KEY (hold, number),"
                   "CHECK ((sent IS NULL) = (sent_by IS NULL) AND (sent IS NULL) = (reply_due IS NULL))"),
-        never_changed("query",
+        never_changed(in, "query",
                       "hold, number, to_address, subject, message_id, sha256, reply_days, made_by, made"),
-        "CREATE TRIGGER query_sent_once BEFORE UPDATE ON query WHEN OLD.sent IS NOT NULL "
-        "BEGIN SELECT RAISE(ABORT, 'a query that was sent stays as it was sent'); END",
+        in.refuse("query_sent_once", "UPDATE", "query", "OLD.sent IS NOT NULL",
+                  "a query that was sent stays as it was sent"),
         table("reply",
               "hold TEXT NOT NULL REFERENCES hold (number), number INTEGER NOT NULL CHECK (number > 0),"
               "from_address TEXT NOT NULL, subject TEXT NOT NULL, message_id TEXT NOT NULL,"
@@ -229,38 +229,39 @@ std::vector<std::string> register_and_holds() {
                   "hash TEXT NOT NULL CHECK (length(hash) = 64)"),
         "CREATE INDEX journal_by_subject ON journal (subject, number)",
         "CREATE INDEX journal_by_action ON journal (action, number)",
-        never_changed("blob"),
-        never_changed("finding"),
-        never_changed("photo"),
-        never_changed("reading"),
-        never_changed("advice"),
-        never_changed("waived_view"),
-        never_changed("reply"),
-        never_changed("attachment"),
-        never_changed("answer"),
-        never_changed("verdict"),
-        never_changed("part"),
-        never_changed("journal"),
-        never_deleted("blob"),
-        never_deleted("item"),
-        never_deleted("hold"),
-        never_deleted("finding"),
-        never_deleted("photo"),
-        never_deleted("reading"),
-        never_deleted("advice"),
-        never_deleted("waived_view"),
-        never_deleted("query"),
-        never_deleted("reply"),
-        never_deleted("attachment"),
-        never_deleted("answer"),
-        never_deleted("verdict"),
-        never_deleted("part"),
-        never_deleted("journal"),
+        never_changed(in, "blob"),
+        never_changed(in, "finding"),
+        never_changed(in, "photo"),
+        never_changed(in, "reading"),
+        never_changed(in, "advice"),
+        never_changed(in, "waived_view"),
+        never_changed(in, "reply"),
+        never_changed(in, "attachment"),
+        never_changed(in, "answer"),
+        never_changed(in, "verdict"),
+        never_changed(in, "part"),
+        never_changed(in, "journal"),
+        never_deleted(in, "blob"),
+        never_deleted(in, "item"),
+        never_deleted(in, "hold"),
+        never_deleted(in, "finding"),
+        never_deleted(in, "photo"),
+        never_deleted(in, "reading"),
+        never_deleted(in, "advice"),
+        never_deleted(in, "waived_view"),
+        never_deleted(in, "query"),
+        never_deleted(in, "reply"),
+        never_deleted(in, "attachment"),
+        never_deleted(in, "answer"),
+        never_deleted(in, "verdict"),
+        never_deleted(in, "part"),
+        never_deleted(in, "journal"),
     };
 }
 
 // Words to find an item by: derived from the item, so rows may come and go.
-std::vector<std::string> item_words() {
+std::vector<std::string> item_words(const Dialect& in) {
+    const Tables table{in};
     return {
         table("item_word",
               "word TEXT NOT NULL, mark TEXT NOT NULL REFERENCES item (mark), PRIMARY KEY (word, mark)"),
@@ -269,7 +270,8 @@ std::vector<std::string> item_words() {
 }
 
 // What was drawn on a photo, and the phones that may use the bench.
-std::vector<std::string> marks_and_devices() {
+std::vector<std::string> marks_and_devices(const Dialect& in) {
+    const Tables table{in};
     return {
         table(
             "photo_marks",
@@ -286,40 +288,44 @@ std::vector<std::string> marks_and_devices() {
               "paired_by TEXT NOT NULL CHECK (paired_by <> ''), paired TEXT NOT NULL " +
                   second("paired") + ", revoked TEXT " + second("revoked") +
                   ", revoked_by TEXT, CHECK ((revoked IS NULL) = (revoked_by IS NULL))"),
-        never_changed("photo_marks"),
-        never_changed("device", "number, name, holder, secret_sha256, paired_by, paired"),
-        "CREATE TRIGGER device_revoked_once BEFORE UPDATE ON device WHEN OLD.revoked IS NOT NULL "
-        "BEGIN SELECT RAISE(ABORT, 'a device that was revoked stays revoked'); END",
-        never_deleted("photo_marks"),
-        never_deleted("device"),
+        never_changed(in, "photo_marks"),
+        never_changed(in, "device", "number, name, holder, secret_sha256, paired_by, paired"),
+        in.refuse("device_revoked_once", "UPDATE", "device", "OLD.revoked IS NOT NULL",
+                  "a device that was revoked stays revoked"),
+        never_deleted(in, "photo_marks"),
+        never_deleted(in, "device"),
     };
 }
 
-std::string reply_to_read(const std::string& which) {
-    return "UPDATE hold SET to_read = (state IN ('asked', 'answered') AND EXISTS (SELECT 1 FROM reply r "
-           "WHERE "
-           "r.hold = hold.number AND r.automatic = 0 AND NOT EXISTS (SELECT 1 FROM answer a WHERE a.hold = "
-           "r.hold AND a.reply = r.number))) WHERE " +
-           which;
+std::string reply_to_read(const Dialect& in, const std::string& which) {
+    return "UPDATE hold SET to_read = " +
+           in.truth(
+               "state IN ('asked', 'answered') AND EXISTS (SELECT 1 FROM reply r WHERE r.hold = "
+               "hold.number AND r.automatic = 0 AND NOT EXISTS (SELECT 1 FROM answer a WHERE a.hold = "
+               "r.hold AND a.reply = r.number))") +
+           " WHERE " + which;
 }
 
 // More of what a record of equipment asks for, when its life ends and when its next check is due; what a kit
 // needs; rounds of checks.
-std::vector<std::string> checks_and_kits() {
+std::vector<std::string> checks_and_kits(const Dialect& in) {
+    const Tables table{in};
     const std::string of_check = "round TEXT NOT NULL, turn INTEGER NOT NULL";
     const std::string refers = ", FOREIGN KEY (round, turn) REFERENCES item_check (round, turn)";
     return {
-        "ALTER TABLE item ADD COLUMN supplier TEXT NOT NULL DEFAULT ''",
-        "ALTER TABLE item ADD COLUMN used_by TEXT NOT NULL DEFAULT ''",
-        "ALTER TABLE item ADD COLUMN use_rate TEXT NOT NULL DEFAULT 'unknown' CHECK (use_rate IN"
-        " ('unknown', 'rare', 'regular', 'heavy'))",
-        "ALTER TABLE item ADD COLUMN life_source TEXT NOT NULL DEFAULT ''",
+        in.columns("ALTER TABLE item ADD COLUMN supplier TEXT NOT NULL DEFAULT ''"),
+        in.columns("ALTER TABLE item ADD COLUMN used_by TEXT NOT NULL DEFAULT ''"),
+        in.columns("ALTER TABLE item ADD COLUMN use_rate TEXT NOT NULL DEFAULT 'unknown' CHECK (use_rate IN"
+                   " ('unknown', 'rare', 'regular', 'heavy'))"),
+        in.columns("ALTER TABLE item ADD COLUMN life_source TEXT NOT NULL DEFAULT ''"),
         // Derived from dates and rule (record/life.h).
-        "ALTER TABLE item ADD COLUMN life_end TEXT " + day("life_end"),
-        "ALTER TABLE item ADD COLUMN life_unknown INTEGER NOT NULL DEFAULT 0 CHECK (life_unknown IN (0, 1))",
+        in.columns("ALTER TABLE item ADD COLUMN life_end TEXT " + day("life_end")),
+        in.columns("ALTER TABLE item ADD COLUMN life_unknown INTEGER NOT NULL DEFAULT 0 CHECK (life_unknown "
+                   "IN (0, 1))"),
         // The day of the last check. The next is due at once where there was none: before every day.
-        "ALTER TABLE item ADD COLUMN checked TEXT " + day("checked"),
-        "ALTER TABLE item ADD COLUMN check_due TEXT NOT NULL DEFAULT '0001-01-01' " + day("check_due"),
+        in.columns("ALTER TABLE item ADD COLUMN checked TEXT " + day("checked")),
+        in.columns("ALTER TABLE item ADD COLUMN check_due TEXT NOT NULL DEFAULT '0001-01-01' " +
+                   day("check_due")),
         "CREATE INDEX item_by_life ON item (life_end) WHERE status <> 'retired' AND life_unknown = 0",
         "CREATE INDEX item_by_unknown_life ON item (mark) WHERE status <> 'retired' AND life_unknown = 1",
         "CREATE INDEX item_by_check_due ON item (check_due, mark)"
@@ -332,14 +338,12 @@ std::vector<std::string> checks_and_kits() {
         "CREATE INDEX item_word_by_mark ON item_word (mark, word)",
         // Whether a reply is in whose answer nobody entered: kept by triggers, so that the queue can walk an
         // index.
-        "ALTER TABLE hold ADD COLUMN to_read INTEGER NOT NULL DEFAULT 0 CHECK (to_read IN (0, 1))",
-        reply_to_read("1 = 1"),
-        "CREATE TRIGGER reply_to_read AFTER INSERT ON reply BEGIN " + reply_to_read("number = NEW.hold") +
-            "; END",
-        "CREATE TRIGGER answer_to_read AFTER INSERT ON answer BEGIN " + reply_to_read("number = NEW.hold") +
-            "; END",
-        "CREATE TRIGGER state_to_read AFTER UPDATE OF state ON hold BEGIN " +
-            reply_to_read("number = NEW.number") + "; END",
+        in.columns(
+            "ALTER TABLE hold ADD COLUMN to_read INTEGER NOT NULL DEFAULT 0 CHECK (to_read IN (0, 1))"),
+        reply_to_read(in, "1 = 1"),
+        in.follow("reply_to_read", "INSERT", "reply", reply_to_read(in, "number = NEW.hold")),
+        in.follow("answer_to_read", "INSERT", "answer", reply_to_read(in, "number = NEW.hold")),
+        in.follow("state_to_read", "UPDATE OF state", "hold", reply_to_read(in, "number = NEW.number")),
         "CREATE INDEX hold_in_queue ON hold (to_read, opened, year, turn)",
         "CREATE INDEX hold_in_running_queue ON hold (to_read, opened, year, turn) WHERE state <> 'verdict'",
         // What the user has set; other kinds of use have the usual interval (record/check.h).
@@ -358,8 +362,8 @@ std::vector<std::string> checks_and_kits() {
                   second("started") + ", ended TEXT " + second("ended") +
                   ", ended_by TEXT, UNIQUE (year, turn), CHECK ((ended IS NULL) = (ended_by IS NULL))"),
         "CREATE INDEX check_round_running ON check_round (number) WHERE ended IS NULL",
-        never_changed("check_round", "number, year, turn, kit, place, due_by, started_by, started"),
-        never_deleted("check_round"),
+        never_changed(in, "check_round", "number, year, turn, kit, place, due_by, started_by, started"),
+        never_deleted(in, "check_round"),
         table("item_check",
               "round TEXT NOT NULL REFERENCES check_round (number), turn INTEGER NOT NULL CHECK (turn > 0),"
               "item TEXT NOT NULL REFERENCES item (mark),"
@@ -379,10 +383,10 @@ std::vector<std::string> checks_and_kits() {
         "CREATE UNIQUE INDEX item_check_running ON item_check (item)"
         " WHERE state IN ('waiting', 'begun', 'paused')",
         "CREATE INDEX item_check_by_item ON item_check (item, done)",
-        never_changed("item_check", "round, turn, item"),
-        "CREATE TRIGGER item_check_stays_done BEFORE UPDATE ON item_check WHEN OLD.state IN ('done', "
-        "'left_out') BEGIN SELECT RAISE(ABORT, 'a check that is done stays as it is'); END",
-        never_deleted("item_check"),
+        never_changed(in, "item_check", "round, turn, item"),
+        in.refuse("item_check_stays_done", "UPDATE", "item_check", "OLD.state IN ('done', 'left_out')",
+                  "a check that is done stays as it is"),
+        never_deleted(in, "item_check"),
         table("check_step",
               "step TEXT NOT NULL, words TEXT NOT NULL, done_by TEXT NOT NULL CHECK (done_by <> ''),"
               "done TEXT NOT NULL " +
@@ -398,27 +402,28 @@ std::vector<std::string> checks_and_kits() {
                   ", resumed_by TEXT," + of_check +
                   ", PRIMARY KEY (round, turn, number), CHECK ((resumed IS NULL) = (resumed_by IS NULL))" +
                   refers),
-        never_changed("check_pause", "round, turn, number, paused, paused_by"),
-        "CREATE TRIGGER check_pause_ends_once BEFORE UPDATE ON check_pause WHEN OLD.resumed IS NOT NULL "
-        "BEGIN SELECT RAISE(ABORT, 'a pause that ended stays as it is'); END",
+        never_changed(in, "check_pause", "round, turn, number, paused, paused_by"),
+        in.refuse("check_pause_ends_once", "UPDATE", "check_pause", "OLD.resumed IS NOT NULL",
+                  "a pause that ended stays as it is"),
         table("check_finding",
               "number INTEGER NOT NULL, kind TEXT NOT NULL CHECK (kind <> ''), kind_words TEXT NOT NULL,"
               "station_mm REAL CHECK (station_mm >= 0), side TEXT NOT NULL, words TEXT NOT NULL,"
               "found_by TEXT NOT NULL CHECK (found_by <> ''), found TEXT NOT NULL " +
                   second("found") + ", advice TEXT NOT NULL," + of_check +
                   ", PRIMARY KEY (round, turn, number)" + refers),
-        never_changed("check_step"),
-        never_changed("check_stretch"),
-        never_changed("check_finding"),
-        never_deleted("check_step"),
-        never_deleted("check_stretch"),
-        never_deleted("check_pause"),
-        never_deleted("check_finding"),
+        never_changed(in, "check_step"),
+        never_changed(in, "check_stretch"),
+        never_changed(in, "check_finding"),
+        never_deleted(in, "check_step"),
+        never_deleted(in, "check_stretch"),
+        never_deleted(in, "check_pause"),
+        never_deleted(in, "check_finding"),
     };
 }
 
 // Mail: a query's way out, what came in, and how each maker is asked.
-std::vector<std::string> outbox_and_inbox() {
+std::vector<std::string> outbox_and_inbox(const Dialect& in) {
+    const Tables table{in};
     return {
         table(
             "posting",
@@ -431,11 +436,11 @@ std::vector<std::string> outbox_and_inbox() {
                 "CHECK ((next_try IS NOT NULL) = (state = 'waiting')),"
                 "PRIMARY KEY (hold, query), FOREIGN KEY (hold, query) REFERENCES query (hold, number)"),
         "CREATE INDEX posting_by_state ON posting (state, next_try)",
-        never_changed("posting", "hold, query"),
+        never_changed(in, "posting", "hold, query"),
         // What a server has taken over is not sent again, whatever a program may ask.
-        "CREATE TRIGGER posting_accepted_once BEFORE UPDATE ON posting WHEN OLD.state = 'accepted' "
-        "BEGIN SELECT RAISE(ABORT, 'what a server has accepted is not sent again'); END",
-        never_deleted("posting"),
+        in.refuse("posting_accepted_once", "UPDATE", "posting", "OLD.state = 'accepted'",
+                  "what a server has accepted is not sent again"),
+        never_deleted(in, "posting"),
         table("post_try",
               "hold TEXT NOT NULL, query INTEGER NOT NULL, number INTEGER NOT NULL CHECK (number > 0),"
               "started TEXT NOT NULL " +
@@ -445,18 +450,19 @@ std::vector<std::string> outbox_and_inbox() {
                   "code INTEGER NOT NULL, words TEXT NOT NULL,"
                   "PRIMARY KEY (hold, query, number), FOREIGN KEY (hold, query) REFERENCES posting (hold, "
                   "query)"),
-        "CREATE TRIGGER post_try_ends_once BEFORE UPDATE ON post_try WHEN OLD.ended IS NOT NULL "
-        "BEGIN SELECT RAISE(ABORT, 'a try that has ended stays as it ended'); END",
-        never_changed("post_try", "hold, query, number, started"),
-        never_deleted("post_try"),
-        "ALTER TABLE reply ADD COLUMN way TEXT NOT NULL DEFAULT 'mail' CHECK (way IN ('mail', 'pasted', "
-        "'phone'))",
-        "ALTER TABLE reply ADD COLUMN delivery TEXT NOT NULL DEFAULT ''",
+        in.refuse("post_try_ends_once", "UPDATE", "post_try", "OLD.ended IS NOT NULL",
+                  "a try that has ended stays as it ended"),
+        never_changed(in, "post_try", "hold, query, number, started"),
+        never_deleted(in, "post_try"),
+        in.columns(
+            "ALTER TABLE reply ADD COLUMN way TEXT NOT NULL DEFAULT 'mail' CHECK (way IN ('mail', 'pasted', "
+            "'phone'))"),
+        in.columns("ALTER TABLE reply ADD COLUMN delivery TEXT NOT NULL DEFAULT ''"),
         table("mail_folder",
               "address TEXT PRIMARY KEY CHECK (address <> ''), uid_validity INTEGER NOT NULL, last_uid "
               "INTEGER NOT "
               "NULL"),
-        never_deleted("mail_folder"),
+        never_deleted(in, "mail_folder"),
         table(
             "unplaced_mail",
             "number INTEGER PRIMARY KEY CHECK (number > 0),"
@@ -474,72 +480,81 @@ std::vector<std::string> outbox_and_inbox() {
                 "CHECK ((settled IS NULL) = (hold IS NULL AND set_aside IS NULL)),"
                 "CHECK (hold IS NULL OR set_aside IS NULL)"),
         "CREATE INDEX unplaced_mail_open ON unplaced_mail (number) WHERE settled IS NULL",
-        "CREATE TRIGGER unplaced_mail_settled_once BEFORE UPDATE ON unplaced_mail WHEN OLD.settled IS NOT "
-        "NULL "
-        "BEGIN SELECT RAISE(ABORT, 'a mail is placed or set aside once'); END",
-        never_changed("unplaced_mail",
+        in.refuse("unplaced_mail_settled_once", "UPDATE", "unplaced_mail", "OLD.settled IS NOT NULL",
+                  "a mail is placed or set aside once"),
+        never_changed(in, "unplaced_mail",
                       "number, from_address, subject, body, received, sha256, why, fetched_by, fetched"),
-        never_deleted("unplaced_mail"),
+        never_deleted(in, "unplaced_mail"),
         "CREATE INDEX reply_by_sha256 ON reply (sha256)",
         table("maker",
               "name TEXT PRIMARY KEY CHECK (name <> ''), addresses TEXT NOT NULL, language TEXT NOT NULL,"
               "mail_limit_bytes INTEGER CHECK (mail_limit_bytes > 0),"
               "reply_days INTEGER CHECK (reply_days > 0), note TEXT NOT NULL"),
-        never_changed("maker", "name"),
-        never_deleted("maker"),
+        never_changed(in, "maker", "name"),
+        never_deleted(in, "maker"),
     };
 }
 
 // What each phone is for. Those paired before took photos and findings.
-std::vector<std::string> device_roles() {
+std::vector<std::string> device_roles(const Dialect& in) {
     return {
-        "ALTER TABLE device ADD COLUMN role TEXT NOT NULL DEFAULT 'helper' "
-        "CHECK (role IN ('helper', 'keeper', 'competent_person'))",
-        "CREATE TRIGGER device_keeps_its_role BEFORE UPDATE OF role ON device "
-        "BEGIN SELECT RAISE(ABORT, 'a device keeps its role: revoke it and pair it again'); END",
+        in.columns("ALTER TABLE device ADD COLUMN role TEXT NOT NULL DEFAULT 'helper' "
+                   "CHECK (role IN ('helper', 'keeper', 'competent_person'))"),
+        in.refuse("device_keeps_its_role", "UPDATE OF role", "device", "",
+                  "a device keeps its role: revoke it and pair it again"),
     };
 }
 
 // What every row held when it was written, and a journal whose names can be erased.
-std::vector<std::string> seals() {
+std::vector<std::string> seals(const Dialect& in) {
     return {
-        table("row_seal",
-              "number INTEGER PRIMARY KEY CHECK (number > 0), rows TEXT NOT NULL,"
-              "previous_hash TEXT NOT NULL UNIQUE CHECK (length(previous_hash) = 64),"
-              "hash TEXT NOT NULL CHECK (length(hash) = 64)"),
-        never_changed("row_seal"),
-        never_deleted("row_seal"),
-        "ALTER TABLE journal ADD COLUMN salt TEXT NOT NULL DEFAULT ''",
-        "ALTER TABLE journal ADD COLUMN who_seal TEXT NOT NULL DEFAULT ''",
-        "ALTER TABLE journal ADD COLUMN details_seal TEXT NOT NULL DEFAULT ''",
-        "ALTER TABLE journal ADD COLUMN rows_seal TEXT NOT NULL DEFAULT ''",
+        in.table("row_seal",
+                 "number INTEGER PRIMARY KEY CHECK (number > 0), rows TEXT NOT NULL,"
+                 "previous_hash TEXT NOT NULL UNIQUE CHECK (length(previous_hash) = 64),"
+                 "hash TEXT NOT NULL CHECK (length(hash) = 64)"),
+        never_changed(in, "row_seal"),
+        never_deleted(in, "row_seal"),
+        in.columns("ALTER TABLE journal ADD COLUMN salt TEXT NOT NULL DEFAULT ''"),
+        in.columns("ALTER TABLE journal ADD COLUMN who_seal TEXT NOT NULL DEFAULT ''"),
+        in.columns("ALTER TABLE journal ADD COLUMN details_seal TEXT NOT NULL DEFAULT ''"),
+        in.columns("ALTER TABLE journal ADD COLUMN rows_seal TEXT NOT NULL DEFAULT ''"),
     };
 }
 
 struct Migration {
-    std::vector<std::string> statements;
-    std::function<void(Database&)> fill;  // what a statement alone cannot do; may be empty
+    std::vector<std::string> (*statements)(const Dialect& in);
+    void (*fill)(Database&);  // what a statement alone cannot do; may be null
 };
 
-const std::vector<Migration>& migrations() {
-    static const std::vector<Migration> all{
-        {register_and_holds(), nullptr},      {item_words(), index_all_items}, {marks_and_devices(), nullptr},
-        {checks_and_kits(), fill_life_dates}, {outbox_and_inbox(), nullptr},   {device_roles(), nullptr},
-        {seals(), seal_all_rows},
-    };
-    return all;
+constexpr Migration migrations[] = {
+    {register_and_holds, nullptr},      {item_words, index_all_items}, {marks_and_devices, nullptr},
+    {checks_and_kits, fill_life_dates}, {outbox_and_inbox, nullptr},   {device_roles, nullptr},
+    {seals, seal_all_rows},
+};
+
+// From a version to the next, within a transaction; from 0 the ground is laid too.
+void take_step(Database& database, int version, Time now) {
+    const Dialect& in = database.dialect();
+    if (version == 0) {
+        for (const std::string& statement : in.groundwork()) database.run(statement);
+        database.run(in.table("schema_version",
+                              "version INTEGER PRIMARY KEY, applied TEXT NOT NULL " + second("applied")));
+    }
+    const Migration& next = migrations[version];
+    for (const std::string& statement : next.statements(in)) database.run(statement);
+    if (next.fill != nullptr) next.fill(database);
+    database.run("INSERT INTO schema_version (version, applied) VALUES (:version, :applied)",
+                 {version + 1, now});
 }
 
 }  // namespace
 
 int newest_schema() {
-    return static_cast<int>(migrations().size());
+    return static_cast<int>(std::size(migrations));
 }
 
-int schema_version(Database& database) {
-    if (database.count(
-            "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'schema_version'") == 0)
-        return 0;
+int schema_version(const Database& database) {
+    if (database.count(database.dialect().count_table(), {"schema_version"}) == 0) return 0;
     return static_cast<int>(database.count("SELECT MAX(version) FROM schema_version"));
 }
 
@@ -554,27 +569,25 @@ void migrate(Database& database, Time now, int to) {
                           fmt::format("the store has schema {}, and this program knows only up to {}",
                                       version, newest_schema()),
                           "use the newer Frayhold that made it");
-        if (version == 0)
-            database.run(table("schema_version",
-                               "version INTEGER PRIMARY KEY, applied TEXT NOT NULL " + second("applied")));
-        if (version < to) {
-            const Migration& next = migrations().at(static_cast<std::size_t>(version));
-            for (const std::string& statement : next.statements) database.run(statement);
-            if (next.fill) next.fill(database);
-            database.run("INSERT INTO schema_version (version, applied) VALUES (:version, :applied)",
-                         {version + 1, now});
-        }
+        if (version < to) take_step(database, version, now);
         step.commit();
         done = version + 1 >= to;
     }
 }
 
 std::vector<SchemaObject> schema_objects(const Database& database) {
-    return database.all<SchemaObject>(
-        "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name", {}, [](Row& row) {
-            std::string name = row.text();
-            return SchemaObject{std::move(name), row.text()};
-        });
+    return database.all<SchemaObject>(database.dialect().list_schema(), {}, [](Row& row) {
+        std::string name = row.text();
+        return SchemaObject{std::move(name), row.text()};
+    });
+}
+
+std::vector<SchemaObject> expected_schema(const Database& database) {
+    Database scratch = database.scratch();
+    const Transaction never_committed(scratch, Transaction::Purpose::write);
+    for (const std::string& statement : scratch.dialect().scratch()) scratch.run(statement);
+    for (int version = 0; version < newest_schema(); ++version) take_step(scratch, version, Time{});
+    return schema_objects(scratch);
 }
 
 }  // namespace frayhold::store

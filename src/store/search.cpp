@@ -49,7 +49,7 @@ std::string words_condition(const Database& database, const std::string& column,
             database.count(
                 "SELECT COUNT(*) FROM (SELECT 1 FROM item_word WHERE word >= :from AND word < :to "
                 "LIMIT " +
-                    std::to_string(few + 1) + ")",
+                    std::to_string(few + 1) + ") AS first_few",
                 range) <= few;
         const std::size_t n = values.size();
         const std::string within = fmt::format("w.word >= :word{} AND w.word < :word{}", n, n + 1);

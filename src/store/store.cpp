@@ -9,6 +9,10 @@
 #include <system_error>
 #include <vector>
 
+#include "store/blobs.h"
+#include "store/bucket.h"
+#include "store/dialect.h"
+#include "store/known_blobs.h"
 #include "store/schema.h"
 #include "units/error.h"
 
@@ -90,7 +94,7 @@ class NewFolders {
     bool kept_ = false;
 };
 
-Database open_database(const fs::path& folder, Time now, const Store::Options& options) {
+Database open_folder(const fs::path& folder, Time now, const Store::Options& options) {
     const fs::path file = folder / database_name;
     std::error_code error;
     const bool exists = fs::exists(file, error);
@@ -106,11 +110,50 @@ Database open_database(const fs::path& folder, Time now, const Store::Options& o
     return database;
 }
 
+Database open_server(const ServerPlace& server, Time now, const Store::Options& options) {
+    Database database = Database::at_server(server.address, Database::Options{options.busy_wait});
+    if (schema_version(database) == 0) {
+        if (!options.may_create)
+            throw Failure(Fault::input, server.address, "there is no store in this database",
+                          "check its name");
+        if (database.count(database.dialect().count_tables()) > 0)
+            throw Failure(Fault::input, server.address, "the database is no store and holds other tables",
+                          "name a store or an empty database");
+    }
+    migrate(database, now);
+    return database;
+}
+
+Database open_database(const Location& where, Time now, const Store::Options& options) {
+    if (const ServerPlace* server = where.server()) return open_server(*server, now, options);
+    return open_folder(*where.folder(), now, options);
+}
+
+std::unique_ptr<Originals> open_originals(const Location& where, const Database& database,
+                                          const std::shared_ptr<FileCalls>& files) {
+    const ServerPlace* server = where.server();
+    if (server == nullptr) return std::make_unique<Blobs>(*where.folder() / originals_name, files);
+    const std::vector<std::string> known = known_blobs(database, 1);
+    if (is_bucket_address(server->photos)) {
+        auto bucket = std::make_unique<Bucket>(bucket_place(server->photos, server->key_file));
+        if (!bucket->is_marked() && !known.empty())
+            throw Failure(Fault::outside, server->photos, "none of this store's photos are in this bucket",
+                          "look whether --photos names it");
+        if (!bucket->is_marked()) bucket->mark();
+        return bucket;
+    }
+    // What is kept in the empty place of a share that is not mounted would be seen from this machine only.
+    if (!Blobs::are_in(server->photos) && !known.empty())
+        throw Failure(Fault::outside, server->photos, "none of this store's photos are in this folder",
+                      "look whether the share is mounted and --photos names it");
+    return std::make_unique<Blobs>(server->photos, files);
+}
+
 }  // namespace
 
-Store::Store(const fs::path& folder, Time now, const Options& options)
-    : folder_(folder),
-      database_(open_database(folder, now, options)),
-      blobs_(folder / originals_name, options.files) {}
+Store::Store(const Location& where, Time now, const Options& options)
+    : where_(where),
+      database_(open_database(where, now, options)),
+      originals_(open_originals(where, database_, options.files)) {}
 
 }  // namespace frayhold::store

@@ -5,15 +5,17 @@
 #include <filesystem>
 #include <memory>
 
-#include "store/blobs.h"
 #include "store/database.h"
+#include "store/location.h"
+#include "store/originals.h"
 #include "units/date.h"
 
 namespace frayhold::store {
 
-// A store is one folder:
+// A store is one folder
 //   frayhold.db          the register, the holds and the journal (with frayhold.db-wal and -shm while in use)
 //   originals/ab/abcd…   photos, mark-ups, messages and attachments by their SHA-256 (blobs.h)
+// or, where many places share it, a server's database and a shared folder with what stands under originals.
 class Store {
   public:
     struct Options {
@@ -25,23 +27,24 @@ class Store {
     // Opens the store, brings it to the newest schema, and makes it where the folder is missing or empty and
     // may be made. Failure (Fault::input): no store there and none may be made; a folder that holds something
     // else; a store of a newer program. Failure (Fault::outside): it cannot be read or written; then nothing
-    // new is left behind.
-    Store(const std::filesystem::path& folder, Time now) : Store(folder, now, Options{}) {}
-    Store(const std::filesystem::path& folder, Time now, const Options& options);
+    // new is left behind. The same for a server's database, which must be there already, and empty for a new
+    // store; a folder for photos that has none where the store has some is no share that was mounted.
+    Store(const Location& where, Time now) : Store(where, now, Options{}) {}
+    Store(const Location& where, Time now, const Options& options);
 
     [[nodiscard]] Database& database() { return database_; }
     [[nodiscard]] const Database& database() const { return database_; }
-    [[nodiscard]] Blobs& blobs() { return blobs_; }
-    [[nodiscard]] const Blobs& blobs() const { return blobs_; }
-    [[nodiscard]] const std::filesystem::path& folder() const { return folder_; }
+    [[nodiscard]] Originals& blobs() { return *originals_; }
+    [[nodiscard]] const Originals& blobs() const { return *originals_; }
+    [[nodiscard]] const Location& where() const { return where_; }
 
     // After this every use of the database is a Failure that says so.
     void close() { database_.close(); }
 
   private:
-    std::filesystem::path folder_;
+    Location where_;
     Database database_;
-    Blobs blobs_;
+    std::unique_ptr<Originals> originals_;
 };
 
 }  // namespace frayhold::store

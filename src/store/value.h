@@ -41,6 +41,11 @@ class Value {
 
 using Values = std::vector<Value>;
 
+// What follows LIMIT: all rows where there is no limit.
+[[nodiscard]] inline Value limit_or_all(int limit) {
+    return limit > 0 ? Value(limit) : Value(INT64_MAX);
+}
+
 // One row on its way out, read from the first column on. Each call reads the next column. Throws Failure
 // (Fault::outside) where the column holds something else.
 class Row {

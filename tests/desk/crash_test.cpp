@@ -205,7 +205,7 @@ TEST_CASE("A desk killed at any moment of any action loses nothing that was ackn
     CHECK(report.is_sound());
     CHECK(report.journal_entries >= acknowledged);
     CHECK(acknowledged >= kills / 2);
-    CHECK(std::filesystem::is_empty(folder.store() / "originals" / "incoming"));
+    CHECK(std::filesystem::is_empty(folder.place.originals() / "incoming"));
 }
 
 }  // namespace frayhold::desk

@@ -37,7 +37,7 @@ void fill(Desk& desk) {
 
 }  // namespace
 
-TEST_CASE("A forgotten name is nowhere in the database, and the journal is still proved") {
+TEST_CASE("A forgotten name is nowhere in the database, and the journal is still proved", "[file]") {
     const sample::DeskFolder folder;
     std::string head;
     Forgotten forgotten;
@@ -75,7 +75,7 @@ TEST_CASE("A forgotten name is nowhere in the database, and the journal is still
     CHECK(again.verify(head).is_sound());
 }
 
-TEST_CASE("The words of an entry whose name was erased are still held to what they were left as") {
+TEST_CASE("The words of an entry whose name was erased are still held to what they were left as", "[file]") {
     const sample::DeskFolder folder;
     {
         Desk desk = folder.open();
@@ -109,7 +109,7 @@ TEST_CASE("The words of an entry whose name was erased are still held to what th
     }
 }
 
-TEST_CASE("Two people who are forgotten stay two") {
+TEST_CASE("Two people who are forgotten stay two", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     record::Item item = record::sample::rope();
@@ -123,7 +123,7 @@ TEST_CASE("Two people who are forgotten stay two") {
     sample::check_sound(desk);
 }
 
-TEST_CASE("A name in a kept message stays there, and is told") {
+TEST_CASE("A name in a kept message stays there, and is told", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     const std::string hold = sample::asked_hold(desk);
@@ -135,7 +135,7 @@ TEST_CASE("A name in a kept message stays there, and is told") {
     sample::check_sound(desk);
 }
 
-TEST_CASE("What cannot be forgotten is refused, and nothing changes") {
+TEST_CASE("What cannot be forgotten is refused, and nothing changes", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     fill(desk);

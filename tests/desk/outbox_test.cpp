@@ -247,7 +247,8 @@ TEST_CASE("A waiting query can be withdrawn and queued anew; a verdict withdraws
 TEST_CASE("One program carries a store's post at a time") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
-    const store::PostLock other(folder.store());
+    const store::Store same(folder.place.location, *folder.now);
+    const store::PostLock other(same);
     Server server = server_that(Handed::accepted);
     CHECK(sample::refused_unchanged(desk, [&] { desk.run_outbox(server.sender()); }).what ==
           "another program is carrying its post");

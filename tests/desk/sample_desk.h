@@ -10,8 +10,8 @@
 #include "desk/desk.h"
 #include "photo/encode.h"
 #include "record/sample_case.h"
-#include "record/temp_folder.h"
 #include "store/failure_of.h"
+#include "store/store_place.h"
 
 // A desk of the Korrel Tree Crew in a folder of its own: the clock stands still unless a test moves it,
 // photos are small and measured as the test says, letters and replies are plain text in a form of the test's
@@ -104,15 +104,13 @@ inline ReadReply read_reply(std::span<const std::byte> message, const std::strin
 }
 
 struct DeskFolder {
-    testing::TempFolder folder;
+    testing::StorePlace place{"the crew's store – grün"};
     std::shared_ptr<Measuring> measuring = std::make_shared<Measuring>();
     std::shared_ptr<Time> now = std::make_shared<Time>(record::sample::at("2026-02-28T09:30:00Z"));
 
-    [[nodiscard]] std::filesystem::path store() const { return folder.path() / "the crew's store – grün"; }
-
     [[nodiscard]] Setup setup(const std::string& who = record::sample::keeper) const {
         Setup setup;
-        setup.store = store();
+        setup.store = place.location;
         setup.who = who;
         setup.clock = [time = now] { return *time; };
         setup.criteria = shipped_criteria();

@@ -30,11 +30,11 @@ std::size_t entries(const fs::path& folder) {
 
 }  // namespace
 
-TEST_CASE("A backup is made while others write, proves itself and becomes the same store again") {
+TEST_CASE("A backup is made while others write, proves itself and becomes the same store again", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     fill(desk);
-    const fs::path copy = folder.folder.path() / "copy";
+    const fs::path copy = folder.place.folder.path() / "copy";
     std::atomic<bool> stop{false};
     std::atomic<int> added{0};
     std::thread writer([&] {
@@ -57,7 +57,7 @@ TEST_CASE("A backup is made while others write, proves itself and becomes the sa
     CHECK(std::system(by_others.c_str()) == 0);
 
     const std::string before = text_of(copy / "frayhold.db");
-    const fs::path back = folder.folder.path() / "back";
+    const fs::path back = folder.place.folder.path() / "back";
     const CopyReport restored = restore(copy, back, *folder.now);
     CHECK(restored.verified.journal_head == report.verified.journal_head);
     CHECK(text_of(copy / "frayhold.db") == before);
@@ -76,11 +76,11 @@ TEST_CASE("A backup is made while others write, proves itself and becomes the sa
     }());
 }
 
-TEST_CASE("A backup in one file is made while others write, opens with any zip program and becomes a store") {
+TEST_CASE("A backup in one file is made while others write, opens with any zip program and becomes a store", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     fill(desk);
-    const fs::path here = folder.folder.path();
+    const fs::path here = folder.place.folder.path();
     const fs::path file = here / "copy.zip";
     std::atomic<bool> stop{false};
     std::atomic<int> added{0};
@@ -144,18 +144,18 @@ TEST_CASE("A backup in one file is made while others write, opens with any zip p
     }
 }
 
-TEST_CASE("Backup, restore and export overwrite nothing and leave nothing half-made") {
+TEST_CASE("Backup, restore and export overwrite nothing and leave nothing half-made", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     fill(desk);
-    const fs::path here = folder.folder.path();
+    const fs::path here = folder.place.folder.path();
     const fs::path there = here / "there";
     fs::create_directory(there);
     const std::size_t before = entries(here);
-    for (const auto& action :
-         std::vector<std::function<void()>>{[&] { desk.backup(there); }, [&] { desk.export_all(there); },
-                                            [&] { restore(folder.store(), here / "x", *folder.now); },
-                                            [&] { restore(here / "none", here / "x", *folder.now); }})
+    for (const auto& action : std::vector<std::function<void()>>{
+             [&] { desk.backup(there); }, [&] { desk.export_all(there); },
+             [&] { restore(*folder.place.location.folder(), here / "x", *folder.now); },
+             [&] { restore(here / "none", here / "x", *folder.now); }})
         CHECK(testing::failure_of(action).fault == Fault::input);
     CHECK(entries(there) == 0);
     CHECK(entries(here) == before);
@@ -180,7 +180,7 @@ TEST_CASE("Backup, restore and export overwrite nothing and leave nothing half-m
     }
     SECTION("a store with a missing original is not backed up as if it were whole") {
         const std::string sha256 = desk.case_file("H-2026-0001").photos[0].sha256;
-        fs::remove(folder.store() / "originals" / sha256.substr(0, 2) / sha256);
+        fs::remove(folder.place.originals() / sha256.substr(0, 2) / sha256);
         CHECK(testing::failure_of([&] { desk.backup(here / "second"); }).fault == Fault::outside);
         CHECK_FALSE(fs::exists(here / "second"));
     }
@@ -193,7 +193,7 @@ TEST_CASE("An export needs no Frayhold to be read") {
     record::Item other = record::sample::rope();
     other.mark = "K-13";
     desk.add_item(other);
-    const fs::path all = folder.folder.path() / "all";
+    const fs::path all = folder.place.folder.path() / "all";
     const ExportReport report = desk.export_all(all);
     CHECK(report.items == 2);
     CHECK(report.holds == 1);
@@ -214,10 +214,10 @@ TEST_CASE("An export needs no Frayhold to be read") {
                        (all / "journal.jsonl").string() + "' " + std::to_string(lines))
                           .c_str()) == 0);
 
-    const fs::path one = folder.folder.path() / "one";
+    const fs::path one = folder.place.folder.path() / "one";
     CHECK(desk.export_item("K-13", one).holds == 0);
     CHECK(nlohmann::json::parse(text_of(one / "items.json")).size() == 1);
-    CHECK(testing::failure_of([&] { desk.export_item("K-99", folder.folder.path() / "none"); }).fault ==
+    CHECK(testing::failure_of([&] { desk.export_item("K-99", folder.place.folder.path() / "none"); }).fault ==
           Fault::input);
 }
 

@@ -15,8 +15,8 @@ namespace {
 const Time now = record::sample::at("2026-03-02T08:00:00Z");
 
 // Adds items, each with a kept file, as fast as it can, and writes a byte to the pipe after each commit.
-[[noreturn]] void write_until_killed(const std::filesystem::path& folder, int round, int acknowledged) {
-    Store store(folder, now);
+[[noreturn]] void write_until_killed(const Location& where, int round, int acknowledged) {
+    Store store(where, now);
     for (int i = 0;; ++i) {
         const std::string name = "R" + std::to_string(round) + "-" + std::to_string(i);
         Transaction transaction(store.database(), Transaction::Purpose::write);
@@ -34,18 +34,17 @@ const Time now = record::sample::at("2026-03-02T08:00:00Z");
 }  // namespace
 
 TEST_CASE("A process killed at any moment loses nothing that was acknowledged") {
-    const testing::TempFolder folder;
-    const std::filesystem::path path = folder.path() / "store";
+    const testing::StorePlace place;
     std::mt19937 seeded(20260302);
     std::uniform_int_distribution<int> pause_us(100, 15'000);
     std::int64_t acknowledged = 0;
     constexpr int kills = 25;
     for (int round = 0; round < kills; ++round) {
         const std::chrono::microseconds pause(pause_us(seeded));
-        acknowledged += testing::kill_child(pause, round % 2 == 1,
-                                            [&](int pipe) { write_until_killed(path, round, pipe); });
+        acknowledged += testing::kill_child(
+            pause, round % 2 == 1, [&](int pipe) { write_until_killed(place.location, round, pipe); });
 
-        const Store store(path, now);
+        const Store store(place.location, now);
         const VerifyReport report = verify(store);
         for (const VerifyFault& fault : report.faults) UNSCOPED_INFO(fault.where + ": " + fault.what);
         CHECK(report.is_sound());
@@ -55,7 +54,7 @@ TEST_CASE("A process killed at any moment loses nothing that was acknowledged") 
         CHECK(items <= acknowledged + round + 1);
         CHECK(report.journal_entries == items);
         CHECK(report.kept_files == items);
-        CHECK(std::filesystem::is_empty(path / "originals" / "incoming"));
+        CHECK(std::filesystem::is_empty(place.originals() / "incoming"));
     }
     CHECK(acknowledged >= kills / 2);
 }

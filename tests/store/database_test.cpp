@@ -5,14 +5,18 @@
 #include <fstream>
 #include <limits>
 
-#include "record/temp_folder.h"
+#include "store/dialect.h"
 #include "store/failure_of.h"
+#include "store/store_place.h"
 
 namespace frayhold::store {
 namespace {
 
 namespace fs = std::filesystem;
+using testing::empty_database;
+using testing::engine_words;
 using testing::failure_of;
+using testing::StorePlace;
 using testing::TempFolder;
 
 Database::Options impatient() {
@@ -26,9 +30,9 @@ std::string text_of(const Database& database, const std::string& statement) {
 }  // namespace
 
 TEST_CASE("Cells come back as they went in") {
-    const TempFolder folder;
-    Database database(folder.path() / "a.db");
-    database.run("CREATE TABLE t (n INTEGER, r REAL, s TEXT, x TEXT) STRICT");
+    const StorePlace place;
+    Database database = place.database();
+    database.run(database.dialect().table("t", "n INTEGER, r REAL, s TEXT, x TEXT"));
     const std::string odd = "it's \"odd\" :x ?1 grün\n\t\\ %s";
     const std::int64_t wide = std::numeric_limits<std::int64_t>::max();
     database.run("INSERT INTO t (n, r, s, x) VALUES (:n, :r, :s, :x)", {wide, 0.1, odd, nullptr});
@@ -55,8 +59,8 @@ TEST_CASE("Cells come back as they went in") {
 }
 
 TEST_CASE("Dates, times, lengths and truth values have a form of their own") {
-    Database database = Database::in_memory();
-    database.run("CREATE TABLE t (d TEXT, t TEXT, l REAL, b INTEGER) STRICT");
+    Database database = empty_database();
+    database.run(database.dialect().table("t", "d TEXT, t TEXT, l REAL, b INTEGER"));
     const Date date = parse_date("2024-02-29").value();
     const Time time = parse_time("2026-02-28T09:30:01Z").value();
     database.run("INSERT INTO t VALUES (:d, :t, :l, :b)", {date, time, Millimetres(12.5), true});
@@ -71,7 +75,7 @@ TEST_CASE("Dates, times, lengths and truth values have a form of their own") {
 }
 
 TEST_CASE("A cell of another kind is told, not guessed") {
-    Database database = Database::in_memory();
+    Database database = empty_database();
     const auto read = [&](const std::string& value, const auto& take) {
         return failure_of([&] { database.each("SELECT " + value, {}, take); });
     };
@@ -90,7 +94,7 @@ TEST_CASE("A cell of another kind is told, not guessed") {
     CHECK(read("'3000000000'", [](Row& row) { static_cast<void>(row.integer()); }).fault == Fault::outside);
 }
 
-TEST_CASE("It is kept as its header says") {
+TEST_CASE("It is kept as its header says", "[file]") {
     const TempFolder folder;
     Database database(folder.path() / "a.db");
     CHECK(database.count("PRAGMA foreign_keys") == 1);
@@ -99,27 +103,28 @@ TEST_CASE("It is kept as its header says") {
 }
 
 TEST_CASE("A failure carries the statement and the engine's own words") {
-    const TempFolder folder;
-    Database database(folder.path() / "a.db");
+    const StorePlace place;
+    Database database = place.database();
     const Error missing = failure_of([&] { database.run("INSERT INTO nowhere\n    (a) VALUES (:a)", {1}); });
     CHECK(missing.fault == Fault::outside);
-    CHECK(missing.where == (folder.path() / "a.db").string());
-    CHECK(missing.what.find("no such table: nowhere") != std::string::npos);
+    CHECK(missing.where == database.name());
+    CHECK(missing.what.find(testing::on_server() ? "relation \"nowhere\" does not exist"
+                                                 : "no such table: nowhere") != std::string::npos);
     CHECK(missing.what.find("\"INSERT INTO nowhere (a) VALUES (:a)\"") != std::string::npos);
 
-    database.run("CREATE TABLE t (a INTEGER PRIMARY KEY, b INTEGER) STRICT");
+    database.run(database.dialect().table("t", "a INTEGER PRIMARY KEY, b INTEGER"));
     database.run("INSERT INTO t (a) VALUES (:a)", {1});
     CHECK(failure_of([&] {
               database.run("INSERT INTO t (a) VALUES (:a)", {1});
-          }).what.find("UNIQUE constraint failed: t.a") != std::string::npos);
+          }).what.find(engine_words("UNIQUE")) != std::string::npos);
     CHECK(failure_of([&] {
               database.run("INSERT INTO t VALUES (2, :b)", {"x"});
-          }).what.find("cannot store TEXT value in INTEGER column t.b") != std::string::npos);
+          }).what.find(engine_words("type")) != std::string::npos);
 }
 
 TEST_CASE("After close every use says so") {
-    const TempFolder folder;
-    Database database(folder.path() / "a.db");
+    const StorePlace place;
+    Database database = place.database();
     database.run("CREATE TABLE t (a INTEGER)");
     database.close();
     CHECK(failure_of([&] { database.run("SELECT 1"); }).what == "the store is closed");
@@ -130,21 +135,21 @@ TEST_CASE("After close every use says so") {
 }
 
 TEST_CASE("Closing within a transaction takes it back") {
-    const TempFolder folder;
-    Database database(folder.path() / "a.db");
+    const StorePlace place;
+    Database database = place.database();
     database.run("CREATE TABLE t (a INTEGER)");
     {
         const Transaction transaction(database, Transaction::Purpose::write);
         database.run("INSERT INTO t VALUES (1)");
         database.close();
     }
-    Database again(folder.path() / "a.db");
+    Database again = place.database();
     CHECK(again.count("SELECT COUNT(*) FROM t") == 0);
 }
 
 TEST_CASE("A transaction happens whole or not at all") {
-    const TempFolder folder;
-    Database database(folder.path() / "a.db");
+    const StorePlace place;
+    Database database = place.database();
     database.run("CREATE TABLE t (a INTEGER)");
     {
         const Transaction dropped(database, Transaction::Purpose::write);
@@ -160,10 +165,9 @@ TEST_CASE("A transaction happens whole or not at all") {
 }
 
 TEST_CASE("One writer at a time; readers go on and see one state") {
-    const TempFolder folder;
-    const fs::path file = folder.path() / "a.db";
-    Database first(file, impatient());
-    Database second(file, impatient());
+    const StorePlace place;
+    Database first = place.database(impatient());
+    Database second = place.database(impatient());
     first.run("CREATE TABLE t (a INTEGER)");
 
     const Transaction reading(second, Transaction::Purpose::read);
@@ -171,7 +175,7 @@ TEST_CASE("One writer at a time; readers go on and see one state") {
     {
         Transaction writing(first, Transaction::Purpose::write);
         first.run("INSERT INTO t VALUES (1)");
-        Database third(file, impatient());
+        Database third = place.database(impatient());
         const Error busy = failure_of([&] { const Transaction other(third, Transaction::Purpose::write); });
         CHECK(busy.what.find("another program is writing to the store") == 0);
         CHECK(busy.mend == "try again when it is done");
@@ -181,7 +185,7 @@ TEST_CASE("One writer at a time; readers go on and see one state") {
     CHECK(first.count("SELECT COUNT(*) FROM t") == 1);
 }
 
-TEST_CASE("Paths may be odd") {
+TEST_CASE("Paths may be odd", "[file]") {
     const TempFolder folder;
     for (const char* name :
          {"with blank", "grün – 绳", "a=b;c", "100%20 #1?mode=memory", "it's \"quoted\"", "&cache=shared"}) {
@@ -198,7 +202,7 @@ TEST_CASE("Paths may be odd") {
     CHECK(std::distance(fs::directory_iterator(folder.path()), fs::directory_iterator()) == 6);
 }
 
-TEST_CASE("What is no database is told in one line") {
+TEST_CASE("What is no database is told in one line", "[file]") {
     const TempFolder folder;
     std::ofstream(folder.path() / "a.db") << std::string(5000, 'x');
     const Error damaged = failure_of([&] { const Database database(folder.path() / "a.db", impatient()); });

@@ -5,6 +5,7 @@
 
 #include "record/sample_case.h"
 #include "store/schema.h"
+#include "store/store_place.h"
 
 namespace frayhold::store {
 namespace {
@@ -22,7 +23,7 @@ record::JournalEntry entry(const std::string& action, const std::string& subject
 }  // namespace
 
 TEST_CASE("Entries are numbered and chained from the origin") {
-    Database database = Database::in_memory();
+    Database database = testing::empty_database();
     migrate(database, record::sample::at("2026-03-02T08:00:00Z"));
     CHECK_FALSE(last_journal_entry(database).has_value());
     const record::JournalEntry first = append_journal(database, entry("item.add", "K-1"));
@@ -42,7 +43,7 @@ TEST_CASE("Entries are numbered and chained from the origin") {
 }
 
 TEST_CASE("Entries are found by subject, action and number") {
-    Database database = Database::in_memory();
+    Database database = testing::empty_database();
     migrate(database, record::sample::at("2026-03-02T08:00:00Z"));
     for (int i = 1; i <= 6; ++i)
         append_journal(database, entry(i % 2 ? "item.add" : "item.edit", i <= 3 ? "K-1" : "K-2"));

@@ -44,7 +44,7 @@ void check_same(const gauge::Reading& a, const gauge::Reading& b) {
 TEST_CASE("A whole case comes back as it went in, also after the store was closed") {
     sample::FilledStore filled;
     filled.store.reset();
-    const Store store(filled.folder.path() / "store", now);
+    const Store store(filled.place.location, now);
     const record::CaseFile found = case_file(store.database(), filled.expected.hold.number).value();
     const record::CaseFile& expected = filled.expected;
     CHECK(found.item == expected.item);

@@ -6,7 +6,6 @@
 #include <string>
 
 #include "record/sample_case.h"
-#include "record/temp_folder.h"
 #include "store/checks.h"
 #include "store/correspondence.h"
 #include "store/evidence.h"
@@ -15,6 +14,7 @@
 #include "store/journal.h"
 #include "store/known_blobs.h"
 #include "store/store.h"
+#include "store/store_place.h"
 #include "store/verdicts.h"
 
 // A store with at least one row in every table: the Korrel Tree Crew's rope K-12, held, asked about and cut
@@ -85,7 +85,7 @@ inline record::Finding core_seen(const std::string& hold) {
 
 // Rows of one whole case, and what was put in, for comparing with what comes out.
 struct FilledStore {
-    testing::TempFolder folder;
+    testing::StorePlace place;
     std::unique_ptr<Store> store;
     record::CaseFile expected;
     record::CheckRound round;
@@ -93,7 +93,7 @@ struct FilledStore {
 
     FilledStore() {
         const Time now = record::sample::at("2026-02-28T09:30:00Z");
-        store = std::make_unique<Store>(folder.path() / "store", now);
+        store = std::make_unique<Store>(place.location, now);
         Database& database = store->database();
         Transaction transaction(database, Transaction::Purpose::write);
         expected.item = record::sample::rope();

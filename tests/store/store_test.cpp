@@ -6,29 +6,30 @@
 #include <thread>
 
 #include "record/sample_case.h"
-#include "record/temp_folder.h"
 #include "store/failure_of.h"
 #include "store/items.h"
 #include "store/schema.h"
+#include "store/store_place.h"
 
 namespace frayhold::store {
 namespace {
 
 namespace fs = std::filesystem;
 using testing::failure_of;
+using testing::StorePlace;
 using testing::TempFolder;
 
 const Time now = record::sample::at("2026-03-02T08:00:00Z");
 
 }  // namespace
 
-TEST_CASE("A store is made where there is none, and opened again") {
+TEST_CASE("A store is made where there is none, and opened again", "[file]") {
     const TempFolder folder;
     const fs::path path = folder.path() / "the crew's" / "store – grün";
     {
         Store store(path, now);
         insert_item(store.database(), record::sample::rope());
-        CHECK(store.folder() == path);
+        CHECK(*store.where().folder() == path);
     }
     CHECK(fs::is_regular_file(path / "frayhold.db"));
     CHECK(fs::is_directory(path / "originals"));
@@ -39,7 +40,7 @@ TEST_CASE("A store is made where there is none, and opened again") {
           "the store is closed");
 }
 
-TEST_CASE("An empty folder becomes a store, another one does not") {
+TEST_CASE("An empty folder becomes a store, another one does not", "[file]") {
     const TempFolder folder;
     fs::create_directories(folder.path() / "empty");
     { const Store store(folder.path() / "empty", now); }
@@ -52,7 +53,7 @@ TEST_CASE("An empty folder becomes a store, another one does not") {
     CHECK_FALSE(fs::exists(folder.path() / "photos" / "originals"));
 }
 
-TEST_CASE("What a making that was cut short left is no hindrance") {
+TEST_CASE("What a making that was cut short left is no hindrance", "[file]") {
     const TempFolder folder;
     fs::create_directories(folder.path() / "originals" / "incoming");
     std::ofstream(folder.path() / "frayhold.db-wal") << "";
@@ -60,7 +61,7 @@ TEST_CASE("What a making that was cut short left is no hindrance") {
     CHECK(schema_version(store.database()) == newest_schema());
 }
 
-TEST_CASE("Nothing is made where only reading is meant") {
+TEST_CASE("Nothing is made where only reading is meant", "[file]") {
     const TempFolder folder;
     Store::Options reading;
     reading.may_create = false;
@@ -73,7 +74,7 @@ TEST_CASE("Nothing is made where only reading is meant") {
 }
 
 // Root may write anywhere, so these use what fails for root too.
-TEST_CASE("An unwritable place is told in one line, and nothing is left") {
+TEST_CASE("An unwritable place is told in one line, and nothing is left", "[file]") {
     const TempFolder folder;
     std::ofstream(folder.path() / "file") << "x";
     const std::vector<fs::path> places{folder.path() / "file" / "store", folder.path() / "file",
@@ -88,7 +89,7 @@ TEST_CASE("An unwritable place is told in one line, and nothing is left") {
                         fs::recursive_directory_iterator()) == 1);
 }
 
-TEST_CASE("Folders made for a store that cannot be made are taken away again") {
+TEST_CASE("Folders made for a store that cannot be made are taken away again", "[file]") {
     const TempFolder folder;
     fs::create_directories(folder.path() / "a" / "store");
     // A folder stands where the database should be.
@@ -99,18 +100,18 @@ TEST_CASE("Folders made for a store that cannot be made are taken away again") {
 }
 
 TEST_CASE("A store of a newer program is refused") {
-    const TempFolder folder;
+    const StorePlace place;
     {
-        Store store(folder.path() / "store", now);
+        Store store(place.location, now);
         store.database().run("INSERT INTO schema_version (version, applied) VALUES (:version, :applied)",
                              {newest_schema() + 1, now});
     }
-    const Error error = failure_of([&] { const Store store(folder.path() / "store", now); });
+    const Error error = failure_of([&] { const Store store(place.location, now); });
     CHECK(error.fault == Fault::input);
     CHECK(error.mend == "use the newer Frayhold that made it");
 }
 
-TEST_CASE("A damaged database is told in one line") {
+TEST_CASE("A damaged database is told in one line", "[file]") {
     const TempFolder folder;
     { const Store store(folder.path() / "store", now); }
     fs::remove(folder.path() / "store" / "frayhold.db-wal");
@@ -121,13 +122,13 @@ TEST_CASE("A damaged database is told in one line") {
 }
 
 TEST_CASE("Several openings of a new store at once make one store") {
-    const TempFolder folder;
+    const StorePlace place;
     std::vector<std::thread> openers;
     std::vector<std::string> faults(6);
     for (std::size_t i = 0; i < faults.size(); ++i)
         openers.emplace_back([&, i] {
             try {
-                Store store(folder.path() / "store", now);
+                Store store(place.location, now);
                 record::Item item = record::sample::rope();
                 item.mark = "K-" + std::to_string(i);
                 insert_item(store.database(), item);
@@ -137,7 +138,7 @@ TEST_CASE("Several openings of a new store at once make one store") {
         });
     for (std::thread& opener : openers) opener.join();
     for (const std::string& fault : faults) CHECK(fault.empty());
-    Store store(folder.path() / "store", now);
+    Store store(place.location, now);
     CHECK(all_items(store.database()).size() == faults.size());
     CHECK(store.database().count("SELECT COUNT(*) FROM schema_version") == newest_schema());
 }
