@@ -484,7 +484,8 @@ void Transaction::commit() {
 }
 
 Snapshot::Snapshot(const Database& database) : database_(database) {
-    database_.each("BEGIN", {}, [](Row&) {});
+    for (const std::string& statement : database.dialect().begin_reading())
+        database_.each(statement, {}, [](Row&) {});
 }
 
 Snapshot::~Snapshot() {

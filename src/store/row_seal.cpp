@@ -37,7 +37,8 @@ bool is_sealed(const std::string& table) {
 // A server tells no program which rows its statements touched.
 bool has_seals(const Database& database) {
     return !database.is_on_server() &&
-           database.count("SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'row_seal'") > 0;
+           database.count("SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'row_seal'") >
+               0;
 }
 
 RowSeal last_seal(const Database& database) {

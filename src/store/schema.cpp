@@ -527,8 +527,9 @@ struct Migration {
 };
 
 constexpr Migration migrations[] = {
-    {register_and_holds, nullptr},      {item_words, index_all_items}, {marks_and_devices, nullptr},
-    {checks_and_kits, fill_life_dates}, {outbox_and_inbox, nullptr},   {device_roles, nullptr},
+    {register_and_holds, nullptr}, {item_words, index_all_items},
+    {marks_and_devices, nullptr},  {checks_and_kits, fill_life_dates},
+    {outbox_and_inbox, nullptr},   {device_roles, nullptr},
     {seals, seal_all_rows},
 };
 

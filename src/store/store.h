@@ -6,6 +6,7 @@
 #include <memory>
 
 #include "store/database.h"
+#include "store/file_calls.h"
 #include "store/location.h"
 #include "store/originals.h"
 #include "units/date.h"

@@ -288,7 +288,7 @@ VerifyReport verify(const Store& store, const std::string& head) {
     try {
         snapshot.emplace(store.database());
     } catch (const Failure& failure) {
-        report.faults.push_back({store.folder().string(), failure.error().sentence(), restore});
+        report.faults.push_back({store.database().name(), failure.error().sentence(), restore});
         return report;
     }
     step("schema", [&] { check_schema(store.database(), report); });

@@ -162,7 +162,8 @@ class Worker {
         notice.batch = rope.batch;
         notice.words = "a notice";
         told([&] { return desk_.batch_hold(notice); });
-        const int device = told([&] { return desk_.pair_device("phone", "Jo Marsh", mark); }).number;
+        const int device =
+            told([&] { return desk_.pair_device("phone", "Jo Marsh", record::Role::helper, mark); }).number;
         told([&] { return desk_.revoke_device(device); });
         told([&] { return desk_.forget_person("Mara " + mark); });
     }

@@ -76,7 +76,8 @@ TEST_CASE("A backup is made while others write, proves itself and becomes the sa
     }());
 }
 
-TEST_CASE("A backup in one file is made while others write, opens with any zip program and becomes a store", "[file]") {
+TEST_CASE("A backup in one file is made while others write, opens with any zip program and becomes a store",
+          "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
     fill(desk);

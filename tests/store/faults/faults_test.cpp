@@ -87,7 +87,11 @@ std::vector<Step> whole_case() {
                                    sample::verdict_order(record::VerdictKind::retire_and_destroy));
              }),
         {"import", [](Desk& desk) { desk.import_items("mark,kind\nA-1,harness\nA-2,lanyard\n", {}); },
-         [](const Desk& desk) { return desk.find_items({.text = "A-2"}).size() == 1; }},
+         [](const Desk& desk) {
+             ItemFilter filter;
+             filter.text = "A-2";
+             return desk.find_items(filter).size() == 1;
+         }},
         step("round.start", [](Desk& desk) { desk.start_round({}); }),
         step("person.forget", [](Desk& desk) { desk.forget_person(record::sample::competent_person); }),
     };
@@ -101,7 +105,7 @@ class Trials {
             Desk desk = folder_.open();
             sample::open_hold(desk);
         }
-        if (!new_store) fs::copy(folder_.store(), template_(), fs::copy_options::recursive);
+        if (!new_store) fs::copy(*folder_.place.location.folder(), template_(), fs::copy_options::recursive);
     }
 
     // Lets the n-th call of the disk fail, for n = 1, 2, 3, … as long as there is one. Gives their number.
@@ -112,11 +116,11 @@ class Trials {
     }
 
   private:
-    [[nodiscard]] fs::path template_() const { return folder_.folder.path() / "template"; }
+    [[nodiscard]] fs::path template_() const { return folder_.place.folder.path() / "template"; }
 
     void start_anew() const {
-        fs::remove_all(folder_.store());
-        if (!new_store_) fs::copy(template_(), folder_.store(), fs::copy_options::recursive);
+        fs::remove_all(*folder_.place.location.folder());
+        if (!new_store_) fs::copy(template_(), *folder_.place.location.folder(), fs::copy_options::recursive);
     }
 
     // False where the fault never came.
@@ -177,7 +181,7 @@ class Trials {
             INFO(steps[i].name);
             CHECK(steps[i].is_done(desk));
         }
-        const fs::path incoming = folder_.store() / "originals" / "incoming";
+        const fs::path incoming = *folder_.place.location.folder() / "originals" / "incoming";
         CHECK(fs::is_empty(incoming));
     }
 
