@@ -45,8 +45,7 @@ void add_commands(CLI::App& app, Session& session) {
                    "folder or bucket for the photos of a shared store; else FRAYHOLD_PHOTOS");
     app.add_option("--photos-key", session.photos_key,
                    "file with the bucket's key, readable by you alone; else FRAYHOLD_PHOTOS_KEY");
-    else FRAYHOLD_PHOTOS ");
-        app.require_subcommand(1);
+    app.require_subcommand(1);
     // --store may stand anywhere in the line.
     app.fallthrough();
     app.footer(

@@ -84,7 +84,7 @@ class Story {
         session_.out << "  $ " << as_typed(words) << '\n' << std::flush;
         std::ostringstream out;
         std::ostringstream err;
-        Session inner{out, err, [time = clock_] { return time; }, store(), 0};
+        Session inner{out, err, [time = clock_] { return time; }, store(), "", "", 0};
         const int code = run(std::move(words), inner);
         std::istringstream lines(out.str() + err.str());
         for (std::string line; std::getline(lines, line);)
