@@ -182,8 +182,8 @@ json query_data(const Visit& visit, const record::CaseFile& file, const record::
     data["thread"] = thread_of(file, path);
     if (query.sent) data["sent"] = day_words(*query.sent) + " by " + query.sent_by;
     if (query.sent && query.reply_due) data["reply_due"] = to_text(*query.reply_due);
-    if (!query.sent && !read.attachments.empty()) add_disclosure(data, visit, file);
     add_post(data, visit, file, query);
+    if (data["may_send"].get<bool>() && !read.attachments.empty()) add_disclosure(data, visit, file);
     return data;
 }
 

@@ -17,7 +17,7 @@ Answer Visit::page(const std::string& name, nlohmann::json data, int status) con
     data["who"] = who;
     data["token"] = token;
     data["phone"] = by_phone();
-    data["role"] = holder ? record::words_for(*holder) : "at the bench";
+    data["holder_role"] = holder ? record::words_for(*holder) : "at the bench";
     data["can_read_letters"] = may(Task::letters);
     data["can_keep"] = may(Task::keep);
     data["can_decide"] = may(Task::decide);

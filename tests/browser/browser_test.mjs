@@ -212,7 +212,7 @@ async function wholeCase(width, mark) {
     assert.match(await page.locator(".verdict").innerText(), new RegExp(decider));
     await check(page, "closed case");
     await page.goto(`${base}/item?mark=${mark}`);
-    assert.match(await page.locator(".state-line").innerText(), /retired/);
+    assert.match(await page.locator(".state").innerText(), /retired/);
     await check(page, "item");
     await page.goto(`${base}/?words=${mark}&state=verdict`);
     assert.equal(await page.locator(".queue li").count(), 1);

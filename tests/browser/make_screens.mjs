@@ -20,6 +20,7 @@ try {
     bench.run("photo", "add", number, photo(name), "--role", role);
   bench.run("maker", "add", "Brandel & Voss Ropeworks", "--address", "gear@brandelvoss.example", "--reply-days", "21");
   bench.run("photo", "add", number, photo("arbolane-fray-far-side.jpg"), "--role", "other_side");
+  bench.run("photo", "waive", number, "second_view", "--reason", "seen whole from both sides");
   bench.run("query", "make", number, "--from", "Ida Fenwright <ida@korreltrees.example>", "--ask", "fit", "--outfit", "Korrel Tree Crew", "-o", join(bench.folder, "query.eml"));
   for (const mark of ["KT-S003", "KT-S004"])
     bench.run("item", "add", mark, "--kind", "sewn_sling", "--maker", "Kestrel Loom", "--model", "Broadleaf 25", "--made", "2024-05", "--kit", "bag 1");
