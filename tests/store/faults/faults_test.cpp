@@ -87,7 +87,11 @@ std::vector<Step> whole_case() {
                                    sample::verdict_order(record::VerdictKind::retire_and_destroy));
              }),
         {"import", [](Desk& desk) { desk.import_items("mark,kind\nA-1,harness\nA-2,lanyard\n", {}); },
-         [](const Desk& desk) { return desk.find_items({.text = "A-2"}).size() == 1; }},
+         [](const Desk& desk) {
+             ItemFilter filter;
+             filter.text = "A-2";
+             return desk.find_items(filter).size() == 1;
+         }},
         step("round.start", [](Desk& desk) { desk.start_round({}); }),
         step("person.forget", [](Desk& desk) { desk.forget_person(record::sample::competent_person); }),
     };
