@@ -59,6 +59,16 @@ std::span<const std::byte> bytes_of(const Heading& heading) {
     return std::as_bytes(std::span(&heading, 1));
 }
 
+// What else is open here, the store's files for one, is none of the child's business.
+void close_all_but(int one, int other) {
+    constexpr unsigned first = 3;
+    const auto low = static_cast<unsigned>(std::min(one, other));
+    const auto high = static_cast<unsigned>(std::max(one, other));
+    if (low > first) ::close_range(first, low - 1, 0);
+    if (high > low + 1) ::close_range(low + 1, high - 1, 0);
+    ::close_range(high + 1, ~0U, 0);
+}
+
 // An exception that is caught nowhere else (no memory left, say) ends the child without a word.
 [[noreturn]] void be_the_child(const std::function<ApartAnswer()>& work, const Confinement& limits,
                                int writable, int orders) {
@@ -159,8 +169,7 @@ ApartResult run_apart(const std::function<ApartAnswer()>& work, const ApartLimit
     const pid_t process = ::fork();
     if (process < 0) return {ApartEnd::not_started, {}};
     if (process == 0) {
-        ::close(readable.number());
-        ::close(order_writing.number());
+        close_all_but(writable.number(), order_reading.number());
         be_the_child(work, limits.child, writable.number(), order_reading.number());
     }
     writable.close();

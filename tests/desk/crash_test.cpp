@@ -24,7 +24,10 @@ class Worker {
     static constexpr int groups = 7;
 
     Worker(const sample::DeskFolder& folder, int round, int acknowledged)
-        : desk_(folder.open()), round_(round), acknowledged_(acknowledged), first_(round % groups) {}
+        : desk_(folder.open()),
+          round_(round),
+          acknowledged_(acknowledged),
+          first_(round % 2 == 0 ? 0 : round / 2 % groups) {}
 
     [[noreturn]] void work_until_killed() {
         for (int i = 0;; ++i, first_ = 0) one_rope("R" + std::to_string(round_) + "-" + std::to_string(i), i);

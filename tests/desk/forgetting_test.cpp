@@ -27,7 +27,7 @@ bool is_in_database_files(const sample::DeskFolder& folder, const std::string& t
     return false;
 }
 
-void fill_store(Desk& desk) {
+void decide(Desk& desk) {
     const std::string hold = sample::answered_hold(desk, record::MakersAnswer::not_fit);
     VerdictOrder order = sample::verdict_order(record::VerdictKind::retire_and_destroy,
                                                std::string("as ") + person + " and Tomas Oberlyns said");
@@ -43,7 +43,7 @@ TEST_CASE("A forgotten name is nowhere in the database, and the journal is still
     Forgotten forgotten;
     {
         Desk desk = folder.open();
-        fill_store(desk);
+        decide(desk);
         head = desk.verify().journal_head;
         REQUIRE(desk.case_file("H-2026-0001").verdict->by == person);
         const std::size_t entries = desk.journal({}).size();
@@ -79,7 +79,7 @@ TEST_CASE("The words of an entry whose name was erased are still held to what th
     const sample::DeskFolder folder;
     {
         Desk desk = folder.open();
-        fill_store(desk);
+        decide(desk);
         desk.forget_person(person);
     }
     const auto tamper = [&](const std::string& set) {
@@ -138,7 +138,7 @@ TEST_CASE("A name in a kept message stays there, and is told", "[file]") {
 TEST_CASE("What cannot be forgotten is refused, and nothing changes", "[file]") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
-    fill_store(desk);
+    decide(desk);
     CHECK(sample::refused_unchanged(desk, [&] { desk.forget_person(record::sample::keeper); }).fault ==
           Fault::refused);
     CHECK(sample::refused_unchanged(desk, [&] { desk.forget_person("Nobody Atall"); }).what ==

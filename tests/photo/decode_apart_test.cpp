@@ -142,16 +142,14 @@ TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
 #endif
     SECTION("a picture, too") {
         const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-label.jpg");
-        ApartLimits little = frayhold::photo::usual_apart_limits();
-        little.child.memory_bytes = 4UL << 20U;
-#ifndef __SANITIZE_ADDRESS__
-        const auto refused = decode_apart(bytes, "label.jpg", {}, little);
+        ApartLimits hasty = frayhold::photo::usual_apart_limits();
+        hasty.clock = 0s;
+        const auto refused = decode_apart(bytes, "label.jpg", {}, hasty);
         REQUIRE_FALSE(refused);
         CHECK(
             refused.error().sentence() ==
             "label.jpg: reading it took too much time or memory, or broke the reader; take the photo again, "
             "or save it as a plain JPEG");
-#endif
     }
 }
 
