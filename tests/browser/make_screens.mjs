@@ -44,7 +44,7 @@ try {
   await screen("bench-photo", `/hold/${number}/photo/3`, 1280, 1000);
   await screen("bench-letter", `/hold/${number}/query/1`, 1100, 900);
   await screen("bench-check", `/round/${round}/item?mark=KT-R040`, 1100, 900);
-  await screen("bench-narrow-check", `/round/${round}/item?mark=KT-R040`, 360, 740);
+  await screen("bench-narrow-check", "/checks", 360, 740);
   await screen("bench-narrow-case", `/hold/${number}`, 360, 740);
   await screen("bench-narrow-photo", `/hold/${number}/photo/3`, 360, 740);
 } finally {
