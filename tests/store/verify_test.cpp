@@ -165,8 +165,10 @@ TEST_CASE("One changed cell of any table is found and named", "[file]") {
             "INSERT INTO photo_marks (hold, photo, turn, annotations, made_by, made) VALUES "
             "(:hold, 1, 1, '{}', 'x', :t)",
             {hold, t});
-        database.run("INSERT INTO device VALUES (1, 'phone', 'Jo Marsh', :sha, 'x', :t, NULL, NULL)",
-                     {std::string(64, 'a'), t});
+        database.run(
+            "INSERT INTO device (number, name, holder, secret_sha256, paired_by, paired) VALUES "
+            "(1, 'phone', 'Jo Marsh', :sha, 'x', :t)",
+            {std::string(64, 'a'), t});
         database.run("INSERT INTO posting VALUES (:hold, 1, 'accepted', 'x', :t, NULL)", {hold, t});
         database.run("INSERT INTO post_try VALUES (:hold, 1, 1, :t, NULL, NULL, 250, 'queued')", {hold, t});
         database.run("INSERT INTO mail_folder VALUES ('imaps://x', 1, 2)");
