@@ -116,7 +116,7 @@ TEST_CASE("What the case holds can be read in it") {
                                     "H-2024-0007",
                                     "Paint on the textile",
                                     "Beside earlier readings",
-                                    "+4.57 ± 0.73 mm",
+                                    "+4.57 ± 0.71 mm",
                                     "H-2024-0007, photo 2, 2024-05-14",
                                     "Earlier checks of this item",
                                     "Keep and watch: Watch the place at 18 m.",

@@ -149,6 +149,8 @@ def main():
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(folder / "server.pem", folder / "server.key")
     listener = socket.create_server(("127.0.0.1", 0))
+    # A whole message would fit into what the system may hold for a server that reads no more.
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 65536)
     tell(listener.getsockname()[1])
     threading.Thread(target=serve, args=(listener, context, sys.argv[2:]), daemon=True).start()
     sys.stdin.read()

@@ -281,8 +281,9 @@ TEST_CASE("At least fifty hostile requests are turned away or harmless") {
         for (const Hostile& hostile : kind) {
             CAPTURE(hostile.name.substr(0, 120));
             ++tried;
-            constexpr int patience_ms = 300;
-            std::string answer = bench.raw(hostile.bytes, patience_ms);
+            // Of most the status is enough; where the page itself is looked at, it must have come whole.
+            const bool is_template = hostile.bytes.find("%7B%7Btoken") != std::string::npos;
+            std::string answer = bench.raw(hostile.bytes, is_template ? 3000 : 300);
             // What takes longer is waited for, but where the request itself never ends.
             int status = status_in(answer);
             if (status == 0 && !hostile.statuses.contains(0)) {
@@ -295,7 +296,7 @@ TEST_CASE("At least fifty hostile requests are turned away or harmless") {
                  {"root:", "BEGIN", "{{title", "Set-Cookie: a=b", "<script>alert", "sqlite"})
                 CHECK(answer.find(secret) == std::string::npos);
             // A word that looks like a template is shown as it is, and what it asks for is not.
-            if (hostile.bytes.find("%7B%7Btoken") != std::string::npos) {
+            if (is_template) {
                 CHECK(answer.find("{{{token}}}") != std::string::npos);
                 CHECK(answer.find(bench.token) == std::string::npos);
             }
