@@ -168,7 +168,7 @@ class Worker {
         const int device =
             told([&] { return desk_.pair_device("phone", "Jo Marsh", record::Role::helper, mark); }).number;
         told([&] { return desk_.revoke_device(device); });
-        told([&] { return desk_.forget_person("Mara " + mark); });
+        if (!testing::on_server()) told([&] { return desk_.forget_person("Mara " + mark); });
     }
 
     Desk desk_;

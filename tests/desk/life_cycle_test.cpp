@@ -153,7 +153,9 @@ TEST_CASE("Text that is not UTF-8 is refused with its field") {
           }).where == "place");
     Desk odd = folder.open(wrong);
     CHECK(sample::refused_unchanged(odd, [&] { odd.open_hold("K-12", "x"); }).where == "your name");
-    // A name to look up that is not UTF-8 is told without breaking the words of the error.
+    // A name to look up that is not UTF-8 is told without breaking the words of the error. A server takes no
+    // such text.
+    if (testing::on_server()) return;
     CHECK(testing::failure_of([&] { static_cast<void>(desk.item(wrong)); }).where == "item gr\xEF\xBF\xBDn");
 }
 
