@@ -85,8 +85,9 @@ void warn_where_unguarded(const CLI::App& app, Session& session) {
     if (photo::can_filter_calls()) return;
     for (const char* name : {"gauge", "camera", "photo", "pack", "query", "reply", "post", "serve"})
         if (app.got_subcommand(name))
-            session.err << "Note: this system cannot filter system calls; photos and mails are read in a process of "
-                           "their own, but nothing keeps that from the network.\n";
+            session.err
+                << "Note: this system cannot filter system calls; photos and mails are read in a process of "
+                   "their own, but nothing keeps that from the network.\n";
 }
 
 // The parser's words, but for a word that is no command: it says only that one is missing.

@@ -11,9 +11,9 @@ namespace frayhold::photo {
 // make it OpenCV's default at its start (cv::Mat::setDefaultAllocator).
 [[nodiscard]] cv::MatAllocator& frame_memory();
 
-// For the start of a program that measures: makes frame_memory OpenCV's default, and has the C library ask the system
-// for memory in large pieces and keep what was freed, up to a quarter of a gigabyte. What lies between two frames is
-// pictures of some megabytes, made and freed by the dozen.
+// For the start of a program that measures: makes frame_memory OpenCV's default, and has the C library ask
+// the system for memory in large pieces and keep what was freed, up to a quarter of a gigabyte. What lies
+// between two frames is pictures of some megabytes, made and freed by the dozen.
 void prepare_memory_for_frames();
 
 // An uninitialised picture in such memory.

@@ -132,9 +132,13 @@ TEST_CASE("A program that is killed while it sends loses nothing and sends nothi
     mail_servers::Scripted server({"hang:" + stage});
     folder.write("account.json", mail_servers::as_json(server.account()));
     const std::string settings = "export FRAYHOLD_ACCOUNT=account.json FRAYHOLD_BY='Ida Fenwright'\n";
-    const Ran made = folder.shell(ready_hold +
-                                  "frayhold query make \"$hold\" --to gear@brandelvoss.example --from "
-                                  "ida@korreltrees.example --ask fit -o query.eml\necho \"$hold\" > hold\n");
+    // With photos it is larger than all that a system holds on the way to a server that reads no more.
+    const Ran made = folder.shell(
+        ready_hold +
+        "for photo in fray-near-side fray-far-side core; do frayhold photo add \"$hold\" " FRAYHOLD_SOURCE_DIR
+        "/demo-photos/arbolane-$photo.jpg --role second_view; done\n"
+        "frayhold query make \"$hold\" --to gear@brandelvoss.example --from "
+        "ida@korreltrees.example --ask fit -o query.eml\necho \"$hold\" > hold\n");
     INFO(made.err);
     REQUIRE(made.exit_code == 0);
     std::thread sending([&] {

@@ -10,8 +10,8 @@ namespace {
 const std::string source = FRAYHOLD_SOURCE_DIR;
 
 program::Ran check(const program::Folder& folder, const std::string& schema, const std::string& files) {
-    return folder.shell(std::string(FRAYHOLD_PYTHON) + " " + source + "/tests/docs/check_schema.py " + source +
-                        "/docs/schemas/" + schema + " " + files);
+    return folder.shell(std::string(FRAYHOLD_PYTHON) + " " + source + "/tests/docs/check_schema.py " +
+                        source + "/docs/schemas/" + schema + " " + files);
 }
 
 }  // namespace

@@ -63,10 +63,17 @@ class Conversation:
         return line[0] in "23"
 
     def hang(self):
-        """Reads nothing more until the other side has gone, so that the next connection is served then."""
+        """Says nothing more, and for some seconds reads nothing, until the other side has gone, so that the next
+        connection is served then. The end of a side that was killed comes only behind what it had sent."""
         gone = select.poll()
         gone.register(self.connection, select.POLLRDHUP)
-        gone.poll(60_000)
+        if not gone.poll(4_000):
+            self.connection.settimeout(60)
+            try:
+                while self.connection.recv(65536):
+                    pass
+            except OSError:
+                pass
         raise Closed
 
     def line(self):
@@ -150,7 +157,7 @@ def main():
     context.load_cert_chain(folder / "server.pem", folder / "server.key")
     listener = socket.create_server(("127.0.0.1", 0))
     # A whole message would fit into what the system may hold for a server that reads no more.
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 65536)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
     tell(listener.getsockname()[1])
     threading.Thread(target=serve, args=(listener, context, sys.argv[2:]), daemon=True).start()
     sys.stdin.read()

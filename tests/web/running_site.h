@@ -88,6 +88,13 @@ struct Running {
             return answer;
         }
 
+        // All that comes until the server closes the connection, or nothing more in time.
+        [[nodiscard]] std::string heard_whole() const {
+            std::string all;
+            for (std::string part = heard(); !part.empty(); part = heard()) all += part;
+            return all;
+        }
+
       private:
         int socket_;
     };
@@ -97,6 +104,12 @@ struct Running {
         const Wire wire(port(), patience_ms);
         wire.say(bytes);
         return wire.heard();
+    }
+    // The same, the whole of it.
+    [[nodiscard]] std::string raw_whole(const std::string& bytes) const {
+        const Wire wire(port());
+        wire.say(bytes);
+        return wire.heard_whole();
     }
 };
 
