@@ -19,7 +19,9 @@ program::Ran check(const program::Folder& folder, const std::string& schema, con
 TEST_CASE("every report of gauge is as docs/schemas/gauge.schema.json says") {
     const program::Folder folder;
     const auto gauge = [&](const std::string& words, const std::string& file) {
-        folder.shell("frayhold gauge " + source + "/demo-photos/" + words + " --json > " + file);
+        const program::Ran ran =
+            folder.shell("frayhold gauge " + source + "/demo-photos/" + words + " --json > " + file);
+        CHECK((ran.exit_code == 0 || ran.exit_code == 3));
     };
     gauge("arbolane-fray-near-side.jpg --subject rope --monte-carlo 1000 --against " + source +
               "/demo-photos/arbolane-fray-far-side.jpg",
@@ -38,7 +40,7 @@ TEST_CASE("every report of gauge is as docs/schemas/gauge.schema.json says") {
 TEST_CASE("the case in a pack is as docs/schemas/case.schema.json says") {
     const program::Folder folder;
     REQUIRE(folder.frayhold("demo show").exit_code == 0);
-    REQUIRE(folder.shell("FRAYHOLD_STORE=show/store frayhold pack make H-2026-0001 -o after").exit_code == 0);
+    REQUIRE(folder.shell("FRAYHOLD_BY='Ida Fenwright' FRAYHOLD_STORE=show/store frayhold pack make H-2026-0001 -o after").exit_code == 0);
     const program::Ran ran =
         check(folder, "case.schema.json", "show/pack/data/case.json after/data/case.json");
     INFO(ran.out);
