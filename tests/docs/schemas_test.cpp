@@ -40,7 +40,10 @@ TEST_CASE("every report of gauge is as docs/schemas/gauge.schema.json says") {
 TEST_CASE("the case in a pack is as docs/schemas/case.schema.json says") {
     const program::Folder folder;
     REQUIRE(folder.frayhold("demo show").exit_code == 0);
-    REQUIRE(folder.shell("FRAYHOLD_BY='Ida Fenwright' FRAYHOLD_STORE=show/store frayhold pack make H-2026-0001 -o after").exit_code == 0);
+    REQUIRE(folder
+                .shell("FRAYHOLD_BY='Ida Fenwright' FRAYHOLD_STORE=show/store frayhold pack make H-2026-0001 "
+                       "-o after")
+                .exit_code == 0);
     const program::Ran ran =
         check(folder, "case.schema.json", "show/pack/data/case.json after/data/case.json");
     INFO(ran.out);
