@@ -19,11 +19,6 @@
 namespace frayhold::cli {
 namespace {
 
-std::string minute_words(Time time) {
-    const std::string text = to_text(time);
-    return text.substr(0, 10) + " " + text.substr(11, 5) + " UTC";
-}
-
 std::string last_words(const record::Posting& posting) {
     return posting.tries.empty() ? std::string() : posting.tries.back().words;
 }

@@ -12,9 +12,7 @@ namespace frayhold::desk {
 namespace {
 
 std::string joined(const std::vector<std::string>& parts) {
-    std::string all;
-    for (const std::string& part : parts) all += (all.empty() ? "" : ", ") + part;
-    return all;
+    return fmt::format("{}", fmt::join(parts, ", "));
 }
 
 std::string counted(std::size_t count, const std::string& one, const std::string& more) {

@@ -116,12 +116,6 @@ std::optional<Alignment> align(const WidthProfile& earlier, const WidthProfile& 
     return Alignment{best.turned, best.shift * pitch_mm, best.r, best.overlap * pitch_mm};
 }
 
-const Reading* reading_of(const Report& report, Measurand measurand) {
-    const auto found = std::find_if(report.readings.begin(), report.readings.end(),
-                                    [&](const Reading& r) { return r.measurand == measurand; });
-    return found == report.readings.end() ? nullptr : &*found;
-}
-
 Change change_of(Measurand measurand, const Reading* before, const Reading* after) {
     Change change;
     change.measurand = measurand;
@@ -150,9 +144,9 @@ Comparison compare(const Report& earlier, const Report& later) {
     for (const Reading& after : later.readings)
         if (!is_by_hand(after.measurand))
             comparison.changes.push_back(
-                change_of(after.measurand, reading_of(earlier, after.measurand), &after));
+                change_of(after.measurand, reading_of(earlier.readings, after.measurand), &after));
     for (const Reading& before : earlier.readings)
-        if (!is_by_hand(before.measurand) && reading_of(later, before.measurand) == nullptr)
+        if (!is_by_hand(before.measurand) && reading_of(later.readings, before.measurand) == nullptr)
             comparison.changes.push_back(change_of(before.measurand, &before, nullptr));
     return comparison;
 }

@@ -27,6 +27,14 @@ struct Alignment {
     double overlap_mm = 0.0;
 };
 
+// What a quantity has changed by, later less earlier.
+[[nodiscard]] Reading change_between(const Reading& earlier, const Reading& later);
+
+// Whether a change differs from none by more than its U.
+[[nodiscard]] inline bool is_plain(const Reading& change) {
+    return std::abs(change.value) > change.U;
+}
+
 // A quantity of one photo beside the other's. `change` is made where both were read: later less earlier.
 struct Change {
     Measurand measurand{};
@@ -34,12 +42,8 @@ struct Change {
     std::optional<Reading> after;
     std::optional<Reading> change;
 
-    // Whether it differs from no change by more than U.
-    [[nodiscard]] bool is_plain() const { return change && std::abs(change->value) > change->U; }
+    [[nodiscard]] bool is_plain() const { return change && gauge::is_plain(*change); }
 };
-
-// What a quantity has changed by, later less earlier.
-[[nodiscard]] Reading change_between(const Reading& earlier, const Reading& later);
 
 struct Comparison {
     std::optional<Alignment> alignment;  // empty where the weave does not tell

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <cstring>
 #include <limits>
 #include <numeric>
 #include <opencv2/core/hal/intrin.hpp>

@@ -291,13 +291,12 @@ Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& 
     halo.cover = fibre_cover(strip, light, sound);
     auto& cover = halo.cover;
     if (!cover) return halo;
-    const double station_mm = light.along_mm.size() > 1 ? light.along_mm[1] - light.along_mm[0] : 1.0;
+    const double station_mm = light.station_mm();
     const std::vector<char> none(sound.left.size(), 0);
     for (const double side : {-1.0, 1.0})
         if (const auto changed = changed_edge(strip, *cover, sound, side, station_mm, none))
             std::fill(cover->stirred.begin() + static_cast<std::ptrdiff_t>(changed->from),
                       cover->stirred.begin() + static_cast<std::ptrdiff_t>(changed->to), char{1});
-    halo.cover_scatter = cover->scatter;
     if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;
     for (const StationRange frayed : frayed_stretches(cover->stirred))
         Stretch(strip, light, sound, *cover, frayed).trace(halo, blur_mm);

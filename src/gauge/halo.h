@@ -28,10 +28,9 @@ struct Halo {
     std::vector<double> dense_loose_right;  // known to a quarter, and somewhat more
     std::vector<double> dense_strict_left;
     std::vector<double> dense_strict_right;
-    double toll = 0.0;           // evidence asked for, in standard deviations of the bare bench
-    double finest_mm = 0.0;      // thickness of the finest single fibre that could be followed on this bench
-    double cover_scatter = 0.0;  // of the share of bench hidden, 0 to 1, over 1 mm cells of the bare bench
-    std::optional<FibreCover> cover;  // that share; empty where too little bench is seen
+    double toll = 0.0;       // evidence asked for, in standard deviations of the bare bench
+    double finest_mm = 0.0;  // thickness of the finest single fibre that could be followed on this bench
+    std::optional<FibreCover> cover;  // the share of bench hidden; empty where too little bench is seen
 };
 
 // Finds loose fibres.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/reading.h"
 
+#include <algorithm>
 #include <cmath>
 #include <stdexcept>
 #include <utility>
@@ -46,6 +47,12 @@ Reading combine(Measurand measurand, double value, std::vector<BudgetLine> budge
     reading.outline_px = std::move(outline_px);
     reading.budget = std::move(budget);
     return reading;
+}
+
+const Reading* reading_of(std::span<const Reading> readings, Measurand measurand) {
+    const auto at = std::find_if(readings.begin(), readings.end(),
+                                 [&](const Reading& reading) { return reading.measurand == measurand; });
+    return at == readings.end() ? nullptr : &*at;
 }
 
 }  // namespace frayhold::gauge

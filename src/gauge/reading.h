@@ -3,6 +3,7 @@
 
 #include <limits>
 #include <opencv2/core/types.hpp>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -39,5 +40,8 @@ struct Reading {
 // Combines the lines: the only way a Reading gets its u, dof, k and U.
 [[nodiscard]] Reading combine(Measurand measurand, double value, std::vector<BudgetLine> budget,
                               std::vector<cv::Point2d> outline_px = {});
+
+// The first reading of a quantity; null where it was not read.
+[[nodiscard]] const Reading* reading_of(std::span<const Reading> readings, Measurand measurand);
 
 }  // namespace frayhold::gauge

@@ -250,9 +250,7 @@ class RopeMeasurement {
         }
         return e;
     }
-    [[nodiscard]] double station_mm() const {
-        return stations() > 1 ? limbs_.light.along_mm[1] - limbs_.light.along_mm[0] : 1.0;
-    }
+    [[nodiscard]] double station_mm() const { return limbs_.light.station_mm(); }
 
     // Standard uncertainty of where the end of a fibre lies outward, for not knowing how high it stands.
     [[nodiscard]] double lean_u_mm(std::size_t station, double across_mm, double reach_mm) const {
@@ -318,7 +316,7 @@ class RopeMeasurement {
         add_width(Measurand::fray_dense_width, d, halo_.dense_left[d], halo_.dense_right[d], 0.0,
                   {{"height of the fibres", lean_u(d, halo_.dense_left[d], halo_.dense_right[d])},
                    {"light of the fibres", dense_span_u},
-                   {"light of the bench", 2 * halo_.cover_scatter * falloff_mm},
+                   {"light of the bench", 2 * (halo_.cover ? halo_.cover->scatter : 0.0) * falloff_mm},
                    {"where the stations begin", std::hypot(cell_mm, span_u(dense.width, dense.next_width))}});
 
         const Run whole{fray_runs_.front().from, fray_runs_.back().to};

@@ -17,6 +17,9 @@ struct StationLight {
     cv::Mat seen;              // CV_32F, share of the station's pixels that can be used, 0 to 1
     std::vector<double> row;   // the strip row at each station's middle
     std::vector<double> along_mm;  // from the strip's first row
+
+    // From one station to the next.
+    [[nodiscard]] double station_mm() const { return along_mm.size() > 1 ? along_mm[1] - along_mm[0] : 1.0; }
 };
 [[nodiscard]] StationLight station_light(const Strip& strip);
 

@@ -92,9 +92,7 @@ class WebMeasurement {
 
   private:
     [[nodiscard]] std::size_t stations() const { return web_.sound.left.size(); }
-    [[nodiscard]] double station_mm() const {
-        return stations() > 1 ? web_.light.along_mm[1] - web_.light.along_mm[0] : 1.0;
-    }
+    [[nodiscard]] double station_mm() const { return web_.light.station_mm(); }
     [[nodiscard]] cv::Point2d picture_px(double row, double across_mm) const {
         return fit_.view.picture_from_bench(web_.strip.bench_mm(row, across_mm));
     }

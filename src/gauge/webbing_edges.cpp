@@ -281,7 +281,7 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
         }
         const auto width = usual_width(left, right);
         if (!width) return std::nullopt;
-        const double station_mm = light.along_mm.size() > 1 ? light.along_mm[1] - light.along_mm[0] : 1.0;
+        const double station_mm = light.station_mm();
         const auto middle = line_between(left, right, *width, static_cast<int>(straight_mm / station_mm));
         std::vector<cv::Point2d> middle_mm;
         for (std::size_t s = 0; s < middle.size(); ++s)
@@ -570,8 +570,7 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);
         if (!width) return std::nullopt;
-        const double station_mm =
-            web.light.along_mm.size() > 1 ? web.light.along_mm[1] - web.light.along_mm[0] : 1.0;
+        const double station_mm = web.light.station_mm();
         const auto middle =
             line_between(placed_left, placed_right, *width, static_cast<int>(straight_mm / station_mm));
         left = edge_beside(middle, placed_left);

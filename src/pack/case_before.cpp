@@ -2,6 +2,7 @@
 // The parts of the case's PDF that look back: readings beside earlier ones, and earlier checks.
 #include <fmt/format.h>
 
+#include "gauge/comparison.h"
 #include "gauge/reading_words.h"
 #include "pack/case_sections.h"
 #include "pack/words.h"
@@ -27,7 +28,7 @@ void add_earlier_readings(Flow& flow, const CasePdfInput& input) {
         styles::aside, 0, true);
     std::vector<Row> rows;
     for (const record::EarlierReading& line : earlier) {
-        const bool plain = std::abs(line.change.value) > line.change.U;
+        const bool plain = gauge::is_plain(line.change);
         rows.push_back(
             {{capital(gauge::words_for(line.now.measurand)), styles::table},
              {fmt::format("{}\nphoto {}", gauge::value_words(line.now), line.photo), styles::table},

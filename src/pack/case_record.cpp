@@ -168,11 +168,6 @@ Row pair(const std::string& name, const std::string& words, const Style& style =
 
 }  // namespace
 
-std::string moment_words(Time time) {
-    const std::string text = to_text(time);
-    return text.substr(0, 10) + " " + text.substr(11, 5) + " UTC";
-}
-
 void add_heading(Flow& flow, std::string_view words) {
     const TextBlock text(flow.context(), words, Style{.size_pt = 13.5}, flow.width());
     Block block;
@@ -197,7 +192,7 @@ void add_front(Flow& flow, const CasePdfInput& input) {
                                 .ink = inks::quiet,
                                 .letter_spacing_pt = 0.7});
     const TextBlock made(
-        context, (input.outfit.empty() ? "" : input.outfit + " · ") + moment_words(input.made),
+        context, (input.outfit.empty() ? "" : input.outfit + " · ") + minute_words(input.made),
         Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet}, mm(90), Align::right);
     const TextBlock number(context, file.hold.number, Style{.size_pt = 27});
     std::string item = file.item.model.empty()
@@ -447,7 +442,7 @@ void add_journal(Flow& flow, const CasePdfInput& input) {
     for (std::size_t i = first; i < journal.size(); ++i) {
         const record::JournalEntry& entry = journal[i];
         rows.push_back({{std::to_string(entry.number), styles::table_quiet},
-                        {moment_words(entry.time), styles::table},
+                        {minute_words(entry.time), styles::table},
                         {entry.who, styles::table},
                         {action_words(entry.action), styles::table},
                         {entry.hash.substr(0, 16), styles::table_quiet}});

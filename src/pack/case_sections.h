@@ -27,9 +27,6 @@ void add_subheading(Flow& flow, std::string_view words);
 // Names with their words, two to a line; an even number of them.
 void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>>& facts);
 
-// "2026-02-28 09:30 UTC".
-[[nodiscard]] std::string moment_words(Time time);
-
 void add_front(Flow& flow, const CasePdfInput& input);
 void add_item(Flow& flow, const CasePdfInput& input);
 void add_findings(Flow& flow, const std::vector<record::Finding>& findings);

@@ -168,7 +168,7 @@ void add_entries(Flow& flow, const ItemRecordInput& input) {
     for (const record::JournalEntry& entry : input.journal) {
         if (!is_in_year(entry.time, input.year)) continue;
         rows.push_back({{std::to_string(entry.number), styles::table_quiet},
-                        {moment_words(entry.time), styles::table},
+                        {minute_words(entry.time), styles::table},
                         {entry.who, styles::table},
                         {entry.action, styles::table},
                         {entry.hash.substr(0, 16), styles::table_quiet}});

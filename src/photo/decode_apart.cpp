@@ -150,6 +150,14 @@ tl::unexpected<Error> broken(const std::string& name, ApartEnd end) {
                   "take the photo again, or save it as a plain JPEG");
 }
 
+// Why the child gave no picture; nothing where it says that it has one.
+std::optional<Error> fault_of(const ApartResult& result, Hearing& hearing, const std::string& name) {
+    if (result.end != ApartEnd::done) return broken(name, result.end).value();
+    if (hearing.whole(said_error, said_picture) != said_error) return std::nullopt;
+    tl::unexpected<Error> error = hear_error(hearing);
+    return hearing.is_void() ? broken(name, ApartEnd::broke).value() : std::move(error).value();
+}
+
 }  // namespace
 
 ApartLimits usual_apart_limits(const DecodeLimits& limits) {
@@ -184,13 +192,9 @@ Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& 
     };
     std::string sha256;
     const ApartResult result = run_apart(work, apart, place, [&] { sha256 = sha256_hex(bytes); });
-    if (result.end != ApartEnd::done) return broken(name, result.end);
     Hearing hearing(result.words);
-    if (hearing.whole(said_error, said_picture) == said_error) {
-        tl::unexpected<Error> error = hear_error(hearing);
-        if (hearing.is_void()) return broken(name, ApartEnd::broke);
-        return error;
-    }
+    if (std::optional<Error> fault = fault_of(result, hearing, name))
+        return tl::make_unexpected(*std::move(fault));
     if (hearing.is_void() || heard.bgr.empty()) return broken(name, ApartEnd::broke);
     return finished(std::move(heard), std::move(sha256));
 }
@@ -219,13 +223,9 @@ Result<OutgoingCopy> outgoing_copy_apart(std::span<const std::byte> original, co
         return heard.bytes;
     };
     const ApartResult result = run_apart(work, usual_apart_limits(), place);
-    if (result.end != ApartEnd::done) return broken(name, result.end);
     Hearing hearing(result.words);
-    if (hearing.whole(said_error, said_picture) == said_error) {
-        tl::unexpected<Error> error = hear_error(hearing);
-        if (hearing.is_void()) return broken(name, ApartEnd::broke);
-        return error;
-    }
+    if (std::optional<Error> fault = fault_of(result, hearing, name))
+        return tl::make_unexpected(*std::move(fault));
     heard.converted = hearing.whole(0, 1) == 1;
     heard.extension = hearing.text() == ".png" ? ".png" : ".jpg";
     if (hearing.is_void()) return broken(name, ApartEnd::broke);

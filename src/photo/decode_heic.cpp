@@ -82,6 +82,8 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     if (plane == nullptr) return damaged(name, "no picture plane");
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
     cv::Mat bgr = new_frame(height, width, CV_8UC3);
+    // By hand: OpenCV would share this out among threads, which a process made by fork (decode_apart.h)
+    // lacks.
     for (int row = 0; row < height; ++row) {
         const uint8_t* from = plane + static_cast<std::ptrdiff_t>(row) * stride;
         auto* to = bgr.ptr<cv::Vec3b>(row);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/earlier_reading.h"
 
-#include <algorithm>
 #include <optional>
 
 #include "gauge/comparison.h"
@@ -9,18 +8,12 @@
 namespace frayhold::record {
 namespace {
 
-const gauge::Reading* reading_of(const PhotoEntry& photo, gauge::Measurand measurand) {
-    const auto at = std::find_if(photo.readings.begin(), photo.readings.end(),
-                                 [&](const gauge::Reading& r) { return r.measurand == measurand; });
-    return at == photo.readings.end() ? nullptr : &*at;
-}
-
 std::optional<EarlierReading> newest_earlier(const CaseFile& file, const PhotoEntry& photo,
                                              const gauge::Reading& now) {
     for (auto hold = file.earlier.rbegin(); hold != file.earlier.rend(); ++hold)
         for (auto earlier = hold->photos.rbegin(); earlier != hold->photos.rend(); ++earlier) {
             if (!earlier->usable || earlier->role != photo.role) continue;
-            if (const gauge::Reading* before = reading_of(*earlier, now.measurand))
+            if (const gauge::Reading* before = gauge::reading_of(earlier->readings, now.measurand))
                 return EarlierReading{photo.number,
                                       now,
                                       hold->hold.number,

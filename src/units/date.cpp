@@ -56,6 +56,11 @@ std::string to_text(Time time) {
                        clock.minutes().count(), clock.seconds().count());
 }
 
+std::string minute_words(Time time) {
+    const std::string text = to_text(time);
+    return text.substr(0, 10) + " " + text.substr(11, 5) + " UTC";
+}
+
 Date day_of(Time time) {
     return std::chrono::floor<std::chrono::days>(time);
 }

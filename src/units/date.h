@@ -19,6 +19,8 @@ using Time = std::chrono::sys_seconds;
 // "2026-02-28T09:30:00Z".
 [[nodiscard]] std::optional<Time> parse_time(std::string_view text);
 [[nodiscard]] std::string to_text(Time time);
+// "2026-02-28 09:30 UTC", for a person.
+[[nodiscard]] std::string minute_words(Time time);
 
 // The day (UTC) that the time lies in.
 [[nodiscard]] Date day_of(Time time);

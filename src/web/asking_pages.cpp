@@ -11,14 +11,13 @@
 #include "record/rules.h"
 #include "record/text.h"
 #include "web/case_page.h"
+#include "web/post_pages.h"
 #include "web/thread.h"
 
 namespace frayhold::web {
 namespace {
 
 using nlohmann::json;
-
-constexpr std::int64_t bytes_per_mb = 1'000'000;
 
 // What was typed, else what is known of this maker, else what was written last time.
 json letter_fields(const Visit& visit, const record::CaseFile& file,
@@ -82,10 +81,7 @@ json ask_data(const Visit& visit, const record::CaseFile& file) {
         data["maker_note"] = maker->note;
     }
     data["questions"] = question_lines(visit.request);
-    json languages = json::array();
-    for (const std::string& each : pack::letter_languages(desk::shipped_folders("templates/letters")))
-        languages.push_back({{"name", each}, {"chosen", each == data["language"].get<std::string>()}});
-    data["languages"] = languages;
+    data["languages"] = language_lines(data["language"].get<std::string>());
     data["may_remind"] = file.hold.state == record::HoldState::asked;
     const Result<void> may = record::may_ask(file);
     data["may_ask"] = may.has_value();

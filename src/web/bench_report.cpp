@@ -22,11 +22,6 @@ constexpr std::size_t most_points = 500;
     throw Failure(Fault::input, "what was drawn", what, "reload the page and draw it again");
 }
 
-bool is_drawn_by_hand(gauge::Measurand measurand) {
-    return measurand == gauge::Measurand::distance || measurand == gauge::Measurand::area ||
-           measurand == gauge::Measurand::glaze_length;
-}
-
 std::string text_of(const json& from, const char* name) {
     return from.contains(name) ? record::trimmed(from.at(name).get<std::string>()) : "";
 }
@@ -85,7 +80,7 @@ desk::Drawn drawn_from_json(const std::string& text) {
         if (marks.size() + pins.size() > most_things) not_drawn("there is too much on the photo");
         for (const json& mark : marks) {
             const auto measurand = gauge::measurand_named(mark.at("kind").get<std::string>());
-            if (!measurand || !is_drawn_by_hand(*measurand)) not_drawn("a mark is of no kind that is drawn");
+            if (!measurand || !gauge::is_by_hand(*measurand)) not_drawn("a mark is of no kind that is drawn");
             drawn.marks.push_back({*measurand, points_of(mark.at("points")), text_of(mark, "label")});
             const std::size_t least = *measurand == gauge::Measurand::area ? 3 : 2;
             if (drawn.marks.back().points_px.size() < least) not_drawn("a mark has too few points");

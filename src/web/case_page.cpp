@@ -269,19 +269,23 @@ Answer case_pulse(const Visit& visit, const std::string& hold) {
     return Answer::json(json{{"photos", file.photos.size()}, {"findings", file.findings.size()}}.dump());
 }
 
+record::Finding typed_finding(const Request& request) {
+    record::Finding finding;
+    finding.kind = request.field("kind");
+    if (finding.kind.empty())
+        throw Failure(Fault::input, "finding", "no kind is chosen", "choose the words that come nearest");
+    finding.station = length_typed(request.field("at"), "how far along");
+    finding.side = request.field("side");
+    finding.words = request.field("words");
+    return finding;
+}
+
 Answer finding_page(const Visit& visit, const std::string& hold) {
     const record::CaseFile file = visit.desk.case_file(hold);
     if (!visit.is_post()) return visit.page("finding", finding_data(visit, file));
     const Request& request = visit.request;
     try {
-        record::Finding finding;
-        finding.kind = request.field("kind");
-        if (finding.kind.empty())
-            throw Failure(Fault::input, "finding", "no kind is chosen", "choose the words that come nearest");
-        finding.station = length_typed(request.field("at"), "how far along");
-        finding.side = request.field("side");
-        finding.words = request.field("words");
-        (void)visit.desk.add_finding(hold, finding);
+        (void)visit.desk.add_finding(hold, typed_finding(request));
         return Answer::go_to(hold_path(hold) + "#findings");
     } catch (const Failure& failure) {
         return visit.page_again("finding", finding_data(visit, file), failure.error());

@@ -22,6 +22,8 @@ namespace frayhold::web {
 
 // The item's record, name by name.
 [[nodiscard]] nlohmann::json facts_of(const record::Item& item, Date today);
+// What a form says that the hands felt. Throws Failure (Fault::input) where no kind is chosen.
+[[nodiscard]] record::Finding typed_finding(const Request& request);
 [[nodiscard]] nlohmann::json finding_line(const record::Finding& finding);
 [[nodiscard]] nlohmann::json earlier_lines(const std::vector<record::EarlierHold>& earlier);
 [[nodiscard]] nlohmann::json advice_lines(const std::vector<record::AdviceEntry>& advice);

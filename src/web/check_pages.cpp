@@ -21,10 +21,6 @@ std::string round_path(const std::string& round) {
     return "/round/" + percent_encoded(round);
 }
 
-std::string sheet_path(const std::string& round, const std::string& mark) {
-    return round_path(round) + "/item?mark=" + percent_encoded(mark);
-}
-
 std::optional<Date> day_typed(const std::string& text, const std::string& name) {
     const std::string typed = record::trimmed(text);
     if (typed.empty()) return std::nullopt;
@@ -134,21 +130,6 @@ json round_data(const Visit& visit, const desk::RoundView& view) {
 
 // ---- One item of it ----
 
-json earlier_checks(const std::vector<record::ItemCheck>& checks) {
-    json lines = json::array();
-    for (const record::ItemCheck& check : checks) {
-        json findings = json::array();
-        for (const record::Finding& finding : check.findings) findings.push_back(finding_line(finding));
-        lines.push_back({{"day", day_words(*check.done)},
-                         {"by", check.done_by},
-                         {"result", record::words_for(*check.result)},
-                         {"words", check.words},
-                         {"against", check.against},
-                         {"findings", findings}});
-    }
-    return lines;
-}
-
 const record::StepDone* done_step(const record::ItemCheck& check, record::CheckStep step) {
     for (const record::StepDone& done : check.steps)
         if (done.step == step) return &done;
@@ -253,7 +234,7 @@ json sheet_data(const Visit& visit, const desk::CheckSheet& sheet) {
     data["life"] = sheet.life.words;
     data["life_over"] = sheet.life.counts_as_over();
     data["state"] = record::words_for(check.state);
-    data["earlier"] = earlier_checks(sheet.earlier);
+    data["earlier"] = check_lines(sheet.earlier);
     data["has_earlier"] = !sheet.earlier.empty();
     data["holds"] = earlier_lines(sheet.holds);
     data["has_holds"] = !sheet.holds.empty();
@@ -332,14 +313,7 @@ void do_action(const Visit& visit, const std::string& round, const std::string& 
         (void)desk.felt_stretch(round, mark, length_typed(request.field("from"), "felt from"),
                                 felt_to(visit, round, mark));
     } else if (action == "finding") {
-        record::Finding finding;
-        finding.kind = request.field("kind");
-        if (finding.kind.empty())
-            throw Failure(Fault::input, "finding", "no kind is chosen", "choose the words that come nearest");
-        finding.station = length_typed(request.field("at"), "how far along");
-        finding.side = request.field("side");
-        finding.words = request.field("words");
-        (void)desk.add_check_finding(round, mark, finding);
+        (void)desk.add_check_finding(round, mark, typed_finding(request));
     } else if (action == "pause") {
         (void)desk.pause_check(round, mark);
     } else if (action == "resume") {
@@ -350,6 +324,10 @@ void do_action(const Visit& visit, const std::string& round, const std::string& 
 }
 
 }  // namespace
+
+std::string sheet_path(const std::string& round, const std::string& mark) {
+    return round_path(round) + "/item?mark=" + percent_encoded(mark);
+}
 
 Answer checks_page(const Visit& visit) {
     const Request& request = visit.request;

@@ -25,4 +25,7 @@ namespace frayhold::web {
 // The person's own result (POST only).
 [[nodiscard]] Answer sheet_result(const Visit& visit, const std::string& round);
 
+// Where one item of a round is checked.
+[[nodiscard]] std::string sheet_path(const std::string& round, const std::string& mark);
+
 }  // namespace frayhold::web

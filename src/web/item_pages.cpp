@@ -11,6 +11,7 @@
 #include "record/rules.h"
 #include "record/text.h"
 #include "web/case_page.h"
+#include "web/check_pages.h"
 #include "web/listing.h"
 
 namespace frayhold::web {
@@ -19,24 +20,6 @@ namespace {
 using nlohmann::json;
 
 // ---- One item ----
-
-json check_lines(const std::vector<record::ItemCheck>& checks) {
-    json lines = json::array();
-    for (const record::ItemCheck& check : checks) {
-        json findings = json::array();
-        for (const record::Finding& finding : check.findings) findings.push_back(finding_line(finding));
-        lines.push_back({{"day", day_words(*check.done)},
-                         {"by", check.done_by},
-                         {"result", record::words_for(*check.result)},
-                         {"words", check.words},
-                         {"against", check.against},
-                         {"findings", findings},
-                         {"round", check.round},
-                         {"href", "/round/" + percent_encoded(check.round) +
-                                      "/item?mark=" + percent_encoded(check.item)}});
-    }
-    return lines;
-}
 
 json journal_lines(const std::vector<record::JournalEntry>& journal) {
     json lines = json::array();
@@ -201,6 +184,23 @@ std::string import_text(const Visit& visit, std::string& key) {
 }
 
 }  // namespace
+
+json check_lines(const std::vector<record::ItemCheck>& checks) {
+    json lines = json::array();
+    for (const record::ItemCheck& check : checks) {
+        json findings = json::array();
+        for (const record::Finding& finding : check.findings) findings.push_back(finding_line(finding));
+        lines.push_back({{"day", day_words(*check.done)},
+                         {"by", check.done_by},
+                         {"result", record::words_for(*check.result)},
+                         {"words", check.words},
+                         {"against", check.against},
+                         {"findings", findings},
+                         {"round", check.round},
+                         {"href", sheet_path(check.round, check.item)}});
+    }
+    return lines;
+}
 
 std::string item_path(const std::string& mark) {
     return "/item?mark=" + percent_encoded(mark);

@@ -24,6 +24,9 @@ namespace frayhold::web {
 // The register as CSV, as far as words, kit and place narrow it.
 [[nodiscard]] Answer export_items(const Visit& visit);
 
+// Checks that are done, each with its result, its findings and the way to its sheet.
+[[nodiscard]] nlohmann::json check_lines(const std::vector<record::ItemCheck>& checks);
+
 [[nodiscard]] std::string item_path(const std::string& mark);
 
 }  // namespace frayhold::web

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "record/text.h"
 #include "web/visit.h"
 
 namespace frayhold::web {
@@ -39,6 +40,17 @@ std::string path_with(const std::string& path,
         if (!value.empty()) add(name, value);
     if (page > 1) add("page", std::to_string(page));
     return whole;
+}
+
+std::vector<std::string> parts_typed(const std::string& text, const char* separators) {
+    std::vector<std::string> parts;
+    for (std::size_t at = 0; at <= text.size();) {
+        const std::size_t end = std::min(text.find_first_of(separators, at), text.size());
+        const std::string part = record::trimmed(text.substr(at, end - at));
+        if (!part.empty()) parts.push_back(part);
+        at = end + 1;
+    }
+    return parts;
 }
 
 }  // namespace frayhold::web

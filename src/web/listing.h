@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "web/exchange.h"
 
@@ -35,6 +36,9 @@ class Paging {
 [[nodiscard]] std::string path_with(const std::string& path,
                                     std::initializer_list<std::pair<const char*, std::string>> fields,
                                     int page = 1);
+
+// The parts of what was typed, without blanks around them; empty ones are left out.
+[[nodiscard]] std::vector<std::string> parts_typed(const std::string& text, const char* separators);
 
 // A list to choose from, for a <select>: name, words, chosen.
 template <class Values>

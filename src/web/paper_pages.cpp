@@ -20,18 +20,6 @@ pack::Paper paper_asked(const Request& request) {
                   "choose a4 or letter");
 }
 
-// Marks parted by commas or line ends: a mark may hold blanks.
-std::vector<std::string> marks_typed(const std::string& text) {
-    std::vector<std::string> marks;
-    for (std::size_t at = 0; at <= text.size();) {
-        const std::size_t end = std::min(text.find_first_of(",\n", at), text.size());
-        const std::string mark = record::trimmed(text.substr(at, end - at));
-        if (!mark.empty()) marks.push_back(mark);
-        at = end + 1;
-    }
-    return marks;
-}
-
 desk::ItemFilter narrowed(const Request& request) {
     desk::ItemFilter filter;
     filter.kit = record::trimmed(request.field("kit"));
@@ -64,7 +52,8 @@ Answer print_page(const Visit& visit) {
 Answer labels_pdf(const Visit& visit) {
     const Request& request = visit.request;
     try {
-        const std::vector<std::string> marks = marks_typed(request.field("marks"));
+        // A mark may hold blanks.
+        const std::vector<std::string> marks = parts_typed(request.field("marks"), ",\n");
         const desk::ItemFilter filter = narrowed(request);
         if (marks.empty() && filter.kit.empty() && filter.place.empty())
             throw Failure(Fault::input, "labels", "no item is named", "give marks, a kit or a place");

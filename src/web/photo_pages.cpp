@@ -16,6 +16,7 @@
 #include "record/text.h"
 #include "web/bench_report.h"
 #include "web/case_page.h"
+#include "web/listing.h"
 
 namespace frayhold::web {
 namespace {
@@ -189,18 +190,13 @@ Answer follow(const Visit& visit, const record::CaseFile& file, const record::Ph
 json add_photo_data(const record::CaseFile& file, const std::string& chosen) {
     json data = case_head(file);
     data["title"] = "Add a photo, " + file.hold.number;
-    json roles = json::array();
     std::string first_wanted = chosen;
     for (const record::RequiredView& view : record::evidence_list(file))
         if (first_wanted.empty() &&
             (view.state == record::ViewState::missing || view.state == record::ViewState::unusable))
             first_wanted = record::name_of(view.role);
     if (first_wanted.empty()) first_wanted = record::name_of(record::PhotoRole::close_up);
-    for (const record::PhotoRole role : record::all_photo_roles())
-        roles.push_back({{"name", record::name_of(role)},
-                         {"words", record::words_for(role)},
-                         {"chosen", record::name_of(role) == first_wanted}});
-    data["roles"] = roles;
+    data["roles"] = choices(record::all_photo_roles(), first_wanted);
     return data;
 }
 

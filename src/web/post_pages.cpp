@@ -8,14 +8,13 @@
 #include "desk/usual_setup.h"
 #include "pack/letter.h"
 #include "record/text.h"
+#include "web/listing.h"
 #include "web/thread.h"
 
 namespace frayhold::web {
 namespace {
 
 using nlohmann::json;
-
-constexpr std::int64_t bytes_per_mb = 1'000'000;
 
 json outbox_lines(const Visit& visit) {
     json lines = json::array();
@@ -83,26 +82,12 @@ json maker_data(const Visit& visit, const std::optional<record::Maker>& known) {
         for (auto& [field, value] : fields.items()) value = request.field(field);
     data.update(fields);
     data["usual_days"] = desk::usual_reply_days;
-    json languages = json::array();
-    for (const std::string& each : pack::letter_languages(desk::shipped_folders("templates/letters")))
-        languages.push_back({{"name", each}, {"chosen", each == data["language"].get<std::string>()}});
-    data["languages"] = languages;
+    data["languages"] = language_lines(data["language"].get<std::string>());
     return data;
 }
 
-std::vector<std::string> lines_of(const std::string& text) {
-    std::vector<std::string> lines;
-    for (std::size_t at = 0; at <= text.size();) {
-        const std::size_t end = std::min(text.find('\n', at), text.size());
-        const std::string line = record::trimmed(text.substr(at, end - at));
-        if (!line.empty()) lines.push_back(line);
-        at = end + 1;
-    }
-    return lines;
-}
-
 void put_into(record::Maker& maker, const Request& request) {
-    maker.addresses = lines_of(request.field("addresses"));
+    maker.addresses = parts_typed(request.field("addresses"), "\n");
     maker.language = request.field("language");
     maker.note = record::trimmed(request.field("note"));
     const std::string limit = record::trimmed(request.field("mail_limit"));
@@ -120,6 +105,13 @@ std::optional<record::Maker> maker_named(const Visit& visit, const std::string& 
 }
 
 }  // namespace
+
+json language_lines(const std::string& chosen) {
+    json languages = json::array();
+    for (const std::string& each : pack::letter_languages(desk::shipped_folders("templates/letters")))
+        languages.push_back({{"name", each}, {"chosen", each == chosen}});
+    return languages;
+}
 
 Answer post_page(const Visit& visit) {
     return visit.page("post", post_data(visit));

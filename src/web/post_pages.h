@@ -17,4 +17,10 @@ namespace frayhold::web {
 // A maker's entry in the book, or a form for a new one; a POST enters or changes it.
 [[nodiscard]] Answer maker_page(const Visit& visit);
 
+// The languages that letters are written in.
+[[nodiscard]] nlohmann::json language_lines(const std::string& chosen);
+
+// Of a mail's limit, which people give in megabytes.
+inline constexpr std::int64_t bytes_per_mb = 1'000'000;
+
 }  // namespace frayhold::web

@@ -5,6 +5,7 @@
 
 #include "record/text.h"
 #include "web/case_page.h"
+#include "web/listing.h"
 #include "web/thread.h"
 
 namespace frayhold::web {
@@ -26,15 +27,6 @@ json attachment_lines(const record::Reply& reply, const std::string& path) {
                          {"size", size_words(static_cast<std::size_t>(reply.attachments[i].size_bytes))},
                          {"href", fmt::format("{}/attachment/{}", path, i + 1)}});
     return lines;
-}
-
-json answer_choices(const Request& request) {
-    json answers = json::array();
-    for (const record::MakersAnswer answer : record::all_makers_answers())
-        answers.push_back({{"name", record::name_of(answer)},
-                           {"words", record::words_for(answer)},
-                           {"chosen", record::name_of(answer) == request.field("answer")}});
-    return answers;
 }
 
 json reply_data(const Visit& visit, const record::CaseFile& file, const record::Reply& reply) {
@@ -59,7 +51,7 @@ json reply_data(const Visit& visit, const record::CaseFile& file, const record::
                           {"by", reply.answer->entered_by},
                           {"day", day_words(reply.answer->entered)}};
     data["may_answer"] = !reply.automatic && !file.verdict && visit.may(Task::keep);
-    data["answers"] = answer_choices(visit.request);
+    data["answers"] = choices(record::all_makers_answers(), visit.request.field("answer"));
     data["limit"] = visit.request.field("limit");
     data["passage"] = visit.request.field("passage");
     data["thread"] = thread_of(file, path);

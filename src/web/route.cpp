@@ -43,6 +43,11 @@ Answer of_entry(const Visit& visit, const Taken& taken) {
     return page(visit, word(taken), number(taken), taken.rest);
 }
 
+template <Answer (*action)(const Visit&, const std::string&, int, const std::string&)>
+Answer on_entry(const Visit& visit, const Taken& taken) {
+    return action(visit, word(taken), number(taken), taken.words.at(1));
+}
+
 constexpr std::array table{
     Route{"GET", "", Task::look, whole<queue_page>},
     Route{"GET POST", "hold/new", Task::keep, whole<new_hold_page>},
@@ -52,16 +57,10 @@ constexpr std::array table{
     Route{"GET POST", "hold/*/finding", Task::evidence, of_word<finding_page>},
     Route{"GET POST", "hold/*/photo", Task::evidence, of_word<add_photo_page>},
     Route{"GET", "hold/*/photo/#/**", Task::look, of_entry<photo_page>},
-    Route{"POST", "hold/*/photo/#/*", Task::evidence,
-          [](const Visit& visit, const Taken& taken) {
-              return photo_action(visit, word(taken), number(taken), taken.words.at(1));
-          }},
+    Route{"POST", "hold/*/photo/#/*", Task::evidence, on_entry<photo_action>},
     Route{"GET POST", "hold/*/ask", Task::keep, of_word<ask_page>},
     Route{"GET", "hold/*/query/#/**", Task::letters, of_entry<query_page>},
-    Route{"POST", "hold/*/query/#/*", Task::keep,
-          [](const Visit& visit, const Taken& taken) {
-              return query_action(visit, word(taken), number(taken), taken.words.at(1));
-          }},
+    Route{"POST", "hold/*/query/#/*", Task::keep, on_entry<query_action>},
     Route{"GET POST", "hold/*/reply", Task::keep, of_word<add_reply_page>},
     Route{"GET", "hold/*/reply/#/**", Task::letters, of_entry<reply_page>},
     Route{"POST", "hold/*/reply/#/answer", Task::keep,

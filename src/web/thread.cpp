@@ -92,11 +92,6 @@ std::string state_words(const record::Query& query) {
     return words;
 }
 
-std::string minute_words(Time time) {
-    const std::string text = to_text(time);
-    return text.substr(0, 10) + " " + text.substr(11, 5) + " UTC";
-}
-
 std::string size_words(std::size_t bytes) {
     constexpr double kilo = 1000.0;
     if (bytes < 1000) return fmt::format("{} bytes", bytes);

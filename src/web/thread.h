@@ -5,7 +5,6 @@
 #include <string>
 
 #include "record/case_file.h"
-#include "units/date.h"
 
 namespace frayhold::web {
 
@@ -15,9 +14,6 @@ namespace frayhold::web {
 
 // How a letter stands: "sent 2026-02-28, reply due 2026-03-14", "waiting to be sent".
 [[nodiscard]] std::string state_words(const record::Query& query);
-
-// "2026-02-28 09:30 UTC".
-[[nodiscard]] std::string minute_words(Time time);
 
 // "12 kB".
 [[nodiscard]] std::string size_words(std::size_t bytes);

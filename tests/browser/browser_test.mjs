@@ -72,13 +72,19 @@ async function check(page, name) {
 
 const go = async (page, work) => Promise.all([page.waitForEvent("load"), work()]);
 
-async function wholeCase(width, mark) {
-  const { bench: base } = addresses;
+// A page of this width on the bench, and the faults its scripts report.
+async function openPage(width, base) {
   const pages = await context({ viewport: { width, height: width < 600 ? 740 : 900 }, acceptDownloads: true }, base);
   pages.setDefaultTimeout(patience);
   const page = await pages.newPage();
   const faults = [];
   page.on("pageerror", (fault) => faults.push(fault.message));
+  return { pages, page, faults };
+}
+
+async function wholeCase(width, mark) {
+  const { bench: base } = addresses;
+  const { pages, page, faults } = await openPage(width, base);
   const narrow = width < 600;
 
   await step(`${width}: a hold is opened by its form, keyboard alone`, async () => {
@@ -224,11 +230,7 @@ async function wholeCase(width, mark) {
 // Items, kits, checks, things to print and charts.
 async function register(width) {
   const { bench: base } = addresses;
-  const pages = await context({ viewport: { width, height: width < 600 ? 740 : 900 }, acceptDownloads: true }, base);
-  pages.setDefaultTimeout(patience);
-  const page = await pages.newPage();
-  const faults = [];
-  page.on("pageerror", (fault) => faults.push(fault.message));
+  const { pages, page, faults } = await openPage(width, base);
   const mark = `KT-S${width}`, kit = `bag ${width}`;
   const open = async (path, name) => {
     await page.goto(base + path);

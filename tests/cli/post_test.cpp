@@ -4,8 +4,6 @@
 
 #include <catch2/catch.hpp>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <string>
 #include <thread>
 
@@ -21,22 +19,6 @@ using program::Ran;
 namespace {
 
 // The fenced blocks of docs/post.md in one language, one behind the other, as a reader would copy them.
-std::string blocks_of_docs(const std::string& language) {
-    std::ifstream file(std::string(FRAYHOLD_SOURCE_DIR) + "/docs/post.md");
-    const std::string text{std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
-    const std::string fence = "```" + language + "\n";
-    std::string blocks;
-    for (std::size_t at = text.find(fence); at != std::string::npos; at = text.find(fence, at)) {
-        at += fence.size();
-        const std::size_t to = text.find("```", at);
-        REQUIRE(to != std::string::npos);
-        blocks += text.substr(at, to - at);
-        at = to;
-    }
-    REQUIRE_FALSE(blocks.empty());
-    return blocks;
-}
-
 void write_private(const Folder& folder, const std::string& name, const std::string& text) {
     folder.write(name, text);
     std::filesystem::permissions(folder.file(name), std::filesystem::perms(0600));
@@ -70,8 +52,8 @@ TEST_CASE("Every line of docs/post.md runs as written, against real servers") {
     servers().drop(mail(fmt::format("Re: [H-{}-0001] Arbolane 11", year), "please send it to us"));
     servers().drop(mail("your rope", "which rope was it?"));
     servers().drop(mail("Spring prices", "all ropes down by a tenth"));
-    const Ran ran =
-        folder.shell(ready_hold + blocks_of_docs("sh") + "frayhold verify\nfrayhold hold show \"$hold\"\n");
+    const Ran ran = folder.shell(ready_hold + program::blocks_of("docs/post.md") +
+                                 "frayhold verify\nfrayhold hold show \"$hold\"\n");
     INFO(ran.out);
     INFO(ran.err);
     CHECK(ran.exit_code == 0);
@@ -97,7 +79,7 @@ TEST_CASE("Every line of docs/post.md runs as written, against real servers") {
 
 TEST_CASE("The account in docs/post.md is one that can be used") {
     const Folder folder;
-    folder.write("account.json", blocks_of_docs("json"));
+    folder.write("account.json", program::blocks_of("docs/post.md", "json"));
     write_private(folder, "mail.password", "fibre\n");
     const frayhold::post::MailAccount account = frayhold::post::read_account(folder.file("account.json"));
     CHECK(frayhold::post::password_of(account, account.smtp.value()) == "fibre");

@@ -21,6 +21,21 @@ std::string content(const fs::path& path) {
 
 }  // namespace
 
+std::string blocks_of(const std::string& document, const std::string& language) {
+    const std::string text = content(fs::path(FRAYHOLD_SOURCE_DIR) / document);
+    const std::string fence = "```" + language + "\n";
+    std::string blocks;
+    for (std::size_t at = text.find(fence); at != std::string::npos; at = text.find(fence, at)) {
+        at += fence.size();
+        const std::size_t to = text.find("```", at);
+        REQUIRE(to != std::string::npos);
+        blocks += text.substr(at, to - at);
+        at = to;
+    }
+    REQUIRE_FALSE(blocks.empty());
+    return blocks;
+}
+
 Folder::Folder() {
     std::string shape = (fs::temp_directory_path() / "frayhold-cli-XXXXXX").string();
     REQUIRE(mkdtemp(shape.data()) != nullptr);

@@ -14,6 +14,10 @@ struct Ran {
     std::string err;
 };
 
+// Every fenced block of a document of this repository, "docs/post.md" say, in one language, one after
+// another, as a reader would copy them. Fails where there is none.
+[[nodiscard]] std::string blocks_of(const std::string& document, const std::string& language = "sh");
+
 // A folder of its own, the working folder of every run, gone at the end.
 class Folder {
   public:

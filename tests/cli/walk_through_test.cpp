@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <catch2/catch.hpp>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <string>
 
 #include "program.h"
@@ -10,27 +8,11 @@
 using program::Folder;
 using program::Ran;
 
-namespace {
-
-// The fenced block of shell in README.md, as a reader would copy it.
-std::string walk_through() {
-    std::ifstream file(std::string(FRAYHOLD_SOURCE_DIR) + "/README.md");
-    const std::string text{std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
-    const std::string fence = "```sh\n";
-    const std::size_t from = text.find(fence);
-    REQUIRE(from != std::string::npos);
-    const std::size_t to = text.find("```", from + fence.size());
-    REQUIRE(to != std::string::npos);
-    return text.substr(from + fence.size(), to - from - fence.size());
-}
-
-}  // namespace
-
 TEST_CASE("every line of the walk-through in README.md runs as written") {
     const Folder folder;
     std::filesystem::create_directory_symlink(std::string(FRAYHOLD_SOURCE_DIR) + "/demo-photos",
                                               folder.file("demo-photos"));
-    const Ran ran = folder.shell("set -euo pipefail\n" + walk_through());
+    const Ran ran = folder.shell("set -euo pipefail\n" + program::blocks_of("README.md"));
     INFO(ran.out);
     INFO(ran.err);
     CHECK(ran.exit_code == 0);

@@ -28,13 +28,7 @@ std::size_t entries(const fs::path& folder) {
     return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), fs::directory_iterator{}));
 }
 
-}  // namespace
-
-TEST_CASE("A backup is made while others write, proves itself and becomes the same store again", "[file]") {
-    const sample::DeskFolder folder;
-    Desk desk = folder.open();
-    fill(desk);
-    const fs::path copy = folder.place.folder.path() / "copy";
+CopyReport backup_while_others_write(const sample::DeskFolder& folder, const Desk& desk, const fs::path& to) {
     std::atomic<bool> stop{false};
     std::atomic<int> added{0};
     std::thread writer([&] {
@@ -46,9 +40,20 @@ TEST_CASE("A backup is made while others write, proves itself and becomes the sa
         }
     });
     while (added < 3) std::this_thread::yield();
-    const CopyReport report = desk.backup(copy);
+    CopyReport report = desk.backup(to);
     stop = true;
     writer.join();
+    return report;
+}
+
+}  // namespace
+
+TEST_CASE("A backup is made while others write, proves itself and becomes the same store again", "[file]") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    fill(desk);
+    const fs::path copy = folder.place.folder.path() / "copy";
+    const CopyReport report = backup_while_others_write(folder, desk, copy);
     CHECK(report.verified.is_sound());
     CHECK(report.kept_files == desk.verify().kept_files);
     CHECK(report.verified.journal_entries > 10);
@@ -83,20 +88,7 @@ TEST_CASE("A backup in one file is made while others write, opens with any zip p
     fill(desk);
     const fs::path here = folder.place.folder.path();
     const fs::path file = here / "copy.zip";
-    std::atomic<bool> stop{false};
-    std::atomic<int> added{0};
-    std::thread writer([&] {
-        Desk other = folder.open();
-        for (int i = 0; !stop; ++i, ++added) {
-            record::Item item = record::sample::rope();
-            item.mark = "W-" + std::to_string(i);
-            other.add_item(item);
-        }
-    });
-    while (added < 3) std::this_thread::yield();
-    const CopyReport report = desk.backup(file);
-    stop = true;
-    writer.join();
+    const CopyReport report = backup_while_others_write(folder, desk, file);
     CHECK(report.verified.is_sound());
     CHECK(report.bytes == static_cast<std::int64_t>(fs::file_size(file)));
     // Only the file is left beside the store.
