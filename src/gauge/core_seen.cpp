@@ -7,6 +7,7 @@
 #include <optional>
 #include <utility>
 
+#include "gauge/core_rim.h"
 #include "gauge/even_strip.h"
 #include "gauge/palette.h"
 #include "gauge/quantile.h"
@@ -27,7 +28,8 @@ constexpr double largest_tracer_radius = 0.2;
 // Half of what a groove between bundles may be wide, and of what a loose fibre across the rim may be thick.
 constexpr double groove_reach_mm = 0.6;
 constexpr double fibre_reach_mm = 0.3;
-// How far a region may run on into tips narrower than that; and where tracers are as pale as core.
+// How far a region may run on into tips narrower than that; and where tracers are as pale as core, into what
+// does not plainly taper.
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
 // What a tip between the yarns of the sheath may hide at each end, where it is finer than the blur: from none
@@ -37,10 +39,15 @@ constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
 constexpr double largest_own_colour = 0.5;
-// Half-way between sheath and core, and the two thresholds that bound where the rim may be drawn.
+// How far blur and sharpening by the camera may draw the rim aside all round, one standard deviation.
+constexpr double rim_u_mm = 0.04;
+// Half-way between sheath and core, by colour.
 constexpr double half_way = 0.5;
-constexpr double lenient = 0.4;
-constexpr double strict = 0.6;
+// Of the light just inside, the share at the rim: half where core is as bright up to its rim, a quarter where
+// the torn sheath shades it by half; any between as likely.
+constexpr double least_rim_share = 0.25;
+constexpr double most_rim_share = 0.5;
+constexpr double rim_share = (least_rim_share + most_rim_share) / 2;
 
 struct Size {
     double area = 0.0;    // px
@@ -187,7 +194,8 @@ cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
 // touch it, is cut off; then it runs on by the second into what was cut, since core ends in narrow tips.
 struct Rim {
     int open_px = 1;
-    int tip_px = 0;
+    int tip_px = 0;    // into anything
+    int taper_px = 0;  // into what is nowhere thicker farther out
 };
 
 Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& seed) {
@@ -200,8 +208,37 @@ Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& s
     const auto tracer = tracer_size(patches, static_cast<int>(core));
     const int tracer_px = tracer ? static_cast<int>(std::ceil(tracer->radius)) : 0;
     const int fibre_px = strip.px(fibre_reach_mm);
-    if (tracer_px <= fibre_px) return {fibre_px, strip.px(tip_reach_mm)};
-    return {tracer_px, strip.px(tip_reach_beside_tracers_mm)};
+    const int tip_px = strip.px(tip_reach_mm);
+    if (tracer_px <= fibre_px) return {fibre_px, tip_px, tip_px};
+    return {tracer_px, strip.px(tip_reach_beside_tracers_mm), tip_px};
+}
+
+// Lengthens the mask into what is thinner than it may be, within `all`. A tip of core tapers; a tracer yarn
+// that touches the core is joined to it by a neck.
+void run_into_tips(const cv::Mat& all, cv::Mat& mask, const Rim& rim) {
+    const auto lengthen = [&](cv::Mat& into, int steps) {
+        for (int step = 0; step < steps; ++step) {
+            cv::dilate(into, into, disc(1));
+            into &= all;
+        }
+    };
+    cv::Mat near = mask.clone(), far = mask.clone();
+    lengthen(near, rim.tip_px);
+    lengthen(far, rim.taper_px);
+    cv::Mat label, depth;
+    const int tips = cv::connectedComponents(far & ~mask, label, 8, CV_32S);
+    cv::distanceTransform(all, depth, cv::DIST_L2, cv::DIST_MASK_3);
+    std::vector<float> thick_near(static_cast<std::size_t>(tips)), thick_far(static_cast<std::size_t>(tips));
+    visit_pixels(far, [&](int row, int column) {
+        auto& thick = near.at<uchar>(row, column) != 0 ? thick_near : thick_far;
+        float& most = thick[static_cast<std::size_t>(label.at<int>(row, column))];
+        most = std::max(most, depth.at<float>(row, column));
+    });
+    visit_pixels(far, [&](int row, int column) {
+        const auto tip = static_cast<std::size_t>(label.at<int>(row, column));
+        if (tip != 0 && thick_far[tip] > thick_near[tip]) far.at<uchar>(row, column) = 0;
+    });
+    mask = near | far;
 }
 
 // The regions above the threshold that hold a seed, grooves closed, holes filled.
@@ -211,10 +248,7 @@ std::vector<Contour> grown(const EvenStrip& strip, const cv::Mat& place, const c
     cv::morphologyEx(all, all, cv::MORPH_CLOSE, disc(strip.px(groove_reach_mm)));
     cv::Mat mask;
     cv::morphologyEx(all, mask, cv::MORPH_OPEN, disc(rim.open_px));
-    for (int step = 0; step < rim.tip_px; ++step) {
-        cv::dilate(mask, mask, disc(1));
-        mask &= all;
-    }
+    run_into_tips(all, mask, rim);
     std::vector<Contour> contours;
     cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
     std::erase_if(contours, [&](const Contour& contour) {
@@ -247,25 +281,6 @@ bool is_core(const EvenStrip& strip, const SheathColours& sheath, const cv::Mat&
     return cv::mean(place, inside)[0] - cv::mean(place, outside)[0] >= least_rim_step;
 }
 
-struct Extent {
-    double area_mm2 = 0.0;
-    double length_mm = 0.0;
-    double rim_mm = 0.0;
-};
-
-Extent extent(const EvenStrip& strip, const std::vector<Contour>& contours) {
-    Extent extent;
-    const cv::Mat mask = filled(contours, strip.rope.size());
-    extent.area_mm2 = cv::countNonZero(mask) * strip.mm_per_px * strip.mm_per_px;
-    Contour all;
-    for (const Contour& contour : contours) {
-        extent.rim_mm += cv::arcLength(contour, true) * strip.mm_per_px;
-        all.insert(all.end(), contour.begin(), contour.end());
-    }
-    extent.length_mm = cv::boundingRect(all).height * strip.mm_per_px;
-    return extent;
-}
-
 CoreSeen told(CoreSeen::Verdict verdict, std::string remark) {
     CoreSeen result;
     result.verdict = verdict;
@@ -277,40 +292,41 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
                   const std::vector<Contour>& core, const Rim& rim) {
     const cv::Mat mask = filled(core, place.size());
     const cv::Mat own_seed = seed & mask;
-    const Extent middle = extent(small, core);
-    const Extent wide = extent(small, grown(small, place, own_seed, lenient, rim));
-    const Extent narrow = extent(small, grown(small, place, own_seed, strict, rim));
-    const Extent blunt = extent(small, grown(small, place, own_seed, half_way, {rim.open_px, 0}));
-    const Extent whole = extent(small, grown(small, place, own_seed, half_way, {1, 0}));
+    const auto on_strip = [&](const cv::Mat& region) {
+        cv::Mat whole = cv::Mat::zeros(strip.bgr.size(), CV_8U), enlarged;
+        cv::resize(region, enlarged, {}, small.factor, small.factor, cv::INTER_NEAREST);
+        enlarged.copyTo(whole(cv::Rect(small.first_column, 0, enlarged.cols, enlarged.rows)));
+        return whole;
+    };
+    const auto drawn = [&](const Rim& other) {
+        return core_rim(strip, on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
+                        rim_share);
+    };
+    CoreSeen result;
+    result.mask = on_strip(mask);
+    const CoreRim middle = core_rim(strip, result.mask, rim_share),
+                  wide = core_rim(strip, result.mask, least_rim_share),
+                  narrow = core_rim(strip, result.mask, most_rim_share), blunt = drawn({rim.open_px, 0, 0}),
+                  whole = drawn({1, 0, 0});
     const auto between = [](double a, double b, double c) {
         return (std::max({a, b, c}) - std::min({a, b, c})) / (2.0 * std::sqrt(3.0));
     };
 
-    CoreSeen result;
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
     result.length_mm = middle.length_mm + hidden_tip_mm;  // half of it at each end
-    // Rectangular between the two thresholds (JCGM 100, 4.3.7); a rim anywhere within one working pixel.
+    // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
-        {"rim of the core, two thresholds", half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
+        {"shade at the rim of the core", half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
         {"tips, fibres and tracers at the rim", between(blunt.area_mm2, middle.area_mm2, whole.area_mm2)},
-        {"rim of the core, pixels", half_range * middle.rim_mm * small.mm_per_px}};
+        {"rim of the core in its blur", rim_u_mm * middle.perimeter_mm}};
     result.length_budget = {
-        {"rim of the core, two thresholds", half_range * std::abs(wide.length_mm - narrow.length_mm)},
+        {"shade at the rim of the core", half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {"tips, fibres and tracers at the rim", between(blunt.length_mm, middle.length_mm, whole.length_mm)},
         {"tips too fine to be seen", half_range * 2 * hidden_tip_mm},
-        {"rim of the core, pixels", half_range * std::sqrt(2.0) * small.mm_per_px}};
-    for (const Contour& contour : core) {
-        auto& outline = result.outlines.emplace_back();
-        for (const cv::Point& p : contour)
-            outline.emplace_back(small.first_column + (p.x + 0.5) * small.factor - 0.5,
-                                 (p.y + 0.5) * small.factor - 0.5);
-    }
-    result.mask = cv::Mat::zeros(strip.bgr.size(), CV_8U);
-    cv::Mat enlarged;
-    cv::resize(mask, enlarged, {}, small.factor, small.factor, cv::INTER_NEAREST);
-    enlarged.copyTo(result.mask(cv::Rect(small.first_column, 0, enlarged.cols, enlarged.rows)));
+        {"rim of the core in its blur", std::sqrt(2.0) * rim_u_mm}};
+    result.outlines = middle.outlines;
     return result;
 }
 

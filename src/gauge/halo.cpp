@@ -10,6 +10,7 @@
 #include "gauge/changed_edge.h"
 #include "gauge/fibre_cover.h"
 #include "gauge/fibre_tracing.h"
+#include "gauge/line_evidence.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -92,7 +93,8 @@ class Stretch {
         cv::Mat signal;
         cv::transform(colours, signal, cv::Mat(cv::Matx13f(cv::Vec3f(weights).t())));
         paint_item_over(signal);
-        const FibreTracing tracing(signal, calm_bench_, mm_per_px_);
+        const LineEvidence evidence(signal, calm_bench_, mm_per_px_);
+        const FibreTracing tracing(evidence, mm_per_px_);
 
         const cv::Range all(0, bgr_.rows);
         // In a fray paths start from every fibre, on an undamaged stretch from the item alone: ask for
@@ -108,10 +110,10 @@ class Stretch {
         for (const double turn : turns)
             least_step = std::min(least_step, weights.dot(thin_step(cover_.bench, turn * cover_.fibre)));
         const double visible =
-            FibreTracing::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
+            LineEvidence::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
         halo.toll = std::max(halo.toll, toll);
         halo.finest_mm =
-            std::max(halo.finest_mm, toll * tracing.scatter() / std::max(1e-6, visible) * mm_per_px_);
+            std::max(halo.finest_mm, toll * evidence.scatter() / std::max(1e-6, visible) * mm_per_px_);
     }
 
   private:

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/card_design.h"
+#include "gauge/colour.h"
 #include "gauge/quantile.h"
 
 namespace frayhold::gauge {
@@ -66,11 +67,8 @@ cv::Mat looks_of(const cv::Mat& reduced, int again) {
     } else {
         texture.convertTo(texture, CV_32F);
     }
-    cv::Mat lab;
-    bgr.convertTo(lab, CV_32FC3, 1.0 / 255);
-    cv::cvtColor(lab, lab, cv::COLOR_BGR2Lab);
     std::array<cv::Mat, 4> parts;
-    cv::split(lab, parts.data());
+    cv::split(lab_image(bgr), parts.data());
     parts[0] *= 0.5;
     parts[3] = texture;
     cv::Mat looks;

@@ -60,7 +60,7 @@ class PlanView {
                           across = limbs_.strip.line.across(line_row);
         const cv::Point2d to_camera = cv::Point2d(camera_.x, camera_.y) - axis_mm;
         const double camera_across = to_camera.dot(across),
-                     camera_along = cv::Point2d(-across.y, across.x).dot(to_camera);
+                     camera_along = to_camera.dot(limbs_.strip.line.along[line_row]);
         const double height = camera_.z;
         const double left_side = std::hypot(camera_across - left, height),
                      right_side = std::hypot(camera_across - right, height);
@@ -143,10 +143,10 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     double first_row = 1e9, last_row = 0.0;
     for (const auto& outline : core.outlines) {
         std::vector<cv::Point2d> ring;
-        for (const cv::Point p : outline) {
+        for (const cv::Point2d p : outline) {
             ring.push_back(picture_px(p));
-            first_row = std::min(first_row, static_cast<double>(p.y));
-            last_row = std::max(last_row, static_cast<double>(p.y));
+            first_row = std::min(first_row, p.y);
+            last_row = std::max(last_row, p.y);
         }
         if (ring.size() > largest.size()) largest = ring;
         rings_px.push_back(std::move(ring));

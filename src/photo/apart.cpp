@@ -133,15 +133,26 @@ struct Child {
     Steady::time_point until;
 };
 
-bool take_bulk(const Child& child, const Heading& heading, std::span<std::byte> to) {
-    if (to.size() != heading.bulk_bytes) return false;
-    const bool copied = copy_from(child.process, heading.bulk_address, to);
-    const char order = copied ? taken : send_it;
-    if (::write(child.orders, &order, 1) != 1) return false;
-    return copied || read_all(child.readable, child.until, to);
-}
-
 using Place = std::function<std::span<std::byte>(std::span<const std::byte>, std::size_t)>;
+
+// Part by part, straight out of the child's memory or, where the very first cannot be had so, through the
+// pipe.
+bool take_bulk(const Child& child, const Heading& heading, std::span<const std::byte> words,
+               const Place& place) {
+    bool by_pipe = false;
+    for (std::uint64_t at = 0; at < heading.bulk_bytes;) {
+        const std::size_t left = heading.bulk_bytes - at;
+        const std::span<std::byte> to = place(words, left);
+        if (to.empty() || to.size() > left) return false;
+        if (!by_pipe && !copy_from(child.process, heading.bulk_address + at, to)) {
+            if (at > 0 || ::write(child.orders, &send_it, 1) != 1) return false;
+            by_pipe = true;
+        }
+        if (by_pipe && !read_all(child.readable, child.until, to)) return false;
+        at += to.size();
+    }
+    return by_pipe || ::write(child.orders, &taken, 1) == 1;
+}
 
 bool listen_to(const Child& child, const ApartLimits& limits, const Place& place,
                std::vector<std::byte>& words) {
@@ -151,7 +162,7 @@ bool listen_to(const Child& child, const ApartLimits& limits, const Place& place
     words.resize(heading.words_bytes);
     if (!read_all(child.readable, child.until, words)) return false;
     if (heading.bulk_bytes == 0) return true;
-    return place && take_bulk(child, heading, place(words, heading.bulk_bytes));
+    return place && take_bulk(child, heading, words, place);
 }
 
 }  // namespace

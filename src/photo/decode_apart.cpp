@@ -7,7 +7,7 @@
 #include <limits>
 
 #include "photo/decoder.h"
-#include "photo/frame_memory.h"
+#include "photo/orientation.h"
 #include "photo/sha256.h"
 
 namespace frayhold::photo {
@@ -115,11 +115,18 @@ Words tell(const Stored& stored) {
     return words.take();
 }
 
-Stored hear_picture(Hearing& words, const DecodeLimits& limits) {
-    Stored stored;
+// What a picture is but for its pixels, and how it is turned. Empty where that cannot be.
+struct HeardPicture {
+    ExifFacts exif;
+    std::string format;
+    std::optional<UprightFrame> frame;
+};
+
+HeardPicture hear_picture(Hearing& words, const DecodeLimits& limits) {
+    HeardPicture stored;
     const int rows = words.whole(limits.min_side_px, limits.max_side_px);
     const int columns = words.whole(limits.min_side_px, limits.max_side_px);
-    stored.upright_already = words.whole(0, 1) == 1;
+    const bool upright_already = words.whole(0, 1) == 1;
     stored.exif.orientation = words.whole(1, 8);
     stored.exif.has_position = words.whole(0, 1) == 1;
     stored.exif.has_owner = words.whole(0, 1) == 1;
@@ -130,7 +137,8 @@ Stored hear_picture(Hearing& words, const DecodeLimits& limits) {
          {&stored.format, &stored.exif.make, &stored.exif.model, &stored.exif.lens, &stored.exif.taken})
         *text = printable(words.text());
     const bool fits = static_cast<long long>(rows) * columns <= limits.max_pixels;
-    if (!words.is_void() && fits) stored.bgr = new_frame(rows, columns, CV_8UC3);
+    if (!words.is_void() && fits)
+        stored.frame.emplace(rows, columns, upright_already ? 1 : stored.exif.orientation);
     return stored;
 }
 
@@ -182,21 +190,27 @@ Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& 
         return {tell(*kept),
                 std::as_bytes(std::span(kept->bgr.data, kept->bgr.total() * kept->bgr.elemSize()))};
     };
-    Stored heard;
+    std::optional<HeardPicture> heard;
     const auto place = [&](std::span<const std::byte> words, std::size_t) -> std::span<std::byte> {
-        Hearing hearing(words);
-        if (hearing.whole(said_error, said_picture) != said_picture) return {};
-        heard = hear_picture(hearing, limits);
-        if (heard.bgr.empty()) return {};
-        return std::as_writable_bytes(std::span(heard.bgr.data, heard.bgr.total() * heard.bgr.elemSize()));
+        if (!heard) {
+            Hearing hearing(words);
+            if (hearing.whole(said_error, said_picture) != said_picture) return {};
+            heard = hear_picture(hearing, limits);
+        }
+        return heard->frame ? heard->frame->next() : std::span<std::byte>();
     };
     std::string sha256;
     const ApartResult result = run_apart(work, apart, place, [&] { sha256 = sha256_hex(bytes); });
     Hearing hearing(result.words);
     if (std::optional<Error> fault = fault_of(result, hearing, name))
         return tl::make_unexpected(*std::move(fault));
-    if (hearing.is_void() || heard.bgr.empty()) return broken(name, ApartEnd::broke);
-    return finished(std::move(heard), std::move(sha256));
+    Photo photo;
+    if (heard && heard->frame) photo.bgr = heard->frame->take();
+    if (hearing.is_void() || photo.bgr.empty()) return broken(name, ApartEnd::broke);
+    photo.exif = std::move(heard->exif);
+    photo.sha256 = std::move(sha256);
+    photo.format = std::move(heard->format);
+    return photo;
 }
 
 Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,

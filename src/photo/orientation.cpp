@@ -10,27 +10,41 @@
 namespace frayhold::photo {
 namespace {
 
-// Exchanges rows and columns, reading rows and columns of the source from either end. In square blocks, so
-// that both sides of the copy stay in the cache: cv::transpose of three-byte pixels takes several times as
-// long.
-cv::Mat exchanged(const cv::Mat& source, bool rows_from_bottom, bool columns_from_right) {
+// How rows become columns: orientations 5 to 8.
+struct Exchange {
+    bool rows_from_bottom = false;
+    bool columns_from_right = false;
+};
+
+bool exchanges(int orientation) {
+    return orientation >= 5 && orientation <= 8;
+}
+
+Exchange exchange_of(int orientation) {
+    return {orientation == 6 || orientation == 7, orientation == 7 || orientation == 8};
+}
+
+// Lays rows of the stored picture, from `first_row` of `all_rows` on, into the upright one as columns. In
+// square blocks, so that both sides of the copy stay in the cache: cv::transpose of three-byte pixels takes
+// several times as long.
+void lay_as_columns(const cv::Mat& stored, int first_row, int all_rows, Exchange how, cv::Mat& upright) {
     constexpr int block = 64;
     constexpr std::size_t pixel = 3;
-    cv::Mat target = new_frame(source.cols, source.rows, CV_8UC3);
-    const int bands = (target.rows + block - 1) / block;
+    const int bands = (upright.rows + block - 1) / block;
     cv::parallel_for_(cv::Range(0, bands), [&](const cv::Range& range) {
         for (int band = range.start; band < range.end; ++band) {
-            const int first_row = band * block;
-            const int end_row = std::min(first_row + block, target.rows);
-            for (int first_column = 0; first_column < target.cols; first_column += block) {
-                const int end_column = std::min(first_column + block, target.cols);
-                for (int row = first_row; row < end_row; ++row) {
-                    const int source_column = columns_from_right ? source.cols - 1 - row : row;
-                    const int source_row = rows_from_bottom ? source.rows - 1 - first_column : first_column;
-                    const auto step = static_cast<std::ptrdiff_t>(source.step) * (rows_from_bottom ? -1 : 1);
-                    const uchar* from = source.ptr(source_row, source_column);
-                    uchar* to = target.ptr(row, first_column);
-                    for (int column = first_column; column < end_column; ++column) {
+            const int begin = band * block, end = std::min(begin + block, upright.rows);
+            for (int from_row = 0; from_row < stored.rows; from_row += block) {
+                const int to_row = std::min(from_row + block, stored.rows);
+                // The upright columns of these rows, from left to right.
+                const int left = how.rows_from_bottom ? all_rows - first_row - to_row : first_row + from_row;
+                const int source_row = how.rows_from_bottom ? to_row - 1 : from_row;
+                const auto step = static_cast<std::ptrdiff_t>(stored.step) * (how.rows_from_bottom ? -1 : 1);
+                for (int row = begin; row < end; ++row) {
+                    const int source_column = how.columns_from_right ? stored.cols - 1 - row : row;
+                    const uchar* from = stored.ptr(source_row, source_column);
+                    uchar* to = upright.ptr(row, left);
+                    for (int column = from_row; column < to_row; ++column) {
                         std::memcpy(to, from, pixel);
                         to += pixel;
                         from += step;
@@ -39,33 +53,55 @@ cv::Mat exchanged(const cv::Mat& source, bool rows_from_bottom, bool columns_fro
             }
         }
     });
-    return target;
+}
+
+cv::Mat flipped(cv::Mat picture, int orientation) {
+    if (orientation == 2) cv::flip(picture, picture, 1);
+    if (orientation == 3) cv::flip(picture, picture, -1);
+    if (orientation == 4) cv::flip(picture, picture, 0);
+    return picture;
 }
 
 }  // namespace
 
 cv::Mat upright_from_stored(cv::Mat stored, int orientation) {
-    switch (orientation) {
-        case 2:
-            cv::flip(stored, stored, 1);
-            return stored;
-        case 3:
-            cv::flip(stored, stored, -1);
-            return stored;
-        case 4:
-            cv::flip(stored, stored, 0);
-            return stored;
-        case 5:
-            return exchanged(stored, false, false);
-        case 6:
-            return exchanged(stored, true, false);
-        case 7:
-            return exchanged(stored, true, true);
-        case 8:
-            return exchanged(stored, false, true);
-        default:
-            return stored;
+    if (!exchanges(orientation)) return flipped(std::move(stored), orientation);
+    cv::Mat upright = new_frame(stored.cols, stored.rows, CV_8UC3);
+    lay_as_columns(stored, 0, stored.rows, exchange_of(orientation), upright);
+    return upright;
+}
+
+UprightFrame::UprightFrame(int rows, int columns, int orientation)
+    : rows_(rows), columns_(columns), orientation_(orientation) {
+    if (!exchanges(orientation)) {
+        upright_ = new_frame(rows, columns, CV_8UC3);
+        return;
     }
+    constexpr int band_rows = 256;
+    upright_ = new_frame(columns, rows, CV_8UC3);
+    band_.create(std::min(rows, band_rows), columns, CV_8UC3);
+}
+
+std::span<std::byte> UprightFrame::next() {
+    place_band();
+    if (rows_in_ == rows_) return {};
+    const std::size_t row_bytes = static_cast<std::size_t>(columns_) * 3;
+    rows_given_ = band_.empty() ? rows_ : std::min(band_.rows, rows_ - rows_in_);
+    uchar* to = band_.empty() ? upright_.data : band_.data;
+    return std::as_writable_bytes(std::span(to, row_bytes * static_cast<std::size_t>(rows_given_)));
+}
+
+void UprightFrame::place_band() {
+    if (!band_.empty() && rows_given_ > 0)
+        lay_as_columns(band_.rowRange(0, rows_given_), rows_in_, rows_, exchange_of(orientation_), upright_);
+    rows_in_ += rows_given_;
+    rows_given_ = 0;
+}
+
+cv::Mat UprightFrame::take() {
+    place_band();
+    if (rows_in_ != rows_) return {};
+    return flipped(std::move(upright_), orientation_);
 }
 
 }  // namespace frayhold::photo

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <opencv2/core/mat.hpp>
+#include <span>
 
 namespace frayhold::photo {
 
@@ -9,5 +11,29 @@ namespace frayhold::photo {
 // row 0 and column 0 of the stored picture belong; 1 is upright already. Orientations 1 to 4 reuse the given
 // memory, 5 to 8 take a second frame while they run.
 [[nodiscard]] cv::Mat upright_from_stored(cv::Mat stored, int orientation);
+
+// The same for a picture whose stored rows come in one after the other: never two frames at once.
+class UprightFrame {
+  public:
+    // rows, columns: of the stored picture.
+    UprightFrame(int rows, int columns, int orientation);
+
+    // Where the next stored rows belong, whole rows of 3 bytes a pixel; what was given before is filled by
+    // then. Empty when no row is missing.
+    [[nodiscard]] std::span<std::byte> next();
+    // The upright picture, once all rows are in; else empty.
+    [[nodiscard]] cv::Mat take();
+
+  private:
+    void place_band();
+
+    int rows_;
+    int columns_;
+    int orientation_;
+    int rows_in_ = 0;     // placed
+    int rows_given_ = 0;  // asked for since
+    cv::Mat band_;        // of stored rows, where rows become columns
+    cv::Mat upright_;
+};
 
 }  // namespace frayhold::photo

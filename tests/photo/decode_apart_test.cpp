@@ -153,24 +153,32 @@ TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
     }
 }
 
-TEST_CASE("A bulk that does not fit its place is refused") {
-    const std::vector<std::byte> bulk(1'000'000, std::byte{7});
-    std::vector<std::byte> room;
-    const auto run = [&](std::size_t bytes) {
-        return run_apart(
+TEST_CASE("A bulk comes whole or in parts, and is refused where it does not fit its place") {
+    std::vector<std::byte> bulk(1'000'000);
+    for (std::size_t i = 0; i < bulk.size(); ++i) bulk[i] = static_cast<std::byte>(i % 251);
+    std::vector<std::byte> room, all;
+    const auto run = [&](std::size_t most_bytes) {
+        all.clear();
+        room.clear();
+        const auto result = run_apart(
             [&]() -> ApartAnswer {
                 return {bytes_of("words"), bulk};
             },
             {},
-            [&](std::span<const std::byte> words, std::size_t size) -> std::span<std::byte> {
+            [&](std::span<const std::byte> words, std::size_t left) -> std::span<std::byte> {
                 CHECK(words.size() == 5);
-                CHECK(size == bulk.size());
-                room.assign(bytes, std::byte{0});
+                all.insert(all.end(), room.begin(), room.end());
+                CHECK(left == bulk.size() - all.size());
+                room.assign(most_bytes > bulk.size() ? most_bytes : std::min(most_bytes, left), std::byte{0});
                 return room;
             });
+        all.insert(all.end(), room.begin(), room.end());
+        return result.end;
     };
-    CHECK(run(bulk.size()).end == ApartEnd::done);
-    CHECK(room == bulk);
-    CHECK(run(bulk.size() - 1).end == ApartEnd::broke);
-    CHECK(run(0).end == ApartEnd::broke);
+    for (const std::size_t part : {bulk.size(), bulk.size() - 1, std::size_t{300'000}}) {
+        CHECK(run(part) == ApartEnd::done);
+        CHECK(all == bulk);
+    }
+    CHECK(run(bulk.size() + 1) == ApartEnd::broke);
+    CHECK(run(0) == ApartEnd::broke);
 }

@@ -2,10 +2,12 @@
 #include "photo/orientation.h"
 
 #include <catch2/catch.hpp>
+#include <cstring>
 #include <functional>
 #include <opencv2/core.hpp>
 
 using frayhold::photo::upright_from_stored;
+using frayhold::photo::UprightFrame;
 
 namespace {
 
@@ -56,5 +58,26 @@ TEST_CASE("turning does not read beyond odd sizes") {
         for (int orientation = 1; orientation <= 8; ++orientation) {
             const cv::Mat upright = upright_from_stored(numbered(size.width, size.height), orientation);
             CHECK(upright.total() == static_cast<std::size_t>(size.area()));
+        }
+}
+
+TEST_CASE("rows that come in one after the other are turned as the whole picture is") {
+    for (const cv::Size size : {cv::Size(65, 600), cv::Size(301, 137), cv::Size(1, 257)})
+        for (int orientation = 1; orientation <= 8; ++orientation) {
+            INFO(size << ", orientation " << orientation);
+            const cv::Mat stored = numbered(size.width, size.height);
+            UprightFrame frame(size.height, size.width, orientation);
+            CHECK(frame.take().empty());
+            const auto* from = reinterpret_cast<const std::byte*>(stored.data);
+            std::size_t in = 0;
+            for (auto to = frame.next(); !to.empty(); to = frame.next()) {
+                REQUIRE(in + to.size() <= stored.total() * 3);
+                std::memcpy(to.data(), from + in, to.size());
+                in += to.size();
+            }
+            CHECK(in == stored.total() * 3);
+            const cv::Mat upright = frame.take(), whole = upright_from_stored(stored.clone(), orientation);
+            REQUIRE(upright.size() == whole.size());
+            CHECK(cv::norm(upright, whole, cv::NORM_INF) == 0.0);
         }
 }

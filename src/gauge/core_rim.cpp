@@ -1,0 +1,182 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/core_rim.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <opencv2/imgproc.hpp>
+
+#include "gauge/light.h"
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr int fine = 3;  // places a pixel
+// What counts as nearby, one standard deviation: core is shaded and soiled towards its rim, sheath is
+// patterned.
+constexpr double core_nearby_mm = 0.4, sheath_nearby_mm = 1.0;
+constexpr double clear_mm = 0.25;  // of the rim, so that blur leaves the light all but pure
+// A share below it is the sheath's light, not a dark groove between bundles.
+constexpr double sheath_light = 0.15;
+constexpr double least_area_mm2 = 1.0;
+
+using Outline = std::vector<cv::Point2d>;
+
+// The part of a strip about a region.
+struct Nearby {
+    cv::Mat linear;  // CV_32FC3
+    cv::Mat rope;    // CV_8U, 255 between the edges
+    double mm_per_px = 0.0;
+
+    Nearby(const RopeStrip& strip, cv::Rect part)
+        : rope(cv::Mat::zeros(part.size(), CV_8U)), mm_per_px(strip.mm_per_px) {
+        const auto& table = linear_of_srgb();
+        const cv::Mat values(1, 256, CV_32F, const_cast<float*>(table.data()));
+        cv::LUT(strip.bgr(part), values, linear);
+        for (int r = 0; r < part.height; ++r) {
+            const auto row = static_cast<std::size_t>(part.y + r);
+            if (std::isnan(strip.left[row]) || std::isnan(strip.right[row])) continue;
+            const int from = std::clamp(static_cast<int>(std::ceil(strip.left[row])) - part.x, 0, part.width),
+                      to = std::clamp(static_cast<int>(std::floor(strip.right[row])) + 1 - part.x, from,
+                                      part.width);
+            std::fill(rope.ptr<uchar>(r) + from, rope.ptr<uchar>(r) + to, uchar{255});
+        }
+    }
+    [[nodiscard]] int px(double mm) const {
+        return std::max(1, static_cast<int>(std::lround(mm / mm_per_px)));
+    }
+};
+
+cv::Mat disc(const Nearby& strip, double mm) {
+    const int reach = strip.px(mm);
+    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
+}
+
+// The mean light of the mask's pixels nearby, everywhere.
+cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm) {
+    cv::Mat weight, sum, masked = cv::Mat::zeros(strip.linear.size(), CV_32FC3);
+    strip.linear.copyTo(masked, mask);
+    mask.convertTo(weight, CV_32F, 1.0 / 255);
+    const double sigma = nearby_mm / strip.mm_per_px;
+    cv::GaussianBlur(masked, sum, {}, sigma);
+    cv::GaussianBlur(weight, weight, {}, sigma);
+    constexpr double next_to_none = 1e-6;
+    weight += next_to_none;
+    cv::Mat weights;
+    cv::merge(std::vector<cv::Mat>(3, weight), weights);
+    return sum / weights;
+}
+
+// How much of each pixel's light is core's: 0 the sheath nearby, 1 the core nearby.
+cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
+    cv::Mat inside, beside, around;
+    cv::erode(region, inside, disc(strip, clear_mm));
+    if (cv::countNonZero(inside) == 0) inside = region;
+    cv::dilate(region, beside, disc(strip, clear_mm));
+    cv::dilate(region, around, disc(strip, 2 * sheath_nearby_mm));
+    const cv::Mat core = light_nearby(strip, inside, core_nearby_mm),
+                  sheath = light_nearby(strip, around & ~beside & strip.rope, sheath_nearby_mm);
+    cv::Mat share = cv::Mat::zeros(region.size(), CV_32F);
+    for (int row = 0; row < share.rows; ++row)
+        for (int column = 0; column < share.cols; ++column) {
+            if (around.at<uchar>(row, column) == 0) continue;
+            const cv::Vec3f from = sheath.at<cv::Vec3f>(row, column);
+            const cv::Vec3f step = core.at<cv::Vec3f>(row, column) - from;
+            const float size = step.dot(step);
+            constexpr float least = 1e-6F;
+            if (size > least)
+                share.at<float>(row, column) =
+                    (strip.linear.at<cv::Vec3f>(row, column) - from).dot(step) / size;
+        }
+    return share;
+}
+
+// The shares of core about a region, finer than the strip, and where the rim may run.
+struct FineShares {
+    cv::Mat shares;    // CV_32F
+    cv::Mat allowed;   // CV_8U
+    cv::Mat sure;      // CV_8U
+    cv::Point origin;  // of the strip
+    double mm_a_place = 0.0;
+
+    FineShares(const RopeStrip& strip, const cv::Mat& region) : mm_a_place(strip.mm_per_px / fine) {
+        // Only about the region: the rest of the strip is larger by far.
+        const int room = static_cast<int>(std::ceil(4 * sheath_nearby_mm / strip.mm_per_px));
+        cv::Rect part = cv::boundingRect(region);
+        part = (part + cv::Size(2 * room, 2 * room) - cv::Point(room, room)) & cv::Rect({}, region.size());
+        origin = part.tl();
+        const Nearby near(strip, part);
+        const cv::Mat here = region(part);
+        const cv::Mat coarse = share_of_core(near, here);
+        cv::Mat coarse_allowed, coarse_sure;
+        cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
+        coarse_allowed &= near.rope;
+        cv::erode(here, coarse_sure, disc(near, core_rim_reach_mm));
+        coarse_sure &= coarse > sheath_light;
+        const cv::Size size(here.cols * fine, here.rows * fine);
+        cv::resize(coarse, shares, size, 0, 0, cv::INTER_CUBIC);
+        cv::resize(coarse_allowed, allowed, size, 0, 0, cv::INTER_NEAREST);
+        cv::resize(coarse_sure, sure, size, 0, 0, cv::INTER_NEAREST);
+    }
+
+    // Where the share passes a level; each part's holes left out of account.
+    [[nodiscard]] std::vector<Outline> at_level(double level) const {
+        const cv::Mat mask = ((shares > level) & allowed) | sure;
+        std::vector<std::vector<cv::Point>> contours;
+        cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+        std::vector<Outline> outlines;
+        for (const auto& contour : contours) {
+            if (cv::contourArea(contour) * mm_a_place * mm_a_place < least_area_mm2) continue;
+            // The contour runs through the middles of the outermost places: out by half a place.
+            Outline& outline = outlines.emplace_back();
+            const std::size_t n = contour.size();
+            for (std::size_t i = 0; i < n; ++i) {
+                const cv::Point2d along = contour[(i + 1) % n] - contour[(i + n - 1) % n];
+                const double length = std::max(1.0, cv::norm(along));
+                // findContours goes round with the region on its right hand, in rows downward.
+                outline.push_back(cv::Point2d(contour[i]) + 0.5 / length * cv::Point2d(-along.y, along.x));
+            }
+            if (std::abs(signed_area(outline)) <
+                std::abs(signed_area(Outline(contour.begin(), contour.end()))))
+                for (std::size_t i = 0; i < n; ++i) outline[i] = 2 * cv::Point2d(contour[i]) - outline[i];
+        }
+        return outlines;
+    }
+
+    static double signed_area(const Outline& outline) {
+        double twice = 0.0;
+        for (std::size_t i = 0; i < outline.size(); ++i)
+            twice += outline[i].cross(outline[(i + 1) % outline.size()]);
+        return twice / 2;
+    }
+};
+
+CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines) {
+    CoreRim rim;
+    double first = std::numeric_limits<double>::infinity(), last = -first;
+    const double mm = shares.mm_a_place;
+    for (const Outline& outline : outlines) {
+        rim.area_mm2 += std::abs(FineShares::signed_area(outline)) * mm * mm;
+        for (std::size_t i = 0; i < outline.size(); ++i) {
+            rim.perimeter_mm += cv::norm(outline[(i + 1) % outline.size()] - outline[i]) * mm;
+            first = std::min(first, outline[i].y);
+            last = std::max(last, outline[i].y);
+        }
+        auto& placed = rim.outlines.emplace_back();
+        constexpr std::size_t every = 2;
+        for (std::size_t i = 0; i < outline.size(); i += every)
+            placed.emplace_back((outline[i].x + 0.5) / fine - 0.5 + shares.origin.x,
+                                (outline[i].y + 0.5) / fine - 0.5 + shares.origin.y);
+    }
+    rim.length_mm = std::max(0.0, last - first) * mm;
+    return rim;
+}
+
+}  // namespace
+
+CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share) {
+    const FineShares shares(strip, region);
+    return described(shares, shares.at_level(share));
+}
+
+}  // namespace frayhold::gauge

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <opencv2/core/mat.hpp>
+#include <opencv2/core/types.hpp>
+#include <vector>
+
+#include "gauge/rope_strip.h"
+
+namespace frayhold::gauge {
+
+// The rim of a region of core to a fraction of a pixel.
+//
+// Model: blur mixes the light of core and sheath in linear light, so the rim runs where the mixture holds
+// half of each, by the mean light of the region within a millimetre or two and of the sheath outside, both
+// taken nearby: core is shaded and soiled towards its rim. What the region's own search knew stays: the rim
+// is looked for within core_rim_reach_mm of the region's, and what lies deeper inside is core unless it shows
+// the sheath's light.
+inline constexpr double core_rim_reach_mm = 0.6;
+
+// Coordinates in pixels of the strip, areas and lengths in its millimetres.
+struct CoreRim {
+    std::vector<std::vector<cv::Point2d>> outlines;  // of each part, its holes left out of account
+    double area_mm2 = 0.0;                           // of all parts, holes filled
+    double perimeter_mm = 0.0;
+    double length_mm = 0.0;  // along the rope, from the first row with core to the last
+};
+
+// region: CV_8U of the strip's size, 255 where core. share: of core's light at the rim.
+[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share);
+
+}  // namespace frayhold::gauge
