@@ -10,6 +10,10 @@ target_compile_options(frayhold_flags INTERFACE
   -ffp-contract=off
   # clang++ warns of more than g++; -Werror is for what both know.
   $<$<CXX_COMPILER_ID:Clang>:-Wno-error>)
+if(FRAYHOLD_PACKAGE)
+  # What a package holds must not hang on where it was built.
+  target_compile_options(frayhold_flags INTERFACE -ffile-prefix-map=${PROJECT_SOURCE_DIR}/=)
+endif()
 if(FRAYHOLD_FUZZ)
   target_compile_options(frayhold_flags INTERFACE
     -O1 -g1 -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)

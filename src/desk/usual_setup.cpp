@@ -58,7 +58,9 @@ std::vector<fs::path> shipped_folders(const std::string& name) {
     std::error_code unreadable;
     const fs::path program = fs::read_symlink("/proc/self/exe", unreadable);
     if (!unreadable) folders.push_back(program.parent_path().parent_path() / "share" / "frayhold" / name);
+#ifdef FRAYHOLD_SOURCE_TREE
     folders.push_back(fs::path(FRAYHOLD_SOURCE_TREE) / name);
+#endif
     return folders;
 }
 
