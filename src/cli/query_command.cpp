@@ -243,9 +243,13 @@ void add_due(CLI::App& group, Session& session) {
     CLI::App& command =
         *group.add_subcommand("due", "List queries whose reply is due, longest overdue first");
     auto json = std::make_shared<bool>(false);
+    auto limit = std::make_shared<int>(200);
+    auto offset = std::make_shared<int>(0);
+    command.add_option("--limit", *limit, "at most so many (default 200)")->check(CLI::Range(1, 1'000'000));
+    command.add_option("--offset", *offset, "leave out so many at the start")->check(CLI::NonNegativeNumber);
     command.add_flag("--json", *json, "print JSON");
-    command.callback([&session, json] {
-        const std::vector<desk::DueReply> due = open_desk(session).overdue_replies();
+    command.callback([&session, json, limit, offset] {
+        const std::vector<desk::DueReply> due = open_desk(session).overdue_replies(*limit, *offset);
         if (*json) {
             auto list = nlohmann::ordered_json::array();
             for (const desk::DueReply& reply : due) {

@@ -187,19 +187,19 @@ ReadReply Desk::read_message(const std::string& sha256) const {
     return inside_->setup.read_reply(kept_bytes(sha256), "the kept message");
 }
 
-std::vector<DueReply> Desk::overdue_replies() const {
-    return inside_->replies_due(today(), today());
+std::vector<DueReply> Desk::overdue_replies(int limit, int offset) const {
+    return inside_->replies_due(today(), today(), limit, offset);
 }
 
 std::vector<DueReply> Desk::awaited_replies() const {
     const Date last = Date(std::chrono::year(9999), std::chrono::December, std::chrono::day(31));
-    return inside_->replies_due(last, today());
+    return inside_->replies_due(last, today(), 0, 0);
 }
 
-std::vector<DueReply> Desk::Inside::replies_due(Date by, Date today) {
+std::vector<DueReply> Desk::Inside::replies_due(Date by, Date today, int limit, int offset) {
     const Transaction snapshot(database(), Transaction::Purpose::read);
     std::vector<DueReply> due;
-    for (record::Query& query : store::queries_due(database(), by)) {
+    for (record::Query& query : store::queries_due(database(), by, limit, offset)) {
         DueReply line;
         line.hold = store::find_hold(database(), query.hold).value();
         line.days_overdue = static_cast<int>(

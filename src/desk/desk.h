@@ -100,6 +100,7 @@ class Desk {
     // Failure (Fault::input) where no item belongs to it and nothing is needed.
     [[nodiscard]] KitState kit(const std::string& name) const;
     [[nodiscard]] std::vector<KitState> kits(int limit, int offset = 0) const;
+    [[nodiscard]] std::vector<std::string> kit_names(int limit) const;
 
     // ---- Checks ----
     [[nodiscard]] std::vector<DueCheck> due_checks(const DueFilter& filter) const;
@@ -163,8 +164,8 @@ class Desk {
     record::Reply add_words(const std::string& hold, const WordsOrder& order);
     record::Reply enter_answer(const std::string& hold, int reply, record::AnswerEntry answer);
     // Queries whose reply is due on or before the desk's today and still without an answer, longest overdue
-    // first.
-    [[nodiscard]] std::vector<DueReply> overdue_replies() const;
+    // first; at most so many, all for 0.
+    [[nodiscard]] std::vector<DueReply> overdue_replies(int limit = 0, int offset = 0) const;
     // Every reply that is awaited, whenever it is due; the first due first.
     [[nodiscard]] std::vector<DueReply> awaited_replies() const;
 

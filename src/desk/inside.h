@@ -42,7 +42,7 @@ struct Desk::Inside {
     record::Query note_sent(record::CaseFile& file, record::Query query, Time sent,
                             const std::string& sent_by, Time now);
     // Awaited replies that are due on a day or before.
-    [[nodiscard]] std::vector<DueReply> replies_due(Date by, Date today);
+    [[nodiscard]] std::vector<DueReply> replies_due(Date by, Date today, int limit, int offset);
     // The hold a message belongs to; empty where a person has to say.
     [[nodiscard]] std::string hold_meant(const post::HoldClues& clues);
     // Keeps a message with its attachments; gives back what is kept where it is kept already.

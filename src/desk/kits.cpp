@@ -75,4 +75,8 @@ std::vector<KitState> Desk::kits(int limit, int offset) const {
     return list;
 }
 
+std::vector<std::string> Desk::kit_names(int limit) const {
+    return store::kit_names(inside_->database(), limit, 0);
+}
+
 }  // namespace frayhold::desk

@@ -8,12 +8,13 @@
 namespace frayhold::record {
 namespace {
 
+constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
+
 class Reader {
   public:
     explicit Reader(std::string_view text) : text_(text) {}
 
     Result<std::vector<CsvRow>> read() {
-        constexpr std::string_view byte_order_mark = "\xEF\xBB\xBF";
         if (text_.starts_with(byte_order_mark)) text_.remove_prefix(byte_order_mark.size());
         std::vector<CsvRow> rows;
         while (at_ < text_.size()) {
@@ -85,8 +86,10 @@ class Reader {
     int line_ = 1;
 };
 
+// A byte order mark at the start of a file is none of its text: a cell that begins with one must not stand
+// there bare.
 bool needs_quotes(const std::string& cell) {
-    return cell.find_first_of(",\"\r\n") != std::string::npos;
+    return cell.find_first_of(",\"\r\n") != std::string::npos || cell.starts_with(byte_order_mark);
 }
 
 }  // namespace

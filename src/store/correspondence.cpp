@@ -159,13 +159,13 @@ std::optional<record::Query> query_with_id(const Database& database, const std::
         read_query);
 }
 
-std::vector<record::Query> queries_due(const Database& database, Date by) {
+std::vector<record::Query> queries_due(const Database& database, Date by, int limit, int offset) {
     return database.all<record::Query>("SELECT " + query_columns +
                                            " FROM hold h JOIN query q ON q.hold = h.number AND q.number = "
                                            "(SELECT MAX(s.number) FROM query s WHERE "
                                            "s.hold = h.number AND s.sent IS NOT NULL) WHERE h.reply_due <= "
-                                           ":by ORDER BY h.reply_due, h.number",
-                                       {by}, read_query);
+                                           ":by ORDER BY h.reply_due, h.number LIMIT :limit OFFSET :offset",
+                                       {by, limit_or_all(limit), offset}, read_query);
 }
 
 }  // namespace frayhold::store

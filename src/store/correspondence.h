@@ -27,6 +27,7 @@ void insert_answer(Database& database, const std::string& hold, int reply, const
 [[nodiscard]] std::optional<record::Query> query_with_id(const Database& database,
                                                          const std::string& message_id);
 // The last query sent of each hold that waits for its reply, due on a day or before; longest due first.
-[[nodiscard]] std::vector<record::Query> queries_due(const Database& database, Date by);
+[[nodiscard]] std::vector<record::Query> queries_due(const Database& database, Date by, int limit = 0,
+                                                     int offset = 0);
 
 }  // namespace frayhold::store

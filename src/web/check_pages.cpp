@@ -70,10 +70,8 @@ json checks_data(const Visit& visit) {
     data["rounds"] = round_lines(visit.desk.check_rounds(false, latest));
     data["has_running"] = !data["running"].empty();
     data["has_rounds"] = !data["rounds"].empty();
-    json names = json::array();
     constexpr int most_kits = 200;
-    for (const desk::KitState& each : visit.desk.kits(most_kits)) names.push_back(each.name);
-    data["kits"] = names;
+    data["kits"] = visit.desk.kit_names(most_kits);
     return data;
 }
 

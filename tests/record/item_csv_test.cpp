@@ -86,6 +86,14 @@ TEST_CASE("A cell that cannot be is told") {
     CHECK_THROWS_AS(set_field(item, "price", "1"), Failure);
 }
 
+TEST_CASE("A cell that begins with a byte order mark is kept with it") {
+    const std::string marked = "\xEF\xBB\xBFmark";
+    CHECK(value_or_throw(parse_csv(marked + ",serial\r\n")).at(0).cells ==
+          std::vector<std::string>{"mark", "serial"});
+    CHECK(value_or_throw(parse_csv(csv_row({marked, "serial"}))).at(0).cells ==
+          std::vector<std::string>{marked, "serial"});
+}
+
 TEST_CASE("Rows of any line end are read, and a wrong one is named by its line") {
     const auto rows = parse_csv(
         "\xEF\xBB\xBF"
