@@ -61,7 +61,7 @@ void add_photo(Disclosure& out, const record::PhotoEntry& entry, const KeptBytes
         out.kept_back.push_back({what, "the whole photo: it did not pass its quality check"});
         return;
     }
-    const photo::ExifFacts exif = value_or_throw(photo::decode_apart(bytes(entry.sha256), what)).exif;
+    const photo::ExifFacts exif = value_or_throw(photo::exif_facts_apart(bytes(entry.sha256), what));
     std::vector<std::string> parts{"the picture", "its file name (" + entry.file_name + ")"};
     if (!exif.make.empty() || !exif.model.empty())
         parts.push_back(

@@ -100,18 +100,33 @@ std::string printable(std::string text) {
     return text;
 }
 
+void tell(Telling& words, const ExifFacts& exif) {
+    for (const int number : {exif.orientation, exif.has_position ? 1 : 0, exif.has_owner ? 1 : 0})
+        words.number(number);
+    for (const auto& number : {exif.focal_mm, exif.focal_35mm_mm, exif.digital_zoom})
+        words.number(or_nan(number));
+    for (const std::string* text : {&exif.make, &exif.model, &exif.lens, &exif.taken}) words.text(*text);
+}
+
+ExifFacts hear_exif(Hearing& words) {
+    ExifFacts exif;
+    exif.orientation = words.whole(1, 8);
+    exif.has_position = words.whole(0, 1) == 1;
+    exif.has_owner = words.whole(0, 1) == 1;
+    for (std::optional<double>* number : {&exif.focal_mm, &exif.focal_35mm_mm, &exif.digital_zoom})
+        *number = number_or_none(words.number());
+    for (std::string* text : {&exif.make, &exif.model, &exif.lens, &exif.taken})
+        *text = printable(words.text());
+    return exif;
+}
+
 Words tell(const Stored& stored) {
     Telling words;
     words.number(said_picture);
-    for (const int number :
-         {stored.bgr.rows, stored.bgr.cols, stored.upright_already ? 1 : 0, stored.exif.orientation,
-          stored.exif.has_position ? 1 : 0, stored.exif.has_owner ? 1 : 0})
+    for (const int number : {stored.bgr.rows, stored.bgr.cols, stored.upright_already ? 1 : 0})
         words.number(number);
-    for (const auto& number : {stored.exif.focal_mm, stored.exif.focal_35mm_mm, stored.exif.digital_zoom})
-        words.number(or_nan(number));
-    for (const std::string* text :
-         {&stored.format, &stored.exif.make, &stored.exif.model, &stored.exif.lens, &stored.exif.taken})
-        words.text(*text);
+    words.text(stored.format);
+    tell(words, stored.exif);
     return words.take();
 }
 
@@ -127,15 +142,8 @@ HeardPicture hear_picture(Hearing& words, const DecodeLimits& limits) {
     const int rows = words.whole(limits.min_side_px, limits.max_side_px);
     const int columns = words.whole(limits.min_side_px, limits.max_side_px);
     const bool upright_already = words.whole(0, 1) == 1;
-    stored.exif.orientation = words.whole(1, 8);
-    stored.exif.has_position = words.whole(0, 1) == 1;
-    stored.exif.has_owner = words.whole(0, 1) == 1;
-    for (std::optional<double>* number :
-         {&stored.exif.focal_mm, &stored.exif.focal_35mm_mm, &stored.exif.digital_zoom})
-        *number = number_or_none(words.number());
-    for (std::string* text :
-         {&stored.format, &stored.exif.make, &stored.exif.model, &stored.exif.lens, &stored.exif.taken})
-        *text = printable(words.text());
+    stored.format = printable(words.text());
+    stored.exif = hear_exif(words);
     const bool fits = static_cast<long long>(rows) * columns <= limits.max_pixels;
     if (!words.is_void() && fits)
         stored.frame.emplace(rows, columns, upright_already ? 1 : stored.exif.orientation);
@@ -216,6 +224,22 @@ Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& 
 Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,
                            const DecodeLimits& limits) {
     return decode_apart(bytes, name, limits, usual_apart_limits(limits));
+}
+
+Result<ExifFacts> exif_facts_apart(std::span<const std::byte> bytes, const std::string& name) {
+    const auto work = [&]() -> ApartAnswer {
+        Telling words;
+        words.number(said_picture);
+        tell(words, exif_facts(bytes));
+        return {words.take(), {}};
+    };
+    const ApartResult result = run_apart(work, usual_apart_limits());
+    Hearing hearing(result.words);
+    if (std::optional<Error> fault = fault_of(result, hearing, name))
+        return tl::make_unexpected(*std::move(fault));
+    const ExifFacts exif = hear_exif(hearing);
+    if (hearing.is_void()) return broken(name, ApartEnd::broke);
+    return exif;
 }
 
 Result<OutgoingCopy> outgoing_copy_apart(std::span<const std::byte> original, const std::string& name) {

@@ -22,6 +22,9 @@ namespace frayhold::photo {
 [[nodiscard]] Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,
                                          const DecodeLimits& limits, const ApartLimits& apart);
 
+// exif_facts() in a child process. Fault::input where that broke the reader.
+[[nodiscard]] Result<ExifFacts> exif_facts_apart(std::span<const std::byte> bytes, const std::string& name);
+
 // outgoing_copy() in a child process.
 [[nodiscard]] Result<OutgoingCopy> outgoing_copy_apart(std::span<const std::byte> original,
                                                        const std::string& name);

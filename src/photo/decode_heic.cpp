@@ -45,6 +45,16 @@ tl::unexpected<Error> failure(const std::string& name, const heif_error& error, 
 
 }  // namespace
 
+std::vector<std::byte> exif_in_heic(std::span<const std::byte> bytes) {
+    const Owned<heif_context> context(heif_context_alloc());
+    heif_image_handle* handle = nullptr;
+    if (heif_context_read_from_memory_without_copy(context.get(), bytes.data(), bytes.size(), nullptr).code !=
+            heif_error_Ok ||
+        heif_context_get_primary_image_handle(context.get(), &handle).code != heif_error_Ok)
+        return {};
+    return exif_of(*Owned<heif_image_handle>(handle));
+}
+
 Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string& name,
                             const DecodeLimits& limits) {
     const Owned<heif_context> context(heif_context_alloc());

@@ -22,32 +22,6 @@ constexpr std::byte application_1{0xE1};
 constexpr std::byte start_of_scan{0xDA};
 constexpr std::array<char, 6> exif_name{'E', 'x', 'i', 'f', '\0', '\0'};
 
-// The Exif block lies in a marker segment before the picture data (CIPA DC-008, 4.7.2), not always the first
-// one.
-std::vector<std::byte> exif_of(std::span<const std::byte> jpeg) {
-    std::size_t at = 2;
-    while (at + 4 <= jpeg.size() && jpeg[at] == marker_start) {
-        const std::byte marker = jpeg[at + 1];
-        if (marker == marker_start) {  // a fill byte
-            ++at;
-            continue;
-        }
-        if (marker == start_of_scan) break;
-        const std::size_t length =
-            std::to_integer<std::size_t>(jpeg[at + 2]) << 8U | std::to_integer<std::size_t>(jpeg[at + 3]);
-        if (length < 2 || at + 2 + length > jpeg.size()) break;
-        const auto content = jpeg.subspan(at + 4, length - 2);
-        const auto name = std::as_bytes(std::span(exif_name));
-        if (marker == application_1 && content.size() > name.size() &&
-            std::equal(name.begin(), name.end(), content.begin())) {
-            const auto tiff = content.subspan(name.size());
-            return {tiff.begin(), tiff.end()};
-        }
-        at += 2 + length;
-    }
-    return {};
-}
-
 // Four-ink JPEGs hold the inverse of the ink (the habit every reader follows): 255 is no ink.
 cv::Mat bgr_from_inverse_inks(const cv::Mat& inks) {
     cv::Mat bgr = new_frame(inks.rows, inks.cols, CV_8UC3);
@@ -70,6 +44,32 @@ bool only_rubbish_at_end(std::string_view words) {
 }
 
 }  // namespace
+
+// The Exif block lies in a marker segment before the picture data (CIPA DC-008, 4.7.2), not always the first
+// one.
+std::vector<std::byte> exif_in_jpeg(std::span<const std::byte> jpeg) {
+    std::size_t at = 2;
+    while (at + 4 <= jpeg.size() && jpeg[at] == marker_start) {
+        const std::byte marker = jpeg[at + 1];
+        if (marker == marker_start) {  // a fill byte
+            ++at;
+            continue;
+        }
+        if (marker == start_of_scan) break;
+        const std::size_t length =
+            std::to_integer<std::size_t>(jpeg[at + 2]) << 8U | std::to_integer<std::size_t>(jpeg[at + 3]);
+        if (length < 2 || at + 2 + length > jpeg.size()) break;
+        const auto content = jpeg.subspan(at + 4, length - 2);
+        const auto name = std::as_bytes(std::span(exif_name));
+        if (marker == application_1 && content.size() > name.size() &&
+            std::equal(name.begin(), name.end(), content.begin())) {
+            const auto tiff = content.subspan(name.size());
+            return {tiff.begin(), tiff.end()};
+        }
+        at += 2 + length;
+    }
+    return {};
+}
 
 Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string& name,
                             const DecodeLimits& limits) {
@@ -100,7 +100,7 @@ Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string&
         if (words.find("Premature end of JPEG file") != std::string_view::npos) return cut_short(name);
         if (!warned || !only_rubbish_at_end(words)) return damaged(name, words);
     }
-    return Decoded{inks ? bgr_from_inverse_inks(pixels) : pixels, exif_of(bytes), false};
+    return Decoded{inks ? bgr_from_inverse_inks(pixels) : pixels, exif_in_jpeg(bytes), false};
 }
 
 }  // namespace frayhold::photo

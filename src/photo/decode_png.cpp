@@ -49,6 +49,10 @@ struct Reader {
 
 }  // namespace
 
+std::vector<std::byte> exif_in_png(std::span<const std::byte> bytes) {
+    return walk(bytes).exif_tiff;
+}
+
 Result<Decoded> decode_png(std::span<const std::byte> bytes, const std::string& name,
                            const DecodeLimits& limits) {
     Reader reader;

@@ -34,6 +34,12 @@ struct Decoded {
 [[nodiscard]] Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string& name,
                                           const DecodeLimits& limits);
 
+// The Exif block of a picture from its TIFF header on, without decoding it; empty where there is none, or no
+// such picture.
+[[nodiscard]] std::vector<std::byte> exif_in_jpeg(std::span<const std::byte> bytes);
+[[nodiscard]] std::vector<std::byte> exif_in_png(std::span<const std::byte> bytes);
+[[nodiscard]] std::vector<std::byte> exif_in_heic(std::span<const std::byte> bytes);
+
 // A picture as it was stored, not turned upright yet, and the camera's facts.
 struct Stored {
     cv::Mat bgr;  // CV_8UC3

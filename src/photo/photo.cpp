@@ -143,6 +143,20 @@ Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, 
     return finished(std::move(*stored), sha256_hex(bytes));
 }
 
+ExifFacts exif_facts(std::span<const std::byte> bytes) {
+    switch (format_of(bytes)) {
+        case Format::jpeg:
+            return read_exif(exif_in_jpeg(bytes));
+        case Format::png:
+            return read_exif(exif_in_png(bytes));
+        case Format::heic:
+            return read_exif(exif_in_heic(bytes));
+        case Format::other:
+            break;
+    }
+    return {};
+}
+
 Photo load(const std::string& path, const DecodeLimits& limits) {
     namespace fs = std::filesystem;
     std::error_code fault;

@@ -46,6 +46,10 @@ struct DecodeLimits {
 [[nodiscard]] Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name,
                                    const DecodeLimits& limits = {});
 
+// What the camera wrote, without decoding the picture: empty where it wrote nothing, and for what is no
+// picture.
+[[nodiscard]] ExifFacts exif_facts(std::span<const std::byte> bytes);
+
 // Reads a whole file. Throws Failure (Fault::input) where it cannot be read or is larger than the limit.
 [[nodiscard]] Photo load(const std::string& path, const DecodeLimits& limits = {});
 

@@ -73,6 +73,24 @@ TEST_CASE("A photo decoded apart is the photo decoded here") {
     CHECK(apart->exif.has_position == here->exif.has_position);
 }
 
+TEST_CASE("What the camera wrote is read apart, without the picture") {
+    const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-fray-near-side.jpg");
+    const auto whole = decode(bytes, "near.jpg");
+    // The picture itself need not be there.
+    for (const std::size_t size : {bytes.size(), bytes.size() / 2}) {
+        const auto facts = frayhold::photo::exif_facts_apart(std::span(bytes).first(size), "near.jpg");
+        REQUIRE(facts);
+        CHECK(facts->make == whole->exif.make);
+        CHECK(facts->model == whole->exif.model);
+        CHECK(facts->taken == whole->exif.taken);
+        CHECK(facts->focal_35mm_mm == whole->exif.focal_35mm_mm);
+        CHECK(facts->orientation == whole->exif.orientation);
+    }
+    const auto none = frayhold::photo::exif_facts_apart(bytes_of("no picture"), "a.jpg");
+    REQUIRE(none);
+    CHECK(none->make.empty());
+}
+
 TEST_CASE("What cannot be decoded is refused apart in the same words") {
     std::vector<std::byte> cut = file_bytes(demo / "arbolane-label.jpg");
     cut.resize(cut.size() / 2);
