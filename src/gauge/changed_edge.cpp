@@ -10,7 +10,8 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double flank_mm = 14.0;  // looked at to either side of a stretch
+constexpr double flank_mm = 14.0;                             // looked at to either side of a stretch
+constexpr double outside_from_mm = 0.3, outside_to_mm = 2.0;  // of the edge: where fluff stands thickest
 
 // Mean share of fibre between two distances outward of the edge, station by station.
 std::vector<double> band_share(const Strip& strip, const FibreCover& cover,
@@ -56,7 +57,57 @@ class StretchMeans {
     std::vector<double> sums_;
 };
 
+// The step at every place where a stretch of that length fits with its flanks, and their scatter: of most,
+// which no stretch of fluff touches.
+std::pair<std::vector<double>, double> steps_of(const StretchMeans& means, std::size_t stations,
+                                                std::size_t length, std::size_t flank) {
+    std::vector<double> steps;
+    for (std::size_t s = flank; s + length + flank <= stations; ++s)
+        steps.push_back(means.step(s, length, flank));
+    std::vector<double> sizes = steps;
+    for (double& size : sizes) size = std::abs(size);
+    const double scatter = std::max(1.4826 * median(std::move(sizes)), 1e-4);
+    return {std::move(steps), scatter};
+}
+
+// The largest size among the values farther than `apart` from a place.
+class ElsewhereMost {
+  public:
+    ElsewhereMost(const std::vector<double>& values, std::size_t apart)
+        : apart_(apart), before_(values.size() + 1, 0.0), from_(values.size() + 1, 0.0) {
+        for (std::size_t i = 0; i < values.size(); ++i)
+            before_[i + 1] = std::max(before_[i], std::abs(values[i]));
+        for (std::size_t i = values.size(); i-- > 0;) from_[i] = std::max(from_[i + 1], std::abs(values[i]));
+    }
+    [[nodiscard]] double at(std::size_t i) const {
+        return std::max(before_[i > apart_ ? i - apart_ : 0],
+                        from_[std::min(i + apart_ + 1, from_.size() - 1)]);
+    }
+
+  private:
+    std::size_t apart_;
+    std::vector<double> before_;  // of the values before a place
+    std::vector<double> from_;    // of those from it on
+};
+
+std::size_t stations_in(double mm, double station_mm) {
+    return static_cast<std::size_t>(std::max(1L, std::lround(mm / station_mm)));
+}
+
 }  // namespace
+
+std::optional<double> change_outside(const Strip& strip, const FibreCover& cover, const SoundEdges& sound,
+                                     double side, double station_mm, std::size_t from, std::size_t to) {
+    const std::size_t stations = sound.left.size(), length = to - from,
+                      flank = stations_in(flank_mm, station_mm);
+    if (stations < 3 * (length + 2 * flank)) return std::nullopt;
+    const StretchMeans outside(
+        band_share(strip, cover, side < 0 ? sound.left : sound.right, side, outside_from_mm, outside_to_mm));
+    const auto [steps, scatter] = steps_of(outside, stations, length, flank);
+    // Near an end of the strip: by the nearest place that has both flanks.
+    const std::size_t place = std::min(from > flank ? from - flank : 0, steps.size() - 1);
+    return steps[place] / scatter;
+}
 
 std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& cover, const SoundEdges& sound,
                                         double side, double station_mm, const std::vector<char>& left_out) {
@@ -65,43 +116,35 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
     };
     const auto bands_of = [&](double of_side) {
         const auto& edge_mm = of_side < 0 ? sound.left : sound.right;
-        return Bands{StretchMeans(band_share(strip, cover, edge_mm, of_side, 0.3, 2.0)),
+        return Bands{StretchMeans(band_share(strip, cover, edge_mm, of_side, outside_from_mm, outside_to_mm)),
                      StretchMeans(band_share(strip, cover, edge_mm, of_side, -1.5, -0.3)),
                      StretchMeans(band_share(strip, cover, edge_mm, of_side, 8.0, 12.0))};
     };
     const Bands here = bands_of(side), there = bands_of(-side);
-    const auto stations_in = [&](double mm) {
-        return static_cast<std::size_t>(std::max(1L, std::lround(mm / station_mm)));
-    };
-    const std::size_t flank = stations_in(flank_mm), n = sound.left.size();
+    const std::size_t flank = stations_in(flank_mm, station_mm), n = sound.left.size();
     const auto damaged_in = [&](std::size_t from, std::size_t to) {
         return std::any_of(left_out.begin() + static_cast<std::ptrdiff_t>(from),
                            left_out.begin() + static_cast<std::ptrdiff_t>(to),
                            [](char damaged) { return damaged != 0; });
     };
-    constexpr double plain_outside = 3.0, plain_together = 6.0, least_share = 0.05, plain_there = 3.0;
+    constexpr double plain_outside = 3.0, plain_together = 6.0, least_share = 0.05, plain_there = 3.0,
+                     plain_anywhere = 15.0, over_elsewhere = 2.0;
     std::optional<ChangedEdge> found;
     double most = 0.0;
     for (const double length_mm : {10.0, 14.0, 20.0, 28.0, 40.0, 56.0, 80.0}) {
-        const std::size_t length = stations_in(length_mm);
+        const std::size_t length = stations_in(length_mm, station_mm);
         if (n < 3 * (length + 2 * flank)) break;
-        const auto steps_of = [&](const StretchMeans& means) {
-            std::vector<double> steps;
-            for (std::size_t s = flank; s + length + flank <= n; ++s)
-                steps.push_back(means.step(s, length, flank));
-            std::vector<double> sizes = steps;
-            for (double& size : sizes) size = std::abs(size);
-            const double scatter = std::max(1.4826 * median(std::move(sizes)), 1e-4);
-            return std::pair(std::move(steps), scatter);
-        };
-        const auto [outside, outside_scatter] = steps_of(here.outside);
-        const auto [inside, inside_scatter] = steps_of(here.inside);
-        const auto [outside_there, outside_there_scatter] = steps_of(there.outside);
-        const auto [inside_there, inside_there_scatter] = steps_of(there.inside);
+        const auto [outside, outside_scatter] = steps_of(here.outside, n, length, flank);
+        const auto [inside, inside_scatter] = steps_of(here.inside, n, length, flank);
+        const auto [outside_there, outside_there_scatter] = steps_of(there.outside, n, length, flank);
+        const auto [inside_there, inside_there_scatter] = steps_of(there.inside, n, length, flank);
+        const ElsewhereMost elsewhere(outside, length + flank);
         for (std::size_t i = 0; i < outside.size(); ++i) {
             const double out = outside[i] / outside_scatter, in = std::max(0.0, inside[i] / inside_scatter);
             if (out < plain_outside || outside[i] < least_share || std::hypot(out, in) < plain_together)
                 continue;
+            // Where the bench itself changes so along the edge, no more than that can be told.
+            if (out < plain_anywhere && outside[i] < over_elsewhere * elsewhere.at(i)) continue;
             // Glare and shadows lie across both edges and far out on the bench.
             constexpr double share_far_out = 0.4;
             if (std::hypot(std::max(0.0, outside_there[i] / outside_there_scatter),
@@ -121,7 +164,7 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
     if (!found) return std::nullopt;
     // Fluff thins out towards its ends: each is where the mean over a few stations is a quarter of what it is
     // along the stretch, above that of the flank.
-    const std::size_t few = stations_in(3.0);
+    const std::size_t few = stations_in(3.0, station_mm);
     const auto mean = [&](std::size_t from, std::size_t to) {
         return here.outside.mean(from, to) + here.inside.mean(from, to);
     };

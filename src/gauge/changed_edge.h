@@ -31,4 +31,11 @@ struct ChangedEdge {
                                                       const SoundEdges& sound, double side, double station_mm,
                                                       const std::vector<char>& left_out);
 
+// How far the light just outside one edge stands above that of the flanks along the stations [from, to), in
+// standard deviations of the same difference elsewhere along that edge. Empty where the strip is too short to
+// tell.
+[[nodiscard]] std::optional<double> change_outside(const Strip& strip, const FibreCover& cover,
+                                                   const SoundEdges& sound, double side, double station_mm,
+                                                   std::size_t from, std::size_t to);
+
 }  // namespace frayhold::gauge

@@ -96,6 +96,7 @@ struct FineShares {
     cv::Mat shares;    // CV_32F
     cv::Mat allowed;   // CV_8U
     cv::Mat sure;      // CV_8U
+    cv::Mat given;     // CV_8U, the region itself
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
@@ -117,28 +118,31 @@ struct FineShares {
         cv::resize(coarse, shares, size, 0, 0, cv::INTER_CUBIC);
         cv::resize(coarse_allowed, allowed, size, 0, 0, cv::INTER_NEAREST);
         cv::resize(coarse_sure, sure, size, 0, 0, cv::INTER_NEAREST);
+        cv::resize(here, given, size, 0, 0, cv::INTER_NEAREST);
     }
 
     // Where the share passes a level; each part's holes left out of account.
     [[nodiscard]] std::vector<Outline> at_level(double level) const {
-        const cv::Mat mask = ((shares > level) & allowed) | sure;
+        std::vector<Outline> outlines = around(((shares > level) & allowed) | sure);
+        return outlines.empty() ? around(given) : outlines;
+    }
+
+    [[nodiscard]] std::vector<Outline> around(const cv::Mat& mask) const {
         std::vector<std::vector<cv::Point>> contours;
         cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
         std::vector<Outline> outlines;
         for (const auto& contour : contours) {
             if (cv::contourArea(contour) * mm_a_place * mm_a_place < least_area_mm2) continue;
             // The contour runs through the middles of the outermost places: out by half a place.
+            const Outline middles(contour.begin(), contour.end());
+            const double turn = signed_area(middles) > 0 ? 0.5 : -0.5;
             Outline& outline = outlines.emplace_back();
-            const std::size_t n = contour.size();
+            const std::size_t n = middles.size();
             for (std::size_t i = 0; i < n; ++i) {
-                const cv::Point2d along = contour[(i + 1) % n] - contour[(i + n - 1) % n];
-                const double length = std::max(1.0, cv::norm(along));
-                // findContours goes round with the region on its right hand, in rows downward.
-                outline.push_back(cv::Point2d(contour[i]) + 0.5 / length * cv::Point2d(-along.y, along.x));
+                const cv::Point2d along = middles[(i + 1) % n] - middles[(i + n - 1) % n];
+                const cv::Point2d outward = cv::Point2d(along.y, -along.x) / std::max(1.0, cv::norm(along));
+                outline.push_back(middles[i] + turn * outward);
             }
-            if (std::abs(signed_area(outline)) <
-                std::abs(signed_area(Outline(contour.begin(), contour.end()))))
-                for (std::size_t i = 0; i < n; ++i) outline[i] = 2 * cv::Point2d(contour[i]) - outline[i];
         }
         return outlines;
     }

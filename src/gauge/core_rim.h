@@ -26,7 +26,8 @@ struct CoreRim {
     double length_mm = 0.0;  // along the rope, from the first row with core to the last
 };
 
-// region: CV_8U of the strip's size, 255 where core. share: of core's light at the rim.
+// region: CV_8U of the strip's size, 255 where core. share: of core's light at the rim. Where the light tells
+// no rim the region's own is given.
 [[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share);
 
 }  // namespace frayhold::gauge

@@ -40,7 +40,7 @@ constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
 constexpr double largest_own_colour = 0.5;
 // How far blur and sharpening by the camera may draw the rim aside all round, one standard deviation.
-constexpr double rim_u_mm = 0.04;
+constexpr double rim_u_mm = 0.05;
 // Half-way between sheath and core, by colour.
 constexpr double half_way = 0.5;
 // Of the light just inside, the share at the rim: half where core is as bright up to its rim, a quarter where

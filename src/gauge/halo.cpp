@@ -7,7 +7,6 @@
 #include <limits>
 #include <opencv2/imgproc.hpp>
 
-#include "gauge/changed_edge.h"
 #include "gauge/fibre_cover.h"
 #include "gauge/fibre_tracing.h"
 #include "gauge/line_evidence.h"
@@ -291,14 +290,8 @@ Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& 
     halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right =
         halo.dense_strict_right = sound.right;
     halo.cover = fibre_cover(strip, light, sound);
-    auto& cover = halo.cover;
+    const auto& cover = halo.cover;
     if (!cover) return halo;
-    const double station_mm = light.station_mm();
-    const std::vector<char> none(sound.left.size(), 0);
-    for (const double side : {-1.0, 1.0})
-        if (const auto changed = changed_edge(strip, *cover, sound, side, station_mm, none))
-            std::fill(cover->stirred.begin() + static_cast<std::ptrdiff_t>(changed->from),
-                      cover->stirred.begin() + static_cast<std::ptrdiff_t>(changed->to), char{1});
     if (std::count(cover->stirred.begin(), cover->stirred.end(), 1) < 3) return halo;
     for (const StationRange frayed : frayed_stretches(cover->stirred))
         Stretch(strip, light, sound, *cover, frayed).trace(halo, blur_mm);

@@ -178,15 +178,20 @@ void draw_readings(Canvas& canvas, const Report& report) {
             }
     if (!labels.empty()) middle /= static_cast<double>(labels.size());
     const cv::Rect place = quietest_corner(canvas, column, busy, middle, canvas.units(16));
-    const bool on_the_left = place.x < canvas.size().width / 2;
+    // The lines first, from the side that faces what they lead to, so that no label is crossed out.
+    const bool leads_right = place.x + place.width / 2 < middle.x;
     int y = place.y;
     for (const Label& label : labels) {
-        const cv::Point from(on_the_left ? place.x + label.slip.width : place.x, y + label.slip.height / 2);
+        const cv::Point from(leads_right ? place.x + label.slip.width : place.x, y + label.slip.height / 2);
         const cv::Point target = *std::min_element(
             label.outline.begin(), label.outline.end(),
             [&](cv::Point p, cv::Point q) { return cv::norm(p - from) < cv::norm(q - from); });
         cv::line(canvas.picture(), from, target, paper, canvas.units(2), cv::LINE_AA);
         cv::line(canvas.picture(), from, target, ink, canvas.units(0.8), cv::LINE_AA);
+        y += label.slip.height + gap;
+    }
+    y = place.y;
+    for (const Label& label : labels) {
         canvas.label(label.text, {place.x, y}, true);
         y += label.slip.height + gap;
     }

@@ -7,6 +7,7 @@
 #include <array>
 #include <cmath>
 
+#include "gauge/changed_edge.h"
 #include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
@@ -124,12 +125,25 @@ class RopeMeasurement {
                     {farthest, limbs_.sound.left[s] - halo_.left[s], halo_.right[s] - limbs_.sound.right[s]});
             }
             constexpr double well_clear_mm = 1.5;
-            return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm;
+            return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm || !light_changes(run);
         });
         std::vector<char> kept(stations(), 0);
         for (const Run& run : fray_runs_)
             for (std::size_t s = run.from; s < run.to; ++s) kept[s] = frayed_[s];
         frayed_ = std::move(kept);
+    }
+
+    // Whether the light beside the rope changes along a run, as loose fibres change it: a joint of the bench
+    // that runs out from under the rope, followed as one fibre, does not.
+    [[nodiscard]] bool light_changes(const Run& run) const {
+        constexpr double plain = 3.0;
+        if (!halo_.cover) return true;
+        for (const double side : {-1.0, 1.0}) {
+            const auto change = change_outside(limbs_.strip, *halo_.cover, limbs_.sound, side, station_mm(),
+                                               run.from, run.to);
+            if (!change || *change > plain) return true;
+        }
+        return false;
     }
 
     [[nodiscard]] bool near_fray(std::size_t station, std::size_t margin) const {

@@ -2,6 +2,7 @@
 #include "gauge/webbing.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -67,6 +68,8 @@ struct Run {
     std::size_t from = 0;
     std::size_t to = 0;
 };
+
+constexpr std::array<double, 2> sides{-1.0, 1.0};  // left, right
 
 class WebMeasurement {
   public:
@@ -134,7 +137,7 @@ class WebMeasurement {
                 out_of_strip(run))
                 continue;
             trim(run);
-            if (with_fibres() < least) continue;
+            if (with_fibres() < least || !light_changes(run)) continue;
             std::copy(clear.begin() + static_cast<std::ptrdiff_t>(run.from),
                       clear.begin() + static_cast<std::ptrdiff_t>(run.to),
                       fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from));
@@ -143,15 +146,37 @@ class WebMeasurement {
         add_changed_edges();
     }
 
-    // Fluff too fine to be followed, and what lies between the fibres that were.
-    void add_changed_edges() {
-        if (!halo_.cover) return;
+    // Whether the light beside the edge changes along a run, as loose fibres change it: chance marks of the
+    // bench, followed as one fibre here and there, do not. And not by the nick alone.
+    [[nodiscard]] bool light_changes(const Run& run) const {
+        constexpr double plain = 3.0;
+        if (!halo_.cover) return true;
+        const std::vector<char> nicked = nicked_stations();
+        const auto cut = std::count(nicked.begin() + static_cast<std::ptrdiff_t>(run.from),
+                                    nicked.begin() + static_cast<std::ptrdiff_t>(run.to), 1);
+        if (2 * static_cast<std::size_t>(cut) > run.to - run.from) return false;
+        return std::any_of(sides.begin(), sides.end(), [&](double side) {
+            const auto change =
+                change_outside(web_.strip, *halo_.cover, web_.sound, side, station_mm(), run.from, run.to);
+            return !change || (*change > plain && mean_out(run, side) > 0.0);
+        });
+    }
+
+    // 1 at each station of the deepest nick.
+    [[nodiscard]] std::vector<char> nicked_stations() const {
         std::vector<char> nicked(stations(), 0);
         if (nick_.deepest) {
             const auto from = station_at(nick_.deepest->from_row), to = station_at(nick_.deepest->to_row);
             for (std::size_t s = std::min(from, to); s <= std::max(from, to); ++s) nicked[s] = 1;
         }
-        for (const double side : {-1.0, 1.0}) {
+        return nicked;
+    }
+
+    // Fluff too fine to be followed, and what lies between the fibres that were.
+    void add_changed_edges() {
+        if (!halo_.cover) return;
+        const std::vector<char> nicked = nicked_stations();
+        for (const double side : sides) {
             const auto changed =
                 changed_edge(web_.strip, *halo_.cover, web_.sound, side, station_mm(), nicked);
             if (!changed) continue;
