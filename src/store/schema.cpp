@@ -521,11 +521,14 @@ std::vector<std::string> seals(const Dialect& in) {
     };
 }
 
-// Most items are part of no other. An index of them all tells the planner that one parent has as many parts
-// as the store has items, and it reads the whole register instead.
-std::vector<std::string> few_parts(const Dialect&) {
+// Lists in the order they are shown, however many rows there are. Most items are part of no other: an index
+// of them all tells the planner that one parent has as many parts as the store has items, and it reads the
+// whole register instead.
+std::vector<std::string> parts_and_due_replies(const Dialect&) {
     return {"DROP INDEX item_by_parent",
-            "CREATE INDEX item_by_parent ON item (parent, mark) WHERE parent IS NOT NULL"};
+            "CREATE INDEX item_by_parent ON item (parent, mark) WHERE parent IS NOT NULL",
+            "DROP INDEX hold_by_due",
+            "CREATE INDEX hold_by_due ON hold (reply_due, number) WHERE reply_due IS NOT NULL"};
 }
 
 struct Migration {
@@ -537,7 +540,7 @@ constexpr Migration migrations[] = {
     {register_and_holds, nullptr}, {item_words, index_all_items},
     {marks_and_devices, nullptr},  {checks_and_kits, fill_life_dates},
     {outbox_and_inbox, nullptr},   {device_roles, nullptr},
-    {seals, seal_all_rows},        {few_parts, nullptr},
+    {seals, seal_all_rows},        {parts_and_due_replies, nullptr},
 };
 
 // From a version to the next, within a transaction; from 0 the ground is laid too.
