@@ -8,7 +8,7 @@
 
 TEST_CASE("the example of the library reads a rope as the product does") {
     const program::Folder folder;
-    const std::string photo = std::string(FRAYHOLD_SOURCE_DIR) + "/demo-photos/arbolane-flattened.jpg";
+    const std::string photo = std::string(FRAYHOLD_SOURCE_DIR) + "/demo-photos/arbolane-fray-near-side.jpg";
     const program::Ran example = folder.shell(std::string(FRAYHOLD_EXAMPLE) + " " + photo);
     INFO(example.err);
     REQUIRE(example.exit_code == 0);
