@@ -22,6 +22,12 @@ bool limit(int what, rlim_t most) {
     return ::setrlimit(static_cast<__rlimit_resource_t>(what), &value) == 0;
 }
 
+#ifdef __SANITIZE_ADDRESS__
+// AddressSanitizer reserves terabytes of addresses for its own use.
+bool limit_memory(std::size_t more_bytes) {
+    return more_bytes > 0;
+}
+#else
 std::size_t held_bytes() {
     std::size_t pages = 0;
     std::ifstream("/proc/self/statm") >> pages;
@@ -29,13 +35,9 @@ std::size_t held_bytes() {
 }
 
 bool limit_memory(std::size_t more_bytes) {
-#ifdef __SANITIZE_ADDRESS__
-    // AddressSanitizer reserves terabytes of addresses for its own use.
-    return more_bytes > 0;
-#else
     return limit(RLIMIT_AS, held_bytes() + more_bytes);
-#endif
 }
+#endif
 
 bool allow(scmp_filter_ctx filter, int call) {
     return seccomp_rule_add(filter, SCMP_ACT_ALLOW, call, 0) == 0;
