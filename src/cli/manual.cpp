@@ -64,7 +64,8 @@ std::string words_after(const CLI::App& command) {
 void write_options(std::string& page, const CLI::App& command) {
     for (const CLI::Option* option : options_of(command)) {
         if (option->get_name() == "--help") continue;
-        page += fmt::format(".TP\n.B {}\n{}\n", as_argument(term_of(*option)), roff(option->get_description()));
+        page +=
+            fmt::format(".TP\n.B {}\n{}\n", as_argument(term_of(*option)), roff(option->get_description()));
     }
 }
 

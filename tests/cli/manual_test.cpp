@@ -5,13 +5,13 @@
 
 #include <CLI/CLI.hpp>
 #include <catch2/catch.hpp>
-#include <fstream>
 #include <iostream>
+#include <map>
 #include <set>
+#include <sstream>
 
 #include "cli/command_tree.h"
 #include "cli/program.h"
-#include "record/temp_folder.h"
 
 namespace frayhold::cli {
 namespace {
@@ -33,24 +33,17 @@ std::map<std::string, const CLI::App*> commands_of(const CLI::App& tree) {
     return commands;
 }
 
-// What bash offers with the script loaded, for the words of a line of which the last is being written.
-std::set<std::string> offered(const std::filesystem::path& script, const std::string& words, int last) {
-    const std::string command = fmt::format(
-        "bash -c 'source {}; COMP_WORDS=({}); COMP_CWORD={}; _frayhold; printf \"%s\\n\" "
+// What bash offers with the folder's script loaded, for the words of a line of which the last is being
+// written.
+std::set<std::string> offered(const program::Folder& folder, const std::string& words, int last) {
+    const program::Ran ran = folder.shell(fmt::format(
+        "bash -c 'source frayhold.bash; COMP_WORDS=({}); COMP_CWORD={}; _frayhold; printf \"%s\\n\" "
         "\"${{COMPREPLY[@]}}\"'",
-        script.string(), words, last);
-    const std::unique_ptr<FILE, int (*)(FILE*)> pipe(popen(command.c_str(), "r"), pclose);
-    REQUIRE(pipe != nullptr);
-    std::string text;
-    std::array<char, 4096> some{};
-    while (const std::size_t count = std::fread(some.data(), 1, some.size(), pipe.get()))
-        text.append(some.data(), count);
+        words, last));
+    std::istringstream lines(ran.out);
     std::set<std::string> found;
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find('\n', at), text.size());
-        if (end > at) found.insert(text.substr(at, end - at));
-        at = end + 1;
-    }
+    for (std::string line; std::getline(lines, line);)
+        if (!line.empty()) found.insert(line);
     return found;
 }
 
@@ -82,31 +75,26 @@ TEST_CASE("The manual page names every command with its options, and the caution
 
 // By man-db, as Debian's own checks of packages do.
 TEST_CASE("man finds nothing wrong with the page") {
-    const testing::TempFolder folder;
+    const program::Folder folder;
     Session session = nowhere();
-    const auto path = folder.path() / "frayhold.1";
-    std::ofstream(path) << manual_page(*command_tree(session), "1");
-    const std::string command = fmt::format(
-        "LC_ALL=C.UTF-8 MANROFFSEQ= MANWIDTH=80 man --warnings -E UTF-8 -l -Tutf8 -Z {} 2>&1 >/dev/null",
-        path.string());
-    const std::unique_ptr<FILE, int (*)(FILE*)> pipe(popen(command.c_str(), "r"), pclose);
-    REQUIRE(pipe != nullptr);
-    std::array<char, 4096> some{};
-    const std::size_t count = std::fread(some.data(), 1, some.size(), pipe.get());
-    CHECK(std::string(some.data(), count).empty());
+    folder.write("frayhold.1", manual_page(*command_tree(session), "1"));
+    const program::Ran man = folder.shell(
+        "LC_ALL=C.UTF-8 MANROFFSEQ= MANWIDTH=80 man --warnings -E UTF-8 -l -Tutf8 -Z frayhold.1 >page");
+    CHECK(man.exit_code == 0);
+    CHECK(man.err.empty());
+    CHECK(!folder.read("page").empty());
 }
 
 TEST_CASE("bash offers the commands and options that there are") {
-    const testing::TempFolder folder;
+    const program::Folder folder;
     Session session = nowhere();
     const auto tree = command_tree(session);
-    const auto script = folder.path() / "frayhold.bash";
-    std::ofstream(script) << bash_completion(*tree);
-    CHECK(offered(script, "frayhold ho", 1) == std::set<std::string>{"hold"});
-    CHECK(offered(script, "frayhold hold o", 2) == std::set<std::string>{"open"});
-    CHECK(offered(script, "frayhold --store x hold open K-1 --se", 6) == std::set<std::string>{"--seen"});
-    CHECK(offered(script, "frayhold no", 1).empty());
-    const std::set<std::string> first = offered(script, "frayhold \"\"", 1);
+    folder.write("frayhold.bash", bash_completion(*tree));
+    CHECK(offered(folder, "frayhold ho", 1) == std::set<std::string>{"hold"});
+    CHECK(offered(folder, "frayhold hold o", 2) == std::set<std::string>{"open"});
+    CHECK(offered(folder, "frayhold --store x hold open K-1 --se", 6) == std::set<std::string>{"--seen"});
+    CHECK(offered(folder, "frayhold no", 1).empty());
+    const std::set<std::string> first = offered(folder, "frayhold \"\"", 1);
     for (const CLI::App* command : tree->get_subcommands([](const CLI::App*) { return true; }))
         CHECK(first.count(command->get_name()) == 1);
 }
