@@ -32,10 +32,12 @@ struct Choice {
     Value value;
 };
 
-constexpr std::array subjects{Choice{"rope", Subject::rope}, Choice{"webbing", Subject::webbing}};
-constexpr std::array cards{Choice{"auto", CardChoice::automatic}, Choice{"printed", CardChoice::printed},
-                           Choice{"id1", CardChoice::id1}, Choice{"none", CardChoice::none}};
-constexpr std::array levels{Choice{"bench", Level::bench}, Choice{"item", Level::item}};
+constexpr std::array subjects{Choice<Subject>{"rope", Subject::rope},
+                              Choice<Subject>{"webbing", Subject::webbing}};
+constexpr std::array cards{
+    Choice<CardChoice>{"auto", CardChoice::automatic}, Choice<CardChoice>{"printed", CardChoice::printed},
+    Choice<CardChoice>{"id1", CardChoice::id1}, Choice<CardChoice>{"none", CardChoice::none}};
+constexpr std::array levels{Choice<Level>{"bench", Level::bench}, Choice<Level>{"item", Level::item}};
 
 template <class Choices>
 auto chosen(const std::string& option, const std::string& text, const Choices& choices) {

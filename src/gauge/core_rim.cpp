@@ -34,7 +34,7 @@ struct Nearby {
         const cv::Mat values(1, 256, CV_32F, const_cast<float*>(table.data()));
         cv::LUT(strip.bgr(part), values, linear);
         for (int r = 0; r < part.height; ++r) {
-            const auto row = static_cast<std::size_t>(part.y + r);
+            const std::size_t row = static_cast<std::size_t>(part.y) + static_cast<std::size_t>(r);
             if (std::isnan(strip.left[row]) || std::isnan(strip.right[row])) continue;
             const int from = std::clamp(static_cast<int>(std::ceil(strip.left[row])) - part.x, 0, part.width),
                       to = std::clamp(static_cast<int>(std::floor(strip.right[row])) + 1 - part.x, from,
@@ -80,7 +80,7 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
     for (int row = 0; row < share.rows; ++row)
         for (int column = 0; column < share.cols; ++column) {
             if (around.at<uchar>(row, column) == 0) continue;
-            const cv::Vec3f from = sheath.at<cv::Vec3f>(row, column);
+            const auto& from = sheath.at<cv::Vec3f>(row, column);
             const cv::Vec3f step = core.at<cv::Vec3f>(row, column) - from;
             const float size = step.dot(step);
             constexpr float least = 1e-6F;

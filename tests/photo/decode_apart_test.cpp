@@ -124,11 +124,14 @@ TEST_CASE("The reader of a photo can read and write no file, reach no network an
     CHECK(told_by([] { return ::execl("/bin/true", "true", nullptr); }) == "forbidden");
     CHECK(told_by([] { return ::fork(); }) == "forbidden");
     CHECK(told_by([] { return ::kill(::getppid(), 0); }) == "forbidden");
+#ifndef __SANITIZE_ADDRESS__
+    // AddressSanitizer gives each thread a stack of its own for signals, by calls that the filter forbids.
     CHECK(told_by([] {
               std::atomic<int> seen{-1};
               std::thread([&] { seen = 0; }).join();
               return seen.load();
           }) == "done");
+#endif
     CHECK_FALSE(std::filesystem::exists("/tmp/frayhold-written"));
     CHECK(frayhold::photo::can_filter_calls());
 }
