@@ -25,7 +25,7 @@ std::string last_words(const record::Posting& posting) {
 
 std::string outcome_words(const desk::OutboxLine& line) {
     const record::Posting& posting = line.query.posting.value();
-    const std::string head =
+    std::string head =
         fmt::format("{}: query {} is {}", line.hold, line.query.number, record::words_for(posting.state));
     switch (posting.state) {
         case record::PostState::accepted:
