@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "language/languages.h"
+
+#include <algorithm>
+
+namespace frayhold::language {
+namespace {
+
+namespace fs = std::filesystem;
+
+// "de" of "de-AT" and "de_CH.UTF-8".
+std::string_view language_of(std::string_view wish) {
+    return wish.substr(0, wish.find_first_of("-_.@"));
+}
+
+}  // namespace
+
+Languages::Languages(const std::vector<fs::path>& folders) : names_{"en"} {
+    for (const fs::path& folder : folders) {
+        if (!fs::is_directory(folder)) continue;
+        folder_ = folder;
+        for (const fs::directory_entry& entry : fs::directory_iterator(folder))
+            if (fs::is_regular_file(entry.path() / "LC_MESSAGES" / "frayhold.mo"))
+                names_.push_back(entry.path().filename().string());
+        if (names_.size() > 1) break;
+    }
+    std::sort(names_.begin(), names_.end());
+}
+
+std::vector<std::string> Languages::names() const {
+    return names_;
+}
+
+const Catalogue* Languages::of(std::string_view name) {
+    if (name == "en" || !std::binary_search(names_.begin(), names_.end(), name)) return nullptr;
+    const std::lock_guard lock(mutex_);
+    auto found = read_.find(name);
+    if (found == read_.end())
+        found = read_.emplace(name, std::make_unique<const Catalogue>(folder_, std::string(name))).first;
+    return found->second.get();
+}
+
+const Catalogue* Languages::first_of(const std::vector<std::string>& wishes) {
+    for (const std::string& wish : wishes)
+        if (const auto name = language_of(wish); std::binary_search(names_.begin(), names_.end(), name))
+            return of(name);
+    return nullptr;
+}
+
+std::vector<fs::path> usual_folders() {
+    std::vector<fs::path> folders;
+    std::error_code none;
+    const fs::path program = fs::read_symlink("/proc/self/exe", none);
+    // Only from a folder of programs: beside a built one, share/locale is another's.
+    if (!none && program.parent_path().filename() == "bin")
+        folders.push_back(program.parent_path().parent_path() / "share" / "locale");
+#ifdef FRAYHOLD_BUILT_CATALOGUES
+    folders.emplace_back(FRAYHOLD_BUILT_CATALOGUES);
+#endif
+    return folders;
+}
+
+}  // namespace frayhold::language
