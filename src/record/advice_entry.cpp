@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/advice_entry.h"
 
+#include "language/tr.h"
+
 namespace frayhold::record {
 
 AdviceEntry entry_of(const criteria::Advice& advice) {
@@ -16,16 +18,16 @@ AdviceEntry entry_of(const criteria::Advice& advice) {
     return entry;
 }
 
-std::string_view words_for(criteria::Outcome outcome) {
+std::string words_for(criteria::Outcome outcome) {
     switch (outcome) {
         case criteria::Outcome::retire:
-            return "retire";
+            return tr("retire");
         case criteria::Outcome::hold_and_ask:
-            return "hold and ask";
+            return tr("hold and ask");
         case criteria::Outcome::no_criterion_met:
             break;
     }
-    return "no criterion met: the competent person decides";
+    return tr("no criterion met: the competent person decides");
 }
 
 }  // namespace frayhold::record

@@ -28,6 +28,6 @@ struct AdviceEntry {
 
 [[nodiscard]] AdviceEntry entry_of(const criteria::Advice& advice);
 
-[[nodiscard]] std::string_view words_for(criteria::Outcome outcome);
+[[nodiscard]] std::string words_for(criteria::Outcome outcome);
 
 }  // namespace frayhold::record

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 
+#include "language/tr.h"
 #include "record/life.h"
 #include "record/named.h"
 #include "record/text.h"
@@ -14,34 +15,37 @@ namespace frayhold::record {
 namespace {
 
 constexpr std::array steps{
-    Named<CheckStep>{CheckStep::label_and_identity, "label_and_identity",
-                     "Label and identity: read mark, serial and maker; they are those of the record"},
+    Named<CheckStep>{
+        CheckStep::label_and_identity, "label_and_identity",
+        tr_later("Label and identity: read mark, serial and maker; they are those of the record")},
     Named<CheckStep>{
         CheckStep::stitching, "stitching",
-        "Stitching and ends: look at every row and bar tack, pull gently, no thread broken or worn"},
+        tr_later(
+            "Stitching and ends: look at every row and bar tack, pull gently, no thread broken or worn")},
     Named<CheckStep>{CheckStep::one_side, "one_side",
-                     "One side all along: bend it over the finger, look and feel from end to end"},
+                     tr_later("One side all along: bend it over the finger, look and feel from end to end")},
     Named<CheckStep>{CheckStep::other_side, "other_side",
-                     "The other side all along, edges too, and under every sleeve and loop"},
+                     tr_later("The other side all along, edges too, and under every sleeve and loop")},
     Named<CheckStep>{CheckStep::every_metre, "every_metre",
-                     "Every metre looked at and felt: small bends through the fingers, all round"},
-    Named<CheckStep>{CheckStep::fittings, "fittings",
-                     "Fittings: buckles, rings and connectors move, close and lock; no crack, burr or rust"},
+                     tr_later("Every metre looked at and felt: small bends through the fingers, all round")},
+    Named<CheckStep>{
+        CheckStep::fittings, "fittings",
+        tr_later("Fittings: buckles, rings and connectors move, close and lock; no crack, burr or rust")},
 };
 
 constexpr std::array states{
-    Named<CheckState>{CheckState::waiting, "waiting", "waiting"},
-    Named<CheckState>{CheckState::begun, "begun", "begun"},
-    Named<CheckState>{CheckState::paused, "paused", "paused"},
-    Named<CheckState>{CheckState::done, "done", "done"},
-    Named<CheckState>{CheckState::left_out, "left_out", "not checked"},
+    Named<CheckState>{CheckState::waiting, "waiting", tr_later("waiting")},
+    Named<CheckState>{CheckState::begun, "begun", tr_later("begun")},
+    Named<CheckState>{CheckState::paused, "paused", tr_later("paused")},
+    Named<CheckState>{CheckState::done, "done", tr_later("done")},
+    Named<CheckState>{CheckState::left_out, "left_out", tr_later("not checked")},
 };
 
 constexpr std::array results{
-    Named<CheckResult>{CheckResult::keep, "keep", "keep"},
-    Named<CheckResult>{CheckResult::keep_and_watch, "keep_and_watch", "keep and watch"},
-    Named<CheckResult>{CheckResult::hold, "hold", "hold"},
-    Named<CheckResult>{CheckResult::retire, "retire", "retire"},
+    Named<CheckResult>{CheckResult::keep, "keep", tr_later("keep")},
+    Named<CheckResult>{CheckResult::keep_and_watch, "keep_and_watch", tr_later("keep and watch")},
+    Named<CheckResult>{CheckResult::hold, "hold", tr_later("hold")},
+    Named<CheckResult>{CheckResult::retire, "retire", tr_later("retire")},
 };
 
 tl::unexpected<Error> refused(const ItemCheck& check, std::string what, std::string mend) {
@@ -96,14 +100,14 @@ std::optional<CheckState> check_state_named(std::string_view name) {
 std::optional<CheckResult> check_result_named(std::string_view name) {
     return value_named(results, name);
 }
-std::string_view words_for(CheckStep step) {
-    return entry_for(steps, step).words;
+std::string words_for(CheckStep step) {
+    return tr_word(entry_for(steps, step).words);
 }
-std::string_view words_for(CheckState state) {
-    return entry_for(states, state).words;
+std::string words_for(CheckState state) {
+    return tr_word(entry_for(states, state).words);
 }
-std::string_view words_for(CheckResult result) {
-    return entry_for(results, result).words;
+std::string words_for(CheckResult result) {
+    return tr_word(entry_for(results, result).words);
 }
 
 const std::vector<CheckStep>& all_check_steps() {

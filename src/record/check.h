@@ -92,9 +92,9 @@ struct CheckRound {
 [[nodiscard]] std::optional<CheckState> check_state_named(std::string_view name);
 [[nodiscard]] std::optional<CheckResult> check_result_named(std::string_view name);
 // What to do at the step: "Feel the stitching: …".
-[[nodiscard]] std::string_view words_for(CheckStep step);
-[[nodiscard]] std::string_view words_for(CheckState state);
-[[nodiscard]] std::string_view words_for(CheckResult result);
+[[nodiscard]] std::string words_for(CheckStep step);
+[[nodiscard]] std::string words_for(CheckState state);
+[[nodiscard]] std::string words_for(CheckResult result);
 [[nodiscard]] const std::vector<CheckStep>& all_check_steps();
 [[nodiscard]] const std::vector<CheckState>& all_check_states();
 [[nodiscard]] const std::vector<CheckResult>& all_check_results();

@@ -83,11 +83,11 @@ struct Reply {
 
 [[nodiscard]] std::string_view name_of(MakersAnswer answer);
 [[nodiscard]] std::optional<MakersAnswer> makers_answer_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(MakersAnswer answer);
+[[nodiscard]] std::string words_for(MakersAnswer answer);
 [[nodiscard]] const std::vector<MakersAnswer>& all_makers_answers();
 
 [[nodiscard]] std::string_view name_of(ReplyWay way);
 [[nodiscard]] std::optional<ReplyWay> reply_way_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(ReplyWay way);
+[[nodiscard]] std::string words_for(ReplyWay way);
 
 }  // namespace frayhold::record

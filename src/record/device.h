@@ -34,7 +34,7 @@ struct Device {
 
 [[nodiscard]] std::string_view name_of(Role role);
 [[nodiscard]] std::optional<Role> role_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(Role role);
+[[nodiscard]] std::string words_for(Role role);
 [[nodiscard]] const std::vector<Role>& all_roles();
 
 }  // namespace frayhold::record

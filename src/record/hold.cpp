@@ -5,18 +5,19 @@
 
 #include <array>
 
+#include "language/tr.h"
 #include "record/named.h"
 
 namespace frayhold::record {
 namespace {
 
 constexpr std::array states{
-    Named<HoldState>{HoldState::open, "open", "open"},
-    Named<HoldState>{HoldState::evidence, "evidence", "gathering evidence"},
-    Named<HoldState>{HoldState::ready, "ready", "ready to ask the maker"},
-    Named<HoldState>{HoldState::asked, "asked", "maker asked"},
-    Named<HoldState>{HoldState::answered, "answered", "maker answered"},
-    Named<HoldState>{HoldState::verdict, "verdict", "verdict given"},
+    Named<HoldState>{HoldState::open, "open", tr_later("open")},
+    Named<HoldState>{HoldState::evidence, "evidence", tr_later("gathering evidence")},
+    Named<HoldState>{HoldState::ready, "ready", tr_later("ready to ask the maker")},
+    Named<HoldState>{HoldState::asked, "asked", tr_later("maker asked")},
+    Named<HoldState>{HoldState::answered, "answered", tr_later("maker answered")},
+    Named<HoldState>{HoldState::verdict, "verdict", tr_later("verdict given")},
 };
 
 }  // namespace
@@ -27,8 +28,8 @@ std::string_view name_of(HoldState state) {
 std::optional<HoldState> hold_state_named(std::string_view name) {
     return value_named(states, name);
 }
-std::string_view words_for(HoldState state) {
-    return entry_for(states, state).words;
+std::string words_for(HoldState state) {
+    return tr_word(entry_for(states, state).words);
 }
 
 const std::vector<HoldState>& all_hold_states() {

@@ -35,7 +35,7 @@ struct Hold {
 
 [[nodiscard]] std::string_view name_of(HoldState state);
 [[nodiscard]] std::optional<HoldState> hold_state_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(HoldState state);
+[[nodiscard]] std::string words_for(HoldState state);
 [[nodiscard]] const std::vector<HoldState>& all_hold_states();
 
 // "H-2026-0001" from 2026 and 1; more digits after 9999.

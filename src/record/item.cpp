@@ -7,35 +7,37 @@
 #include <array>
 #include <cmath>
 
+#include "language/tr.h"
 #include "record/named.h"
 
 namespace frayhold::record {
 namespace {
 
 constexpr std::array kinds{
-    Named<Kind>{Kind::rope_low_stretch, "rope_low_stretch", "low-stretch rope"},
-    Named<Kind>{Kind::rope_dynamic, "rope_dynamic", "dynamic rope"},
-    Named<Kind>{Kind::accessory_cord, "accessory_cord", "accessory cord"},
-    Named<Kind>{Kind::sewn_sling, "sewn_sling", "sewn sling"},
-    Named<Kind>{Kind::lanyard, "lanyard", "lanyard"},
-    Named<Kind>{Kind::cows_tail, "cows_tail", "cow's tail"},
-    Named<Kind>{Kind::harness, "harness", "harness"},
-    Named<Kind>{Kind::wear_sleeve, "wear_sleeve", "wear sleeve"},
+    Named<Kind>{Kind::rope_low_stretch, "rope_low_stretch", tr_later("low-stretch rope")},
+    Named<Kind>{Kind::rope_dynamic, "rope_dynamic", tr_later("dynamic rope")},
+    Named<Kind>{Kind::accessory_cord, "accessory_cord", tr_later("accessory cord")},
+    Named<Kind>{Kind::sewn_sling, "sewn_sling", tr_later("sewn sling")},
+    Named<Kind>{Kind::lanyard, "lanyard", tr_later("lanyard")},
+    Named<Kind>{Kind::cows_tail, "cows_tail", tr_later("cow's tail")},
+    Named<Kind>{Kind::harness, "harness", tr_later("harness")},
+    Named<Kind>{Kind::wear_sleeve, "wear_sleeve", tr_later("wear sleeve")},
 };
 
 constexpr std::array statuses{
-    Named<ItemStatus>{ItemStatus::in_service, "in_service", "in service"},
-    Named<ItemStatus>{ItemStatus::on_hold, "on_hold", "on hold"},
-    Named<ItemStatus>{ItemStatus::in_service_with_limit, "in_service_with_limit", "in service with a limit"},
-    Named<ItemStatus>{ItemStatus::retired, "retired", "retired"},
-    Named<ItemStatus>{ItemStatus::sent_to_maker, "sent_to_maker", "with the maker"},
+    Named<ItemStatus>{ItemStatus::in_service, "in_service", tr_later("in service")},
+    Named<ItemStatus>{ItemStatus::on_hold, "on_hold", tr_later("on hold")},
+    Named<ItemStatus>{ItemStatus::in_service_with_limit, "in_service_with_limit",
+                      tr_later("in service with a limit")},
+    Named<ItemStatus>{ItemStatus::retired, "retired", tr_later("retired")},
+    Named<ItemStatus>{ItemStatus::sent_to_maker, "sent_to_maker", tr_later("with the maker")},
 };
 
 constexpr std::array use_rates{
-    Named<UseRate>{UseRate::unknown, "unknown", "not recorded"},
-    Named<UseRate>{UseRate::rare, "rare", "rare"},
-    Named<UseRate>{UseRate::regular, "regular", "regular"},
-    Named<UseRate>{UseRate::heavy, "heavy", "heavy"},
+    Named<UseRate>{UseRate::unknown, "unknown", tr_later("not recorded")},
+    Named<UseRate>{UseRate::rare, "rare", tr_later("rare")},
+    Named<UseRate>{UseRate::regular, "regular", tr_later("regular")},
+    Named<UseRate>{UseRate::heavy, "heavy", tr_later("heavy")},
 };
 
 bool is_blank(char c) {
@@ -101,14 +103,14 @@ std::optional<Kind> kind_named(std::string_view name) {
 std::optional<ItemStatus> item_status_named(std::string_view name) {
     return value_named(statuses, name);
 }
-std::string_view words_for(Kind kind) {
-    return entry_for(kinds, kind).words;
+std::string words_for(Kind kind) {
+    return tr_word(entry_for(kinds, kind).words);
 }
-std::string_view words_for(ItemStatus status) {
-    return entry_for(statuses, status).words;
+std::string words_for(ItemStatus status) {
+    return tr_word(entry_for(statuses, status).words);
 }
-std::string_view words_for(UseRate use) {
-    return entry_for(use_rates, use).words;
+std::string words_for(UseRate use) {
+    return tr_word(entry_for(use_rates, use).words);
 }
 
 const std::vector<ItemStatus>& all_item_statuses() {

@@ -76,9 +76,9 @@ struct Item {
 [[nodiscard]] std::optional<ItemStatus> item_status_named(std::string_view name);
 [[nodiscard]] std::optional<UseRate> use_rate_named(std::string_view name);
 // The same for a person: "low-stretch rope", "on hold".
-[[nodiscard]] std::string_view words_for(Kind kind);
-[[nodiscard]] std::string_view words_for(ItemStatus status);
-[[nodiscard]] std::string_view words_for(UseRate use);
+[[nodiscard]] std::string words_for(Kind kind);
+[[nodiscard]] std::string words_for(ItemStatus status);
+[[nodiscard]] std::string words_for(UseRate use);
 [[nodiscard]] const std::vector<Kind>& all_kinds();
 [[nodiscard]] const std::vector<ItemStatus>& all_item_statuses();
 [[nodiscard]] const std::vector<UseRate>& all_use_rates();

@@ -6,17 +6,18 @@
 #include <array>
 #include <vector>
 
+#include "language/tr.h"
 #include "record/named.h"
 
 namespace frayhold::record {
 namespace {
 
 constexpr std::array life_states{
-    Named<LifeState>{LifeState::no_rule, "no_rule", ""},
-    Named<LifeState>{LifeState::running, "running", ""},
-    Named<LifeState>{LifeState::ending, "ending", ""},
-    Named<LifeState>{LifeState::over, "over", ""},
-    Named<LifeState>{LifeState::unknown_date, "unknown_date", ""},
+    Named<LifeState>{LifeState::no_rule, "no_rule", tr_later("")},
+    Named<LifeState>{LifeState::running, "running", tr_later("")},
+    Named<LifeState>{LifeState::ending, "ending", tr_later("")},
+    Named<LifeState>{LifeState::over, "over", tr_later("")},
+    Named<LifeState>{LifeState::unknown_date, "unknown_date", tr_later("")},
 };
 
 struct Limit {

@@ -3,17 +3,20 @@
 
 #include <array>
 
+#include "language/tr.h"
 #include "record/named.h"
 
 namespace frayhold::record {
 namespace {
 
 constexpr std::array roles{
-    Named<PhotoRole>{PhotoRole::label, "label", "the label"},
-    Named<PhotoRole>{PhotoRole::whole_item, "whole_item", "the whole item"},
-    Named<PhotoRole>{PhotoRole::close_up, "close_up", "the damage, close up with the card"},
-    Named<PhotoRole>{PhotoRole::other_side, "other_side", "the damage from the other side with the card"},
-    Named<PhotoRole>{PhotoRole::second_view, "second_view", "a second view of the damage with the card"},
+    Named<PhotoRole>{PhotoRole::label, "label", tr_later("the label")},
+    Named<PhotoRole>{PhotoRole::whole_item, "whole_item", tr_later("the whole item")},
+    Named<PhotoRole>{PhotoRole::close_up, "close_up", tr_later("the damage, close up with the card")},
+    Named<PhotoRole>{PhotoRole::other_side, "other_side",
+                     tr_later("the damage from the other side with the card")},
+    Named<PhotoRole>{PhotoRole::second_view, "second_view",
+                     tr_later("a second view of the damage with the card")},
 };
 
 }  // namespace
@@ -24,8 +27,8 @@ std::string_view name_of(PhotoRole role) {
 std::optional<PhotoRole> photo_role_named(std::string_view name) {
     return value_named(roles, name);
 }
-std::string_view words_for(PhotoRole role) {
-    return entry_for(roles, role).words;
+std::string words_for(PhotoRole role) {
+    return tr_word(entry_for(roles, role).words);
 }
 
 const std::vector<PhotoRole>& all_photo_roles() {

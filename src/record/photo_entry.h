@@ -49,7 +49,7 @@ struct WaivedView {
 
 [[nodiscard]] std::string_view name_of(PhotoRole role);
 [[nodiscard]] std::optional<PhotoRole> photo_role_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(PhotoRole role);
+[[nodiscard]] std::string words_for(PhotoRole role);
 [[nodiscard]] const std::vector<PhotoRole>& all_photo_roles();
 
 // Close views are measured against the card; a label or the whole item is only looked at.

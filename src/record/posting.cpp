@@ -3,19 +3,20 @@
 
 #include <array>
 
+#include "language/tr.h"
 #include "record/named.h"
 
 namespace frayhold::record {
 namespace {
 
 constexpr std::array states{
-    Named<PostState>{PostState::waiting, "waiting", "waiting to be sent"},
-    Named<PostState>{PostState::trying, "trying", "being sent"},
-    Named<PostState>{PostState::handing_over, "handing_over", "being handed over"},
-    Named<PostState>{PostState::accepted, "accepted", "taken over by the mail server"},
-    Named<PostState>{PostState::unsure, "unsure", "sent or not: nobody knows"},
-    Named<PostState>{PostState::refused, "refused", "not taken by the mail server"},
-    Named<PostState>{PostState::withdrawn, "withdrawn", "taken back before it was sent"},
+    Named<PostState>{PostState::waiting, "waiting", tr_later("waiting to be sent")},
+    Named<PostState>{PostState::trying, "trying", tr_later("being sent")},
+    Named<PostState>{PostState::handing_over, "handing_over", tr_later("being handed over")},
+    Named<PostState>{PostState::accepted, "accepted", tr_later("taken over by the mail server")},
+    Named<PostState>{PostState::unsure, "unsure", tr_later("sent or not: nobody knows")},
+    Named<PostState>{PostState::refused, "refused", tr_later("not taken by the mail server")},
+    Named<PostState>{PostState::withdrawn, "withdrawn", tr_later("taken back before it was sent")},
 };
 
 }  // namespace
@@ -26,8 +27,8 @@ std::string_view name_of(PostState state) {
 std::optional<PostState> post_state_named(std::string_view name) {
     return value_named(states, name);
 }
-std::string_view words_for(PostState state) {
-    return entry_for(states, state).words;
+std::string words_for(PostState state) {
+    return tr_word(entry_for(states, state).words);
 }
 
 bool is_in_the_post(const Posting& posting) {

@@ -54,7 +54,7 @@ struct Posting {
 
 [[nodiscard]] std::string_view name_of(PostState state);
 [[nodiscard]] std::optional<PostState> post_state_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(PostState state);
+[[nodiscard]] std::string words_for(PostState state);
 
 // Whether the post still has to do with it, or may have sent it: then nobody marks it sent by hand.
 [[nodiscard]] bool is_in_the_post(const Posting& posting);

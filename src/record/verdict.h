@@ -48,7 +48,7 @@ struct Verdict {
 
 [[nodiscard]] std::string_view name_of(VerdictKind kind);
 [[nodiscard]] std::optional<VerdictKind> verdict_kind_named(std::string_view name);
-[[nodiscard]] std::string_view words_for(VerdictKind kind);
+[[nodiscard]] std::string words_for(VerdictKind kind);
 [[nodiscard]] const std::vector<VerdictKind>& all_verdict_kinds();
 
 }  // namespace frayhold::record
