@@ -97,6 +97,18 @@ std::string field_name(std::string_view variable) {
     return name == "." ? "it" : name;
 }
 
+bool has_letters(std::string_view text) {
+    return std::any_of(text.begin(), text.end(),
+                       [](char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; });
+}
+
+// A new line, dot or slash alone between two tags: what stands on its sides are texts of their own.
+bool parts_words(const Token& token) {
+    return token.kind == Kind::text && !has_letters(token.source) &&
+           (token.source.find_first_of("\n/") != std::string_view::npos ||
+            token.source.find("·") != std::string_view::npos);
+}
+
 Piece piece_of(Place from, Place to) {
     Piece piece;
     std::map<std::string_view, int> alike, opened;
@@ -106,11 +118,9 @@ Piece piece_of(Place from, Place to) {
     for (Place at = from; at != to; ++at) {
         std::string shown(at->source);
         if (at->kind == Kind::text)
-            piece.has_letters = piece.has_letters || std::any_of(shown.begin(), shown.end(), [](char c) {
-                                    return std::isalpha(static_cast<unsigned char>(c)) != 0;
-                                });
+            piece.has_letters = piece.has_letters || has_letters(shown);
         else if (at->kind == Kind::variable)
-            shown = "{" + field_name(at->source) + "}";
+            shown.assign("{").append(field_name(at->source)).append("}");
         else if (!is_closing(at->source)) {
             const auto name = name_of(at->source);
             open.push_back(std::string(name) + (alike[name] > 1 ? std::to_string(++opened[name]) : ""));
@@ -187,7 +197,8 @@ class Rewriting {
         std::vector<std::string_view> open;
         Place end = from;
         for (Place at = from; at != last; ++at) {
-            if (at->kind == Kind::section || (at->kind == Kind::tag && !marks_words(*at))) break;
+            if (at->kind == Kind::section || parts_words(*at) || (at->kind == Kind::tag && !marks_words(*at)))
+                break;
             if (at->kind == Kind::tag && is_closing(at->source)) {
                 if (open.empty() || open.back() != name_of(at->source)) break;
                 open.pop_back();
@@ -200,13 +211,21 @@ class Rewriting {
     }
 
     void run(Place from, Place to) {
-        // Tags around the whole run are not the translator's.
-        if (to - from > 2 && from->kind == Kind::tag && wraps(from, to)) {
+        // Spaces, dots and dashes at its ends are not the translator's, nor are tags around the whole of it.
+        while (from != to && from->kind == Kind::text && !has_letters(from->source)) copy(*from++);
+        Place end = to;
+        while (end != from && (end - 1)->kind == Kind::text && !has_letters((end - 1)->source)) --end;
+        if (end - from > 2 && from->kind == Kind::tag && wraps(from, end)) {
             copy(*from);
-            run(from + 1, to - 1);
-            copy(*(to - 1));
-            return;
+            run(from + 1, end - 1);
+            copy(*(end - 1));
+        } else {
+            sentence(from, end);
         }
+        for (; end != to; ++end) copy(*end);
+    }
+
+    void sentence(Place from, Place to) {
         const Piece piece = piece_of(from, to);
         if (!piece.has_letters) {
             for (Place at = from; at != to; ++at) copy(*at);

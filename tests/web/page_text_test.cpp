@@ -27,6 +27,12 @@ TEST_CASE("a page's texts are whole, with fields and tags that mark words", "[pa
           Texts{"See <a1>one</a1> or <a2>two</a2>."});
     CHECK(page_texts("<li>{{#known}}Known as {{{name}}}{{/known}}{{^known}}Unknown{{/known}}</li>") ==
           Texts{"Known as {name}", "Unknown"});
+    CHECK(page_texts("<p> · <a href=\"/x\">with a phone</a> · </p>") == Texts{"with a phone"});
+    CHECK(page_texts(
+              "<p><a href=\"/\">Holds</a> / <a href=\"/x\">{{hold}}</a>\n<a href=\"/y\">Items</a></p>") ==
+          Texts{"Holds", "Items"});
+    CHECK(page_texts("<p><a href=\"/x\">Look</a>, <em>then</em> act.</p>") ==
+          Texts{"<a>Look</a>, <em>then</em> act."});
     CHECK(page_texts("{{#list}}<li>Was {{.}}</li>{{/list}}") == Texts{"Was {it}"});
 }
 
@@ -49,7 +55,7 @@ TEST_CASE("a tag that a section cuts parts the text", "[page_text]") {
 
 TEST_CASE("a translated page keeps its fields, tags, attributes and spaces", "[page_text]") {
     CHECK(in_german(R"(<p> Filled in from <a href="{{h}}">{{maker}}'s book</a>. </p>)",
-                    {{"Filled in from <a>{maker}'s book</a>.", "<a>Im Buch von {maker}</a> nachgesehen."}}) ==
+                    {{"Filled in from <a>{maker}'s book</a>", "<a>Im Buch von {maker}</a> nachgesehen"}}) ==
           R"(<p> <a href="{{h}}">Im Buch von {{maker}}</a> nachgesehen. </p>)");
     CHECK(in_german(R"(<input placeholder="Which?">)", {{"Which?", R"(Welches "Ding"?)"}}) ==
           R"(<input placeholder="Welches &quot;Ding&quot;?">)");
