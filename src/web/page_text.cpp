@@ -102,6 +102,10 @@ bool has_letters(std::string_view text) {
                        [](char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; });
 }
 
+bool is_blank(const Token& token) {
+    return token.kind == Kind::text && token.source.find_first_not_of(" \n\t") == std::string_view::npos;
+}
+
 // A new line, dot or slash alone between two tags: what stands on its sides are texts of their own.
 bool parts_words(const Token& token) {
     return token.kind == Kind::text && !has_letters(token.source) &&
@@ -211,10 +215,10 @@ class Rewriting {
     }
 
     void run(Place from, Place to) {
-        // Spaces, dots and dashes at its ends are not the translator's, nor are tags around the whole of it.
-        while (from != to && from->kind == Kind::text && !has_letters(from->source)) copy(*from++);
+        // Spaces at its ends are not the translator's, nor are tags around the whole of it.
+        while (from != to && is_blank(*from)) copy(*from++);
         Place end = to;
-        while (end != from && (end - 1)->kind == Kind::text && !has_letters((end - 1)->source)) --end;
+        while (end != from && is_blank(*(end - 1))) --end;
         if (end - from > 2 && from->kind == Kind::tag && wraps(from, end)) {
             copy(*from);
             run(from + 1, end - 1);

@@ -55,7 +55,7 @@ TEST_CASE("a tag that a section cuts parts the text", "[page_text]") {
 
 TEST_CASE("a translated page keeps its fields, tags, attributes and spaces", "[page_text]") {
     CHECK(in_german(R"(<p> Filled in from <a href="{{h}}">{{maker}}'s book</a>. </p>)",
-                    {{"Filled in from <a>{maker}'s book</a>", "<a>Im Buch von {maker}</a> nachgesehen"}}) ==
+                    {{"Filled in from <a>{maker}'s book</a>.", "<a>Im Buch von {maker}</a> nachgesehen."}}) ==
           R"(<p> <a href="{{h}}">Im Buch von {{maker}}</a> nachgesehen. </p>)");
     CHECK(in_german(R"(<input placeholder="Which?">)", {{"Which?", R"(Welches "Ding"?)"}}) ==
           R"(<input placeholder="Welches &quot;Ding&quot;?">)");
