@@ -20,7 +20,7 @@ struct Camera {
     double focal_u_rel = 0.0;              // relative standard uncertainty of focal_px
     std::optional<cv::Point2d> centre_px;  // principal point; the picture's centre where empty
     std::optional<Lens> lens;              // from a calibrated profile only
-    std::string source;  // "profile NAME", "EXIF 35 mm equivalent", "given", "" where unknown
+    std::string source;  // "profile: NAME", "EXIF 35 mm equivalent", "given", "" where unknown
 };
 
 }  // namespace frayhold::gauge

@@ -8,6 +8,8 @@
 #include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "language/later.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -225,7 +227,8 @@ Result<Camera> camera_of(const CameraProfile& profile, cv::Size upright_px, int 
     camera.centre_px = upright_from_stored({profile.centre_x_px.value, profile.centre_y_px.value},
                                            profile.stored_px, orientation);
     camera.lens = Lens{profile.k1.value, profile.k2.value};
-    camera.source = "profile " + (profile.model.empty() ? "of an unnamed camera" : profile.model);
+    camera.source = std::string(tr_later("profile")) + ": " +
+                    (profile.model.empty() ? std::string(tr_later("of an unnamed camera")) : profile.model);
     return camera;
 }
 

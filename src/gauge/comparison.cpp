@@ -7,6 +7,8 @@
 #include <cstdlib>
 #include <opencv2/imgproc.hpp>
 
+#include "language/later.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -128,19 +130,19 @@ Change change_of(Measurand measurand, const Reading* before, const Reading* afte
 }  // namespace
 
 Reading change_between(const Reading& earlier, const Reading& later) {
-    return combine(
-        later.measurand, later.value - earlier.value,
-        {{"the earlier reading", earlier.u, earlier.dof}, {"the later reading", later.u, later.dof}},
-        later.outline_px);
+    return combine(later.measurand, later.value - earlier.value,
+                   {{tr_later("the earlier reading"), earlier.u, earlier.dof},
+                    {tr_later("the later reading"), later.u, later.dof}},
+                   later.outline_px);
 }
 
 Comparison compare(const Report& earlier, const Report& later) {
     Comparison comparison;
     if (earlier.profile && later.profile) comparison.alignment = align(*earlier.profile, *later.profile);
-    comparison.remark =
-        comparison.alignment
-            ? "the weave shows that both photos are of one place"
-            : "the weave does not show that both photos are of one place: the changes hold only if they are";
+    comparison.remark = comparison.alignment ? tr_later("the weave shows that both photos are of one place")
+                                             : tr_later(
+                                                   "the weave does not show that both photos are of one "
+                                                   "place: the changes hold only if they are");
     for (const Reading& after : later.readings)
         if (!is_by_hand(after.measurand))
             comparison.changes.push_back(

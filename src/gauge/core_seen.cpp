@@ -12,6 +12,7 @@
 #include "gauge/palette.h"
 #include "gauge/quantile.h"
 #include "gauge/sheath_colours.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -318,14 +319,16 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
-        {"shade at the rim of the core", half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
-        {"tips, fibres and tracers at the rim", between(blunt.area_mm2, middle.area_mm2, whole.area_mm2)},
-        {"rim of the core in its blur", rim_u_mm * middle.perimeter_mm}};
+        {tr_later("shade at the rim of the core"), half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
+        {tr_later("tips, fibres and tracers at the rim"),
+         between(blunt.area_mm2, middle.area_mm2, whole.area_mm2)},
+        {tr_later("rim of the core in its blur"), rim_u_mm * middle.perimeter_mm}};
     result.length_budget = {
-        {"shade at the rim of the core", half_range * std::abs(wide.length_mm - narrow.length_mm)},
-        {"tips, fibres and tracers at the rim", between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {"tips too fine to be seen", half_range * 2 * hidden_tip_mm},
-        {"rim of the core in its blur", std::sqrt(2.0) * rim_u_mm}};
+        {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
+        {tr_later("tips, fibres and tracers at the rim"),
+         between(blunt.length_mm, middle.length_mm, whole.length_mm)},
+        {tr_later("tips too fine to be seen"), half_range * 2 * hidden_tip_mm},
+        {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;
 }
@@ -340,12 +343,14 @@ CoreSeen find_core(const RopeStrip& strip) {
 
     const auto small = even_out(strip);
     if (!small)
-        return told(CoreSeen::Verdict::cannot_tell,
-                    "cannot tell core by colour, too little undamaged rope is in the picture: look and feel");
+        return told(
+            CoreSeen::Verdict::cannot_tell,
+            tr_later(
+                "cannot tell core by colour, too little undamaged rope is in the picture: look and feel"));
     const SheathColours sheath = learn_sheath(*small, strip.white);
     if (sheath.as_pale_as_core)
         return told(CoreSeen::Verdict::cannot_tell,
-                    "cannot tell core by colour, the sheath is as pale as core: look and feel");
+                    tr_later("cannot tell core by colour, the sheath is as pale as core: look and feel"));
     const PalePatches patches = pale_patches(sheath.pale, small->pieces);
     const cv::Mat seed = seeds(*small, sheath, patches);
     if (cv::countNonZero(seed) != 0) {
@@ -362,9 +367,11 @@ CoreSeen find_core(const RopeStrip& strip) {
     }
     const auto tracer = tracer_size(patches, 0);
     if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)
-        return told(CoreSeen::Verdict::cannot_tell,
-                    "cannot tell core by colour, the tracer yarns are as pale as core: look and feel");
-    return told(CoreSeen::Verdict::none_found, "no core seen by colour: look and feel all the same");
+        return told(
+            CoreSeen::Verdict::cannot_tell,
+            tr_later("cannot tell core by colour, the tracer yarns are as pale as core: look and feel"));
+    return told(CoreSeen::Verdict::none_found,
+                tr_later("no core seen by colour: look and feel all the same"));
 }
 
 }  // namespace frayhold::gauge

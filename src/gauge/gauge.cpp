@@ -16,6 +16,7 @@
 #include "gauge/rope.h"
 #include "gauge/rule_fit.h"
 #include "gauge/webbing.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -70,16 +71,17 @@ Result<FoundCard> find_card(const cv::Mat& bgr, const ReducedPicture& reduced, c
                          CardKind::corners_by_hand,
                          0,
                          {id1_size_u_rel},
-                         "corners given by hand; taken for an ID-1 card of 85.60 x 53.98 mm"};
+                         tr_later("corners given by hand; taken for an ID-1 card of 85.60 x 53.98 mm")};
     }
     if (request.rule) {
         auto fit = fit_rule(*request.rule, prior, corner_pick_u_px);
         if (!fit) return tl::make_unexpected(std::move(fit.error()));
-        return FoundCard{std::move(*fit),
-                         CardKind::rule_by_hand,
-                         0,
-                         {rule_scale_u_rel, "rule in a view not corrected for tilt"},
-                         "scale from a rule: the view is taken for square on and was not corrected"};
+        return FoundCard{
+            std::move(*fit),
+            CardKind::rule_by_hand,
+            0,
+            {rule_scale_u_rel, tr_later("rule in a view not corrected for tilt")},
+            tr_later("scale from a rule: the view is taken for square on and was not corrected")};
     }
     if (request.card == CardChoice::none)
         return failed(Fault::input, "card", "no card was to be looked for", "give the card's four corners");
@@ -121,15 +123,15 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     const auto track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
     if (track && track->runs_over_card) {
         report.quality.usable = false;
-        report.quality.reasons.emplace_back("the item lies over the card: lay the card beside it");
+        report.quality.reasons.emplace_back(tr_later("the item lies over the card: lay the card beside it"));
         return report;
     }
     const Propagation propagation(card->fit, card->scale, request.camera.source, request.monte_carlo_draws);
     if (!track) {
         report.remarks.emplace_back(
             request.subject == Subject::rope
-                ? "no rope found: lay it across the picture on a bench of another colour"
-                : "no webbing found: lay it across the picture on a bench of another colour");
+                ? tr_later("no rope found: lay it across the picture on a bench of another colour")
+                : tr_later("no webbing found: lay it across the picture on a bench of another colour"));
     } else if (request.subject == Subject::rope) {
         RopeFindings rope = measure_rope(bgr, reduced, card->fit, propagation, *track, request.level);
         report.readings = std::move(rope.readings);

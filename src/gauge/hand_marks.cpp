@@ -3,6 +3,8 @@
 
 #include <cmath>
 
+#include "language/later.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -67,7 +69,8 @@ Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Pro
                              2;
     return propagation.reading(
         mark.measurand, [&](const View& view) { return value(view, middle, mark.points_px); },
-        {{"the hand's pick", std::sqrt(pick2)}, {"height of the points on the item", by_height}},
+        {{tr_later("the hand's pick"), std::sqrt(pick2)},
+         {tr_later("height of the points on the item"), by_height}},
         mark.points_px);
 }
 

@@ -12,6 +12,7 @@
 #include "gauge/edge_sighting.h"
 #include "gauge/outline_search.h"
 #include "gauge/quantile.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -325,10 +326,10 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     auto fit = fit_sides(bgr, fitter, *view);
     if (!fit) return verdict;
     const bool told = rival > chi2 + clear_chi2;
-    verdict.finding = Id1Finding{
-        std::move(*fit), told ? id1_size_u_rel : assumed_u_rel,
-        told ? "a plain card, told by its shape and round corners"
-             : "taken for an ID-1 card of 85.60 x 53.98 mm: seen like this, other pocket cards look alike"};
+    verdict.finding = Id1Finding{std::move(*fit), told ? id1_size_u_rel : assumed_u_rel,
+                                 told ? tr_later("a plain card, told by its shape and round corners")
+                                      : tr_later("taken for an ID-1 card of 85.60 x 53.98 mm: seen like "
+                                                 "this, other pocket cards look alike")};
     return verdict;
 }
 
@@ -382,7 +383,13 @@ Result<Id1Finding> find_id1(const cv::Mat& bgr, const ReducedPicture& reduced, c
         found.begin(), found.end(),
         [](const Id1Finding& a, const Id1Finding& b) { return a.fit.seen_fraction < b.fit.seen_fraction; });
     if (found.size() > 1)
-        best->note += "; the clearest of " + std::to_string(found.size()) + " outlines that could be one";
+        best->note = best->size_u_rel < assumed_u_rel
+                         ? tr_later(
+                               "a plain card, told by its shape and round corners; the clearest of several "
+                               "outlines that could be one")
+                         : tr_later(
+                               "taken for an ID-1 card of 85.60 x 53.98 mm, the clearest of several outlines "
+                               "that could be one: seen like this, other pocket cards look alike");
     return std::move(*best);
 }
 

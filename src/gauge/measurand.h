@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <string_view>
 
 namespace frayhold::gauge {
@@ -31,6 +32,8 @@ enum class Measurand {
 enum class UnitOf { millimetre, square_millimetre, one };
 
 [[nodiscard]] std::string_view name_of(Measurand measurand);
+// "sound width": its words in English, for tr_word.
+[[nodiscard]] std::string words_for(Measurand measurand);
 [[nodiscard]] std::optional<Measurand> measurand_named(std::string_view name);
 [[nodiscard]] UnitOf unit_of(Measurand measurand);
 // Whether it is marked by hand, not found: distance, area, glaze_length.

@@ -5,6 +5,8 @@
 #include <limits>
 #include <utility>
 
+#include "language/later.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -99,12 +101,12 @@ Reading Propagation::reading(Measurand measurand, const std::function<double(con
     const double power = power_of(unit_of(measurand));
     std::vector<BudgetLine> budget;
     budget.push_back({scale_.source, std::abs(power * nominal) * scale_.u_rel});
-    budget.push_back({"finding the card's edges", std::sqrt(edges2)});
-    budget.push_back(
-        {"focal length, " +
-             (camera_source_.empty() ? std::string("unknown: from the card's perspective") : camera_source_),
-         std::abs(share[View::log_focal])});
-    budget.push_back({"lens distortion", std::abs(share[View::lens_k1])});
+    budget.push_back({tr_later("finding the card's edges"), std::sqrt(edges2)});
+    budget.push_back({std::string(tr_later("focal length")) + ": " +
+                          (camera_source_.empty() ? tr_later("unknown, taken from the card's perspective")
+                                                  : camera_source_),
+                      std::abs(share[View::log_focal])});
+    budget.push_back({tr_later("lens distortion"), std::abs(share[View::lens_k1])});
     std::optional<Spread> drawn_spread;
     if (draws_ > 0) drawn_spread = spread(value, power, own_lines);
     for (auto& line : own_lines) budget.push_back(std::move(line));

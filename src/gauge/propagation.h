@@ -6,6 +6,7 @@
 
 #include "gauge/card_fit.h"
 #include "gauge/reading.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 
@@ -25,7 +26,7 @@ class Propagation {
     // What sets the scale: its relative standard uncertainty, and what to call it in the budget.
     struct Scale {
         double u_rel = 0.0;
-        const char* source = "card size as printed";
+        const char* source = tr_later("card size as printed");
     };
 
     // draws: by Monte Carlo too, so many times (JCGM 101); 0 for none.

@@ -8,6 +8,7 @@
 
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 
@@ -67,10 +68,10 @@ Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* 
         fit ? width_px * fit->view.mm_per_px(fit->view.middle_mm().value_or(id1_middle_mm)) : 0.0;
     if (width_px == 0 || width_px > widest_px || width_mm > widest_mm)
         quality.reasons.emplace_back(
-            "blurred: hold the camera still, tap to focus on the item, take it again");
+            tr_later("blurred: hold the camera still, tap to focus on the item, take it again"));
     if (!fit) {
         quality.reasons.emplace_back(
-            "no card found: lay the printed card flat beside the item, all of it in the picture");
+            tr_later("no card found: lay the printed card flat beside the item, all of it in the picture"));
         return quality;
     }
     if (by_rule) {
@@ -79,7 +80,8 @@ Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* 
     }
     quality.clipped_fraction = clipped_share_of_card(bgr, fit->view);
     if (quality.clipped_fraction > most_clipped)
-        quality.reasons.emplace_back("glare on the card: turn away from the lamp or shade it, take it again");
+        quality.reasons.emplace_back(
+            tr_later("glare on the card: turn away from the lamp or shade it, take it again"));
     const std::array<cv::Point2d, 4> corners{
         cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
     const bool cut_off = std::any_of(corners.begin(), corners.end(), [&](cv::Point2d c) {
@@ -87,9 +89,11 @@ Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* 
         return px.x < 0 || px.y < 0 || px.x > bgr.cols - 1 || px.y > bgr.rows - 1;
     });
     if (cut_off)
-        quality.reasons.emplace_back("card cut off by the picture's edge: step back until all of it is in");
+        quality.reasons.emplace_back(
+            tr_later("card cut off by the picture's edge: step back until all of it is in"));
     else if (fit->seen_fraction < least_seen)
-        quality.reasons.emplace_back("most of the card is hidden: lay it beside the item with nothing on it");
+        quality.reasons.emplace_back(
+            tr_later("most of the card is hidden: lay it beside the item with nothing on it"));
     quality.usable = quality.reasons.empty();
     return quality;
 }

@@ -29,10 +29,4 @@ std::string value_words(const Reading& reading) {
                        symbol.empty() ? "" : " ", symbol);
 }
 
-std::string words_for(Measurand measurand) {
-    std::string words(name_of(measurand));
-    std::replace(words.begin(), words.end(), '_', ' ');
-    return words;
-}
-
 }  // namespace frayhold::gauge

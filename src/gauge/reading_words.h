@@ -12,7 +12,4 @@ namespace frayhold::gauge {
 // decimals are shown beyond a thousandth. There is no way to get the value without its U.
 [[nodiscard]] std::string value_words(const Reading& reading);
 
-// "sound width".
-[[nodiscard]] std::string words_for(Measurand measurand);
-
 }  // namespace frayhold::gauge

@@ -14,6 +14,7 @@
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/round_item.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -178,7 +179,7 @@ class RopeMeasurement {
         constexpr std::size_t least_pairs = 8;
         if (diameters.size() < least_pairs) {
             out.remarks.emplace_back(
-                "too little of the rope shows clear edges: lay it on a bench of another colour");
+                tr_later("too little of the rope shows clear edges: lay it on a bench of another colour"));
             return false;
         }
         // Tukey's biweight about the median: flattened and swollen stretches have no say in what is sound.
@@ -210,9 +211,10 @@ class RopeMeasurement {
             return weighted / total;
         };
         std::vector<BudgetLine> lines;
-        lines.push_back({"scatter along the rope", spread / std::sqrt(independent), independent - 1});
+        lines.push_back(
+            {tr_later("scatter along the rope"), spread / std::sqrt(independent), independent - 1});
         for (BudgetLine& line : edge_lines()) lines.push_back(std::move(line));
-        lines.push_back({"card and rope not on one plane", mean * plane_u_mm / camera_height()});
+        lines.push_back({tr_later("card and rope not on one plane"), mean * plane_u_mm / camera_height()});
         const Run all{0, stations()};
         Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines),
                                                outline(all, limbs_.sound.left, limbs_.sound.right));
@@ -232,9 +234,10 @@ class RopeMeasurement {
         std::vector<double> plainness;
         plainness.reserve(limbs_.pairs.size());
         for (const LimbPair& p : limbs_.pairs) plainness.push_back(p.plainness);
-        return {{"where the edge of sight lies in its blur",
+        return {{tr_later("where the edge of sight lies in its blur"),
                  border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
-                {"likeness of item and bench", doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
+                {tr_later("likeness of item and bench"),
+                 doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
     }
 
     // What a pair of outlines amounts to over the frayed stretches, on the bench plane.
@@ -309,14 +312,14 @@ class RopeMeasurement {
         const std::size_t w = usual.widest;
         const double height_u = lean_u(w, halo_.left[w], halo_.right[w]);
         // Where the stations begin decides which ends on the left and on the right fall into one.
-        add_width(
-            Measurand::fray_width, w, halo_.left[w], halo_.right[w],
-            shortfall_made_good * shortfall_mm - outermost_lean * height_u,
-            {{"height of the fibres", height_u},
-             {"fibres too fine to be seen", shortfall_u * shortfall_mm},
-             {"where a fibre ends", std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
-             {"where the stations begin",
-              std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
+        add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w],
+                  shortfall_made_good * shortfall_mm - outermost_lean * height_u,
+                  {{tr_later("height of the fibres"), height_u},
+                   {tr_later("fibres too fine to be seen"), shortfall_u * shortfall_mm},
+                   {tr_later("where a fibre ends"),
+                    std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
+                   {tr_later("where the stations begin"),
+                    std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
 
         const Extent dense = extent(halo_.dense_left, halo_.dense_right);
         const std::size_t d = dense.widest;
@@ -327,11 +330,13 @@ class RopeMeasurement {
                      extent(halo_.dense_strict_left, halo_.dense_strict_right).width) /
             2;
         constexpr double cell_mm = 0.25;
-        add_width(Measurand::fray_dense_width, d, halo_.dense_left[d], halo_.dense_right[d], 0.0,
-                  {{"height of the fibres", lean_u(d, halo_.dense_left[d], halo_.dense_right[d])},
-                   {"light of the fibres", dense_span_u},
-                   {"light of the bench", 2 * (halo_.cover ? halo_.cover->scatter : 0.0) * falloff_mm},
-                   {"where the stations begin", std::hypot(cell_mm, span_u(dense.width, dense.next_width))}});
+        add_width(
+            Measurand::fray_dense_width, d, halo_.dense_left[d], halo_.dense_right[d], 0.0,
+            {{tr_later("height of the fibres"), lean_u(d, halo_.dense_left[d], halo_.dense_right[d])},
+             {tr_later("light of the fibres"), dense_span_u},
+             {tr_later("light of the bench"), 2 * (halo_.cover ? halo_.cover->scatter : 0.0) * falloff_mm},
+             {tr_later("where the stations begin"),
+              std::hypot(cell_mm, span_u(dense.width, dense.next_width))}});
 
         const Run whole{fray_runs_.front().from, fray_runs_.back().to};
         std::vector<PixelPair> along;
@@ -360,10 +365,10 @@ class RopeMeasurement {
                 for (const auto& pair : along) sum += Ruler(view, level_).distance_mm(pair, axis_height());
                 return sum;
             },
-            {{"where the fray begins and ends",
+            {{tr_later("where the fray begins and ends"),
               std::hypot(span_u(loose.length, strict.length), last_fibre_mm)},
-             {"fibres too fine to be seen", shortfall_u * shortfall_mm},
-             {"height of the fibres", height_u}},
+             {tr_later("fibres too fine to be seen"), shortfall_u * shortfall_mm},
+             {tr_later("height of the fibres"), height_u}},
             outline(whole, halo_.left, halo_.right)));
 
         // With one of n fibres seen, the outline shows less by about a fifth of n - 1 (found by leaving out
@@ -381,11 +386,12 @@ class RopeMeasurement {
                            ruler.distance_mm(along[i], axis_height());
                 return sum;
             },
-            {{"where fibres end", span_u(loose.area, strict.area)},
-             {"fibres too fine to be seen", shortfall_u * area_short},
-             {"height of the fibres", area_lean},
-             {"outline between the outermost fibres", outline_u_rel * usual.area},
-             {"where the fray begins and ends", usual.area / std::max(1.0, usual.length) * station_mm()}},
+            {{tr_later("where fibres end"), span_u(loose.area, strict.area)},
+             {tr_later("fibres too fine to be seen"), shortfall_u * area_short},
+             {tr_later("height of the fibres"), area_lean},
+             {tr_later("outline between the outermost fibres"), outline_u_rel * usual.area},
+             {tr_later("where the fray begins and ends"),
+              usual.area / std::max(1.0, usual.length) * station_mm()}},
             outline(whole, halo_.left, halo_.right)));
         // Where the thickest single fibres of a sheath could not be followed on this bench, and the area
         // found is not told from none, what stands out is below what can be detected (ISO 11843-1): no
@@ -395,9 +401,10 @@ class RopeMeasurement {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());
             out.remarks.push_back(fmt::format(
-                "something stands out beside the rope from {:.0f} to {:.0f} mm along it, loose fibres or the "
-                "bench "
-                "itself: look and feel there, or take the photo again on a plain bench of another colour",
+                "{}: {:.0f} – {:.0f} mm",
+                tr_later(
+                    "something stands out beside the rope, loose fibres or the bench itself; look and feel "
+                    "there, or take the photo again on a plain bench of another colour; along the rope"),
                 limbs_.light.along_mm[whole.from] - limbs_.light.along_mm[0],
                 limbs_.light.along_mm[whole.to - 1] - limbs_.light.along_mm[0]));
             std::fill(frayed_.begin(), frayed_.end(), char{0});
@@ -405,13 +412,13 @@ class RopeMeasurement {
         }
         constexpr double coarse_mm = 0.06;
         if (halo_.finest_mm > coarse_mm)
-            out.remarks.emplace_back(
+            out.remarks.emplace_back(tr_later(
                 "fine loose fibres hardly show on this bench: lay the rope on a plain one of another colour "
-                "for a closer reading");
+                "for a closer reading"));
         if (height_u > 0.05 * usual.width)
-            out.remarks.emplace_back(
+            out.remarks.emplace_back(tr_later(
                 "loose fibres stand at unknown heights: hold the camera straight above the fray for a closer "
-                "reading");
+                "reading"));
     }
 
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
@@ -448,9 +455,11 @@ class RopeMeasurement {
         const double round_mm = ruler.diameter_mm(pair), flat_mm = flattened_width_mm(round_mm, pair);
         const double factor = (1 + flat_mm / round_mm) / 2;
         auto lines = edge_lines();
-        lines.push_back({"scatter along the rope", scatter_mm_ / std::sqrt(2.0)});
-        lines.push_back({"flattened or swollen", std::abs(flat_mm - round_mm) / 2 / std::sqrt(3.0)});
-        lines.push_back({"height of the changed stretch", baseline_mm_ * height_u / camera_height()});
+        lines.push_back({tr_later("scatter along the rope"), scatter_mm_ / std::sqrt(2.0)});
+        lines.push_back(
+            {tr_later("flattened or swollen"), std::abs(flat_mm - round_mm) / 2 / std::sqrt(3.0)});
+        lines.push_back(
+            {tr_later("height of the changed stretch"), baseline_mm_ * height_u / camera_height()});
         out.readings.push_back(propagation_.reading(
             Measurand::local_width,
             [&, pair](const View& view) { return factor * Ruler(view, level_).diameter_mm(pair); },
@@ -522,8 +531,8 @@ RopeFindings measure_rope(const cv::Mat& bgr, const ReducedPicture& reduced, con
     auto limbs = find_limbs(bgr, reduced, fit.view, track, fit.edge_width_px);
     if (!limbs) {
         RopeFindings none;
-        none.remarks.emplace_back(
-            "the rope's edges are not clear enough to measure: lay it on a bench of another colour");
+        none.remarks.emplace_back(tr_later(
+            "the rope's edges are not clear enough to measure: lay it on a bench of another colour"));
         return none;
     }
     return RopeMeasurement(std::move(*limbs), fit, propagation, level).findings();

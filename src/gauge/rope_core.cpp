@@ -6,6 +6,7 @@
 
 #include "gauge/core_seen.h"
 #include "gauge/quantile.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -125,14 +126,14 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
         out.remarks.push_back(core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
     if (fluffed && core.grey_sheath) {
-        out.remarks.emplace_back(
+        out.remarks.emplace_back(tr_later(
             "cannot tell core by colour, the loose fibres of a grey sheath are as pale as core: look and "
-            "feel");
+            "feel"));
         return out;
     }
     if (fit.white <= 0)
-        out.remarks.emplace_back(
-            "no printed card shows how bright white is here: core is told by colour with less trust");
+        out.remarks.emplace_back(tr_later(
+            "no printed card shows how bright white is here: core is told by colour with less trust"));
 
     const auto picture_px = [&](cv::Point2d in_narrow) {
         return fit.view.picture_from_bench(
@@ -189,8 +190,10 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     const double area_mm2 = core.area_mm2 * flush;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
     auto area_lines = core.area_budget, length_lines = core.length_budget;
-    area_lines.push_back({"depth of the core in the rope", core.area_mm2 * slope_range / 2 / std::sqrt(3.0)});
-    length_lines.push_back({"height of the core on the rope", core.length_mm * height_u / camera_height});
+    area_lines.push_back(
+        {tr_later("depth of the core in the rope"), core.area_mm2 * slope_range / 2 / std::sqrt(3.0)});
+    length_lines.push_back(
+        {tr_later("height of the core on the rope"), core.length_mm * height_u / camera_height});
     out.readings.push_back(propagation.reading(
         Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; },
         std::move(area_lines), largest));

@@ -10,7 +10,7 @@ std::string tr_recorded(std::string_view english) {
     if (whole != nullptr) return whole;
     const auto end = english.find(": ");
     if (end == std::string_view::npos) return std::string(english);
-    return tr_word(english.substr(0, end)) + std::string(english.substr(end));
+    return tr_word(english.substr(0, end)) + ": " + tr_recorded(english.substr(end + 2));
 }
 
 }  // namespace frayhold

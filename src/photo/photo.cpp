@@ -10,6 +10,7 @@
 #include <fstream>
 #include <string_view>
 
+#include "language/later.h"
 #include "photo/decode_apart.h"
 #include "photo/decoder.h"
 #include "photo/exif.h"
@@ -73,13 +74,13 @@ Result<Decoded> decoded(Format format, std::span<const std::byte> bytes, const s
 }
 
 std::string words_for(const DecodeLimits& limits) {
-    return fmt::format("{} megapixels or {} pixels a side allowed", limits.max_pixels / 1'000'000,
-                       limits.max_side_px);
+    return fmt::format("≤ {} MP, ≤ {} px", limits.max_pixels / 1'000'000, limits.max_side_px);
 }
 
 Failure too_large(const std::string& name, std::size_t limit) {
-    return {Fault::input, name, fmt::format("the file is larger than {} MB", limit / 1'000'000),
-            "give the photo as the camera saved it"};
+    return {Fault::input, name,
+            fmt::format("{}: > {} MB", tr_later("the file is larger than allowed"), limit / 1'000'000),
+            tr_later("give the photo as the camera saved it")};
 }
 
 }  // namespace
@@ -89,19 +90,22 @@ Result<void> check_size(long long width_px, long long height_px, const std::stri
     if (width_px > limits.max_side_px || height_px > limits.max_side_px ||
         width_px * height_px > limits.max_pixels)
         return failed(Fault::input, name,
-                      fmt::format("the picture is {} x {} pixels, more than the {}", width_px, height_px,
-                                  words_for(limits)),
+                      fmt::format("{}: {} x {} px ({})", tr_later("the picture is larger than allowed"),
+                                  width_px, height_px, words_for(limits)),
                       "give the photo as the camera saved it");
     if (width_px < limits.min_side_px || height_px < limits.min_side_px)
-        return failed(Fault::input, name,
-                      fmt::format("the picture is only {} x {} pixels", width_px, height_px),
-                      fmt::format("give one of at least {} pixels a side", limits.min_side_px));
+        return failed(
+            Fault::input, name,
+            fmt::format("{}: {} x {} px", tr_later("the picture is too small"), width_px, height_px),
+            fmt::format("{}: ≥ {} px", tr_later("give a larger one"), limits.min_side_px));
     return {};
 }
 
 tl::unexpected<Error> too_many_pixels(const std::string& name, const DecodeLimits& limits) {
-    return failed(Fault::input, name, fmt::format("the picture has more than the {}", words_for(limits)),
-                  "give the photo as the camera saved it");
+    return failed(
+        Fault::input, name,
+        fmt::format("{}: {}", tr_later("the picture has more pixels than allowed"), words_for(limits)),
+        "give the photo as the camera saved it");
 }
 
 tl::unexpected<Error> cut_short(const std::string& name) {
@@ -110,7 +114,7 @@ tl::unexpected<Error> cut_short(const std::string& name) {
 }
 
 tl::unexpected<Error> damaged(const std::string& name, std::string_view words) {
-    return failed(Fault::input, name, fmt::format("the picture is damaged ({})", words),
+    return failed(Fault::input, name, fmt::format("{}: {}", tr_later("the picture is damaged"), words),
                   "copy it from the camera again");
 }
 

@@ -208,7 +208,7 @@ TEST_CASE("The principal point turns with the picture as the photo decoder turns
         CHECK(camera->centre_px == cv::Point2d(spot));
         CHECK(camera->focal_px == 30.0);
         CHECK(camera->lens->k2 == -0.2);
-        CHECK(camera->source == "profile Bench One");
+        CHECK(camera->source == "profile: Bench One");
     }
     CHECK_FALSE(camera_of(sample_profile(), {40, 30}, 6));
     CHECK_FALSE(camera_of(sample_profile(), {80, 60}, 1));
