@@ -14,6 +14,7 @@
 #include <nlohmann/json.hpp>
 #include <span>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::post {
@@ -34,11 +35,12 @@ constexpr std::array password_fields{
     PasswordField{"password_command", Place::command},
 };
 
-std::string whole_text(const fs::path& file, const char* what) {
+constexpr const char* account_unreadable = tr_later("the account cannot be read");
+
+// `unreadable` says what it is that cannot be read.
+std::string whole_text(const fs::path& file, const char* unreadable) {
     std::ifstream stream(file, std::ios::binary);
-    if (!stream)
-        throw Failure(Fault::input, file.string(), fmt::format("the {} cannot be read", what),
-                      "check its name and who may read it");
+    if (!stream) throw Failure(Fault::input, file.string(), unreadable, "check its name and who may read it");
     return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
 }
 
@@ -68,13 +70,13 @@ class Fields {
     [[nodiscard]] bool has(std::string_view field) const { return object_.contains(field); }
 
     [[nodiscard]] std::string text(const std::string& field) const {
-        if (!has(field)) fail(fmt::format("\"{}\" is missing", field), "add it");
+        if (!has(field)) fail(trf("\"{}\" is missing", field), "add it");
         const Json& value = object_.at(field);
         if (!value.is_string() || value.get_ref<const std::string&>().empty())
-            fail(fmt::format("\"{}\" is not a text", field), "write it between quotation marks");
+            fail(trf("\"{}\" is not a text", field), "write it between quotation marks");
         std::string words = value.get<std::string>();
         if (std::any_of(words.begin(), words.end(), [](char c) { return c >= 0 && c < ' '; }))
-            fail(fmt::format("\"{}\" holds a line break", field), "write it on one line");
+            fail(trf("\"{}\" holds a line break", field), "write it on one line");
         return words;
     }
 
@@ -96,7 +98,7 @@ class Fields {
     void only(std::span<const std::string_view> known) const {
         for (const auto& [field, value] : object_.items())
             if (std::find(known.begin(), known.end(), field) == known.end())
-                fail(fmt::format("\"{}\" is no field of it", field), "take it out, or mend its name");
+                fail(trf("\"{}\" is no field of it", field), "take it out, or mend its name");
     }
 
     [[nodiscard]] Fields within(const std::string& field) const {
@@ -112,7 +114,7 @@ Tls tls_of(const Fields& fields) {
     const std::string words = fields.text_or_empty("tls");
     if (words.empty() || words == "from_start") return Tls::from_start;
     if (words == "starttls") return Tls::starttls;
-    fields.fail(fmt::format("\"tls\" is \"{}\"", words), "write \"from_start\" or \"starttls\"");
+    fields.fail(trf("\"tls\" is \"{}\"", words), "write \"from_start\" or \"starttls\"");
 }
 
 PasswordSource password_source(const Fields& fields) {
@@ -149,7 +151,7 @@ MailServer server_of(const Fields& fields, const UsualPorts& usual) {
 }
 
 std::string password_in_account(const MailAccount& account, const MailServer& server) {
-    const Json json = Json::parse(whole_text(account.file, "account"));
+    const Json json = Json::parse(whole_text(account.file, account_unreadable));
     const bool sends = account.smtp && &*account.smtp == &server;
     return json.at(sends ? "smtp" : "imap").at("password").get<std::string>();
 }
@@ -179,9 +181,9 @@ std::string said_by_command(const std::string& command) {
 MailAccount read_account(const fs::path& file) {
     Json json;
     try {
-        json = Json::parse(whole_text(file, "account"));
+        json = Json::parse(whole_text(file, account_unreadable));
     } catch (const Json::parse_error& error) {
-        throw Failure(Fault::input, file.string(), fmt::format("it is no JSON (near byte {})", error.byte),
+        throw Failure(Fault::input, file.string(), trf("it is no JSON (near byte {})", error.byte),
                       "compare it with the example in docs/post.md");
     }
     const Fields fields(json, file.string());
@@ -228,7 +230,7 @@ std::string password_of(const MailAccount& account, const MailServer& server) {
             break;
         case Place::file: {
             const fs::path file = account.file.parent_path() / name;
-            password = first_line(whole_text(file, "password"));
+            password = first_line(whole_text(file, tr_later("the password cannot be read")));
             demand_private(file);
             break;
         }
@@ -241,7 +243,7 @@ std::string password_of(const MailAccount& account, const MailServer& server) {
     }
     if (password.empty())
         throw Failure(Fault::input, account.file.string(),
-                      fmt::format("there is no password for {} at the place it names", server.host),
+                      trf("there is no password for {} at the place it names", server.host),
                       "check \"password_file\", \"password_environment\" or \"password_command\"");
     return password;
 }

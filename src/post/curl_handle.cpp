@@ -5,6 +5,7 @@
 
 #include <mutex>
 
+#include "language/later.h"
 #include "units/error.h"
 
 namespace frayhold::post {
@@ -59,21 +60,21 @@ std::string words_for(CURLcode code) {
     switch (code) {
         case CURLE_LOGIN_DENIED:
         case CURLE_AUTH_ERROR:
-            return "the server refused the user or the password";
+            return tr_later("the server refused the user or the password");
         case CURLE_USE_SSL_FAILED:
-            return "the server offers no TLS";
+            return tr_later("the server offers no TLS");
         case CURLE_PEER_FAILED_VERIFICATION:
-            return "the server's certificate is not to be trusted";
+            return tr_later("the server's certificate is not to be trusted");
         case CURLE_SSL_CACERT_BADFILE:
-            return "the file of trusted certificates cannot be read";
+            return tr_later("the file of trusted certificates cannot be read");
         case CURLE_COULDNT_RESOLVE_HOST:
-            return "there is no machine of that name, or no network";
+            return tr_later("there is no machine of that name, or no network");
         case CURLE_COULDNT_CONNECT:
-            return "the server does not answer";
+            return tr_later("the server does not answer");
         case CURLE_OPERATION_TIMEDOUT:
-            return "the server took too long";
+            return tr_later("the server took too long");
         default:
-            return fmt::format("the connection broke ({})", curl_easy_strerror(code));
+            return fmt::format("{}: {}", tr_later("the connection broke"), curl_easy_strerror(code));
     }
 }
 

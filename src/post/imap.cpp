@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 
+#include "language/tr.h"
 #include "post/characters.h"
 #include "post/curl_handle.h"
 #include "post/imap_response.h"
@@ -22,7 +23,7 @@ const MailServer& server_of(const MailAccount& account) {
 
 Failure broken(const MailServer& server, CURLcode code) {
     return {Fault::outside, server.host, words_for(code),
-            is_account_fault(code) ? "mend the account's settings" : "try again later"};
+            is_account_fault(code) ? tr_later("mend the account's settings") : tr_later("try again later")};
 }
 
 // libcurl makes the connection, TLS and the login; what is said then is ours, since its own IMAP commands
@@ -55,7 +56,7 @@ class ImapSession {
 
     void demand_ok(const std::string& answer) const {
         if (answer.starts_with("OK")) return;
-        throw Failure(Fault::outside, server_.host, fmt::format("it says \"{}\"", valid_text(answer)),
+        throw Failure(Fault::outside, server_.host, trf("it says \"{}\"", valid_text(answer)),
                       "try again later");
     }
 
@@ -119,10 +120,10 @@ std::uint32_t examine(ImapSession& session, const MailAccount& account) {
             if (const auto number = number_behind(response, "UIDVALIDITY")) validity = number;
         });
     if (answer.starts_with("NO"))
-        throw Failure(Fault::input, account.file.string(),
-                      fmt::format("the server has no folder \"{}\" to read (\"{}\")", account.folder,
-                                  valid_text(answer)),
-                      "name a folder that is there");
+        throw Failure(
+            Fault::input, account.file.string(),
+            trf("the server has no folder \"{}\" to read (\"{}\")", account.folder, valid_text(answer)),
+            "name a folder that is there");
     session.demand_ok(answer);
     return validity.value_or(0);
 }
@@ -168,8 +169,8 @@ std::optional<FetchedMail> fetch(ImapSession& session, const FolderMark& mark, s
                                           mail.bytes.assign(from, from + body->size());
                                       }));
     if (!got)
-        throw Failure(Fault::outside, session.name(),
-                      fmt::format("it did not hand over mail {}", mark.last_uid), "try again later");
+        throw Failure(Fault::outside, session.name(), trf("it did not hand over mail {}", mark.last_uid),
+                      "try again later");
     return mail;
 }
 

@@ -7,6 +7,7 @@
 #include <array>
 #include <charconv>
 
+#include "language/tr.h"
 #include "post/mime_handles.h"
 #include "units/error.h"
 
@@ -131,7 +132,7 @@ std::string quoted_folder(const std::string& name) {
     const HeldText coded(g_convert(name.data(), static_cast<gssize>(name.size()), "UTF-7-IMAP", "UTF-8",
                                    nullptr, nullptr, nullptr));
     if (!coded)
-        throw Failure(Fault::input, "folder “" + name + "”", "its name cannot be sent", "name another");
+        throw Failure(Fault::input, trf("folder “{}”", name), "its name cannot be sent", "name another");
     std::string out = "\"";
     for (const char* at = coded.get(); *at != '\0'; ++at) {
         if (*at == '"' || *at == '\\') out += '\\';

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "language/later.h"
 #include "post/characters.h"
 #include "post/mime_handles.h"
 #include "units/error.h"
@@ -34,7 +35,7 @@ bool plain_address(std::string_view address) {
 Mailbox parse_mailbox(std::string_view text, const std::string& field) {
     const auto refuse = [&](const char* what) -> Failure {
         return {Fault::input, field, what,
-                "write it like “gear@maker.example” or “Gear desk <gear@maker.example>”"};
+                tr_later("write it like “gear@maker.example” or “Gear desk <gear@maker.example>”")};
     };
     const bool control = std::any_of(
         text.begin(), text.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; });

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "post/characters.h"
 #include "post/mime_handles.h"
@@ -53,14 +54,14 @@ void demand_sendable(const QueryMail& mail) {
             refuse("References", "one is not of the form name@domain", "leave out what is not a Message-ID");
     for (const OutgoingAttachment& attachment : mail.attachments) {
         if (safe_file_name(attachment.file_name, "") != attachment.file_name || attachment.file_name.empty())
-            throw Failure(Fault::input, "attachment “" + valid_text(attachment.file_name) + "”",
+            throw Failure(Fault::input, trf("attachment “{}”", valid_text(attachment.file_name)),
                           "its name cannot be used on every computer",
                           "use letters, digits, dots and dashes");
         const std::size_t slash = attachment.media_type.find('/');
         constexpr std::string_view signs = "!#$&-^_.+";
         if (slash == std::string::npos || !token(attachment.media_type.substr(0, slash), signs) ||
             !token(attachment.media_type.substr(slash + 1), signs))
-            throw Failure(Fault::input, "attachment “" + attachment.file_name + "”",
+            throw Failure(Fault::input, trf("attachment “{}”", attachment.file_name),
                           "its media type is not of the form type/subtype", "use one like application/pdf");
     }
 }
@@ -148,8 +149,8 @@ std::string subject_of(const QueryMail& mail) {
 
 std::vector<std::byte> message_of(const QueryMail& mail) {
     demand_sendable(mail);
-    const Mailbox from = parse_mailbox(mail.from.address, "sender's address");
-    const Mailbox to = parse_mailbox(mail.to.address, "maker's address");
+    const Mailbox from = parse_mailbox(mail.from.address, tr_later("sender's address"));
+    const Mailbox to = parse_mailbox(mail.to.address, tr_later("maker's address"));
     for (const std::string& name : {mail.from.name, mail.to.name})
         if (has_control(name))
             throw Failure(Fault::input, "name beside an address", "it holds a line break",

@@ -10,6 +10,7 @@
 #include <set>
 #include <utility>
 
+#include "language/tr.h"
 #include "post/characters.h"
 #include "post/encoded_words.h"
 #include "post/html_text.h"
@@ -420,8 +421,7 @@ void demand_within(std::span<const std::byte> bytes, const std::string& name, co
     if (text.find_first_not_of(" \t\r\n") == std::string_view::npos)
         throw Failure(Fault::input, name, "it is empty", "save the mail again");
     if (bytes.size() > limits.max_bytes)
-        throw Failure(Fault::input, name,
-                      fmt::format("it is larger than {} MB", limits.max_bytes / 1'000'000),
+        throw Failure(Fault::input, name, trf("it is larger than {} MB", limits.max_bytes / 1'000'000),
                       "save its attachments by themselves and add them to the hold");
     int lines = 0;
     for (std::size_t at = 0; at < text.size(); ++lines) {

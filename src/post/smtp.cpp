@@ -10,6 +10,7 @@
 #include <exception>
 #include <string_view>
 
+#include "language/later.h"
 #include "post/characters.h"
 #include "post/curl_handle.h"
 #include "units/error.h"
@@ -84,19 +85,20 @@ class Sending {
         if (decided_) return by_reply(*decided_);
         if (too_large_)
             return {Handed::refused, 0,
-                    fmt::format("the server takes messages of at most {:.1f} MB",
+                    fmt::format("{}: {:.1f} MB", tr_later("the mail is larger than the server takes"),
                                 static_cast<double>(most_bytes_) / 1e6)};
         if (handing_over_)
             return {Handed::unsure, 0,
-                    "all of it was sent, then " + words_for(code) + " before the server's reply"};
+                    fmt::format("{}: {}", tr_later("all of it was sent, but the server's reply did not come"),
+                                words_for(code))};
         if (last_ && last_->code / 100 == 4) return by_reply(*last_);
         if (last_ && last_->code == 530) return {Handed::wrong_account, 530, last_->words};
         const bool about_message = stage_ == "MAIL" || stage_ == "RCPT" || stage_ == "DATA";
         if (last_ && last_->code / 100 == 5 && about_message) return by_reply(*last_);
-        const std::string at = stage_.empty() ? "before the greeting" : fmt::format("at {}", stage_);
+        const std::string at = stage_.empty() ? tr_later("before the greeting") : stage_;
         const int failing_code = last_ && last_->code >= lowest_failing_code ? last_->code : 0;
         if (is_account_fault(code)) return {Handed::wrong_account, failing_code, with_words(words_for(code))};
-        return {Handed::not_now, failing_code, with_words(words_for(code) + " " + at)};
+        return {Handed::not_now, failing_code, with_words(words_for(code) + ": " + at)};
     }
 
   private:

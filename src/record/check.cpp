@@ -49,12 +49,12 @@ constexpr std::array results{
 };
 
 tl::unexpected<Error> refused(const ItemCheck& check, std::string what, std::string mend) {
-    return failed(Fault::refused, "check of " + check.item, std::move(what), std::move(mend));
+    return failed(Fault::refused, trf("check of {}", check.item), std::move(what), std::move(mend));
 }
 
 std::string stretch_words(const Stretch& stretch) {
-    return fmt::format("{} to {}", length_words(Millimetres(stretch.from_mm)),
-                       length_words(Millimetres(stretch.to_mm)));
+    return trf("{} to {}", length_words(Millimetres(stretch.from_mm)),
+               length_words(Millimetres(stretch.to_mm)));
 }
 
 bool is_done(const ItemCheck& check, CheckStep step) {
@@ -68,7 +68,7 @@ bool asks_to_retire(const Finding& finding) {
 }
 
 std::string finding_words(const Finding& finding) {
-    std::string words = finding.kind_words;
+    std::string words = tr_word(finding.kind_words);
     if (const std::string place = place_words(finding); !place.empty()) words += ", " + place;
     if (!finding.words.empty()) words += " (" + finding.words + ")";
     return words;
@@ -77,7 +77,8 @@ std::string finding_words(const Finding& finding) {
 Result<void> nothing_left(const ItemCheck& check, const Item& item) {
     const std::vector<std::string> left = still_to_check(check, item);
     if (left.empty()) return {};
-    return refused(check, "it is not finished: " + left.front(), "do it, or pause the check and go on later");
+    return refused(check, trf("it is not finished: {}", left.front()),
+                   "do it, or pause the check and go on later");
 }
 
 }  // namespace
@@ -128,9 +129,9 @@ std::string round_number(int year, int turn) {
 }
 
 std::string scope_words(const CheckRound& round) {
-    if (!round.kit.empty()) return "kit " + round.kit;
-    if (!round.place.empty()) return "place " + round.place;
-    return "the whole store";
+    if (!round.kit.empty()) return trf("kit {}", round.kit);
+    if (!round.place.empty()) return trf("place {}", round.place);
+    return tr("the whole store");
 }
 
 std::vector<CheckStep> steps_for(Kind kind) {
@@ -166,11 +167,11 @@ std::vector<std::string> still_to_check(const ItemCheck& check, const Item& item
             if (!is_done(check, step)) left.emplace_back(words_for(step));
         } else if (!item.length) {
             left.emplace_back(
-                "the length is not recorded, so nobody can say that every metre was felt: measure "
-                "it and record it with the item");
+                tr("the length is not recorded, so nobody can say that every metre was felt: measure "
+                   "it and record it with the item"));
         } else {
             for (const Stretch& open : not_yet_felt(check.felt, *item.length))
-                left.push_back("look at and feel " + stretch_words(open));
+                left.push_back(trf("look at and feel {}", stretch_words(open)));
         }
     }
     return left;
@@ -187,9 +188,8 @@ std::optional<std::chrono::minutes> at_work(const ItemCheck& check, Time now) {
 std::string rest_words(const ItemCheck& check, const Item& item, Time now) {
     const std::optional<std::chrono::minutes> worked = at_work(check, now);
     if (!can_be_cut(item.kind) || !worked || *worked < rest_after) return "";
-    return fmt::format(
-        "rest your hands: {} minutes along the rope without a pause, and tired fingers miss things",
-        worked->count());
+    return trf("rest your hands: {} minutes along the rope without a pause, and tired fingers miss things",
+               worked->count());
 }
 
 int usual_check_months(UseRate use) {
@@ -209,13 +209,13 @@ Result<std::vector<std::string>> check_result(const ItemCheck& check, const Item
         return refused(check, life.words, "put it on hold: a competent person decides");
     if (result == CheckResult::keep) {
         if (!check.findings.empty())
-            return refused(check, "something was found: " + finding_words(check.findings.front()),
+            return refused(check, trf("something was found: {}", finding_words(check.findings.front())),
                            "hold it, or keep and watch it and say what to watch");
         return against;
     }
     for (const Finding& finding : check.findings) {
         if (asks_to_retire(finding))
-            return refused(check, "a retire criterion is met: " + finding_words(finding),
+            return refused(check, trf("a retire criterion is met: {}", finding_words(finding)),
                            "put it on hold: a competent person decides");
         against.push_back(finding_words(finding));
     }
@@ -229,7 +229,7 @@ std::string seen_words(const ItemCheck& check, const std::string& words) {
         if (!seen.empty()) seen += "; ";
         seen += finding_words(finding);
     }
-    return fmt::format("Check {}: {}", check.round, seen);
+    return trf("Check {}: {}", check.round, seen);
 }
 
 }  // namespace frayhold::record

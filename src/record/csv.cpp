@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "language/tr.h"
 #include "record/text.h"
 
 namespace frayhold::record {
@@ -78,7 +79,7 @@ class Reader {
     }
 
     [[nodiscard]] tl::unexpected<Error> wrong(const std::string& what, const std::string& mend) const {
-        return failed(Fault::input, fmt::format("line {}", line_), what, mend);
+        return failed(Fault::input, trf("line {}", line_), what, mend);
     }
 
     std::string_view text_;
@@ -96,7 +97,7 @@ bool needs_quotes(const std::string& cell) {
 
 Result<std::vector<CsvRow>> parse_csv(std::string_view text) {
     if (!is_plain_text(text))
-        return failed(Fault::input, "the file", "the text is not UTF-8", "save it again as CSV in UTF-8");
+        return failed(Fault::input, tr("the file"), "the text is not UTF-8", "save it again as CSV in UTF-8");
     return Reader(text).read();
 }
 

@@ -5,6 +5,9 @@
 
 #include <algorithm>
 
+#include "language/recorded.h"
+#include "language/tr.h"
+
 namespace frayhold::record {
 namespace {
 
@@ -13,8 +16,8 @@ bool passes(const PhotoEntry& photo) {
 }
 
 std::string why_not(const PhotoEntry& photo) {
-    if (!photo.reasons.empty()) return photo.reasons.front();
-    return photo.usable ? "the card is not seen in it" : "it did not pass its quality check";
+    if (!photo.reasons.empty()) return tr_recorded(photo.reasons.front());
+    return photo.usable ? tr("the card is not seen in it") : tr("it did not pass its quality check");
 }
 
 // The criterion that asked for a second view; empty where none did.
@@ -30,18 +33,17 @@ RequiredView view_of(const CaseFile& file, PhotoRole role) {
     for (const PhotoEntry& photo : file.photos) {
         if (photo.role != role) continue;
         if (passes(photo))
-            return {role, ViewState::present,
-                    fmt::format("{}: photo {} ({})", view, photo.number, photo.file_name)};
+            return {role, ViewState::present, trf("{}: photo {} ({})", view, photo.number, photo.file_name)};
         last = &photo;
     }
     const auto waived = std::find_if(file.waived.begin(), file.waived.end(),
                                      [&](const WaivedView& other) { return other.role == role; });
     if (waived != file.waived.end())
-        return {role, ViewState::waived, fmt::format("{}: cannot be had ({})", view, waived->reason)};
+        return {role, ViewState::waived, trf("{}: cannot be had ({})", view, waived->reason)};
     if (last != nullptr)
         return {role, ViewState::unusable,
-                fmt::format("photo {} of {} cannot be used: {}", last->number, view, why_not(*last))};
-    return {role, ViewState::missing, fmt::format("no photo of {} yet", view)};
+                trf("photo {} of {} cannot be used: {}", last->number, view, why_not(*last))};
+    return {role, ViewState::missing, trf("no photo of {} yet", view)};
 }
 
 }  // namespace
@@ -53,7 +55,7 @@ std::vector<RequiredView> evidence_list(const CaseFile& file) {
         list.push_back(view_of(file, role));
     if (const std::string criterion = asks_second_view(file); !criterion.empty()) {
         RequiredView second = view_of(file, PhotoRole::second_view);
-        second.words += fmt::format(", asked for by criterion {}", criterion);
+        second.words = trf("{}, asked for by criterion {}", second.words, criterion);
         list.push_back(second);
     }
     return list;

@@ -50,14 +50,17 @@ bool is_control(char c) {
 
 std::optional<Error> wrong_mark(const std::string& mark) {
     if (mark.empty())
-        return Error{Fault::input, "the item has no mark of its own", "mark", "give it one, as in K-12"};
+        return Error{Fault::input, tr("the item has no mark of its own"), tr("mark"),
+                     tr("give it one, as in K-12")};
     if (mark.size() > 100)
-        return Error{Fault::input, "the mark is longer than 100 bytes", "mark", "choose a shorter one"};
+        return Error{Fault::input, tr("the mark is longer than 100 bytes"), tr("mark"),
+                     tr("choose a shorter one")};
     if (is_blank(mark.front()) || is_blank(mark.back()))
-        return Error{Fault::input, "the mark begins or ends with a blank", "mark", "leave the blank out"};
+        return Error{Fault::input, tr("the mark begins or ends with a blank"), tr("mark"),
+                     tr("leave the blank out")};
     if (std::any_of(mark.begin(), mark.end(), is_control))
-        return Error{Fault::input, "the mark holds a line break or another control character", "mark",
-                     "use letters, digits and signs"};
+        return Error{Fault::input, tr("the mark holds a line break or another control character"), tr("mark"),
+                     tr("use letters, digits and signs")};
     return std::nullopt;
 }
 
@@ -65,22 +68,21 @@ std::optional<Error> wrong_size(const std::optional<Millimetres>& size, const st
     if (!size) return std::nullopt;
     // 100 km: far above any rope, so that a slip of the unit is noticed.
     if (std::isfinite(size->value()) && size->value() > 0.0 && size->value() <= 1e8) return std::nullopt;
-    return Error{Fault::input, fmt::format("{} mm is no size", size->value()), field, "give it above 0 mm"};
+    return Error{Fault::input, trf("{} mm is no size", size->value()), field, tr("give it above 0 mm")};
 }
 
 std::optional<Error> wrong_years(const std::optional<int>& years, const std::string& field) {
     if (!years || (*years >= 1 && *years <= 100)) return std::nullopt;
-    return Error{Fault::input, fmt::format("{} years is no life", *years), field,
-                 "give 1 to 100 whole years"};
+    return Error{Fault::input, trf("{} years is no life", *years), field, tr("give 1 to 100 whole years")};
 }
 
 std::optional<Error> wrong_order(const std::optional<Date>& earlier, const std::optional<Date>& later,
                                  const std::string& earlier_name, const std::string& later_name) {
     if (!earlier || !later || *earlier <= *later) return std::nullopt;
-    return Error{Fault::input,
-                 fmt::format("{} ({}) lies before {} ({})", later_name, to_text(*later), earlier_name,
-                             to_text(*earlier)),
-                 later_name, "look at the label and the papers again"};
+    return Error{
+        Fault::input,
+        trf("{} ({}) lies before {} ({})", later_name, to_text(*later), earlier_name, to_text(*earlier)),
+        later_name, tr("look at the label and the papers again")};
 }
 
 }  // namespace
@@ -155,18 +157,18 @@ Result<void> check_item(const Item& item) {
     const std::array checks{
         wrong_mark(item.mark),
         wrong_size(item.length, "length"),
-        wrong_size(item.diameter_or_width, "diameter or width"),
-        wrong_years(item.life.years_from_made, "life from date made"),
-        wrong_years(item.life.years_from_first_use, "life from first use"),
-        wrong_order(item.made, item.bought, "date made", "date bought"),
-        wrong_order(item.made, item.first_used, "date made", "date of first use"),
-        wrong_order(item.bought, item.first_used, "date bought", "date of first use"),
+        wrong_size(item.diameter_or_width, tr("diameter or width")),
+        wrong_years(item.life.years_from_made, tr("life from date made")),
+        wrong_years(item.life.years_from_first_use, tr("life from first use")),
+        wrong_order(item.made, item.bought, tr("date made"), tr("date bought")),
+        wrong_order(item.made, item.first_used, tr("date made"), tr("date of first use")),
+        wrong_order(item.bought, item.first_used, tr("date bought"), tr("date of first use")),
     };
     for (const std::optional<Error>& wrong : checks) {
         if (!wrong) continue;
         Error error = *wrong;
         if (!item.mark.empty() && error.where != "mark")
-            error.where = "item " + item.mark + ", " + error.where;
+            error.where = trf("item {}, {}", item.mark, error.where);
         return tl::make_unexpected(error);
     }
     return {};

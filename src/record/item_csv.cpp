@@ -9,6 +9,7 @@
 #include <cmath>
 #include <functional>
 
+#include "language/tr.h"
 #include "record/csv.h"
 #include "record/text.h"
 
@@ -23,7 +24,7 @@ struct Field {
 };
 
 tl::unexpected<Error> wrong(const std::string& field, const std::string& text, const std::string& expected) {
-    return failed(Fault::input, field, fmt::format("\"{}\" is not {}", text, expected), "correct the cell");
+    return failed(Fault::input, field, trf("\"{}\" is not {}", text, tr_word(expected)), "correct the cell");
 }
 
 Field text_field(std::string name, std::vector<std::string_view> headings, std::string Item::*member) {
@@ -111,7 +112,7 @@ Field kind_field() {
                 std::string names;
                 for (const Kind kind : all_kinds())
                     names += (names.empty() ? "" : ", ") + std::string(name_of(kind));
-                return wrong("kind", text, "one of " + names);
+                return wrong("kind", text, trf("one of {}", names));
             }};
 }
 
@@ -137,7 +138,7 @@ Field fixed_field(std::string name, std::string usual, std::function<std::string
             if (text == usual) return {};
             return failed(
                 Fault::input, field,
-                fmt::format("an import only brings in whole items in service, and here stands \"{}\"", text),
+                trf("an import only brings in whole items in service, and here stands \"{}\"", text),
                 "leave the row out, or empty the cell and put the item on hold once it is in");
         }};
 }

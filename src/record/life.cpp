@@ -13,11 +13,11 @@ namespace frayhold::record {
 namespace {
 
 constexpr std::array life_states{
-    Named<LifeState>{LifeState::no_rule, "no_rule", tr_later("")},
-    Named<LifeState>{LifeState::running, "running", tr_later("")},
-    Named<LifeState>{LifeState::ending, "ending", tr_later("")},
-    Named<LifeState>{LifeState::over, "over", tr_later("")},
-    Named<LifeState>{LifeState::unknown_date, "unknown_date", tr_later("")},
+    Named<LifeState>{LifeState::no_rule, "no_rule", ""},
+    Named<LifeState>{LifeState::running, "running", ""},
+    Named<LifeState>{LifeState::ending, "ending", ""},
+    Named<LifeState>{LifeState::over, "over", ""},
+    Named<LifeState>{LifeState::unknown_date, "unknown_date", ""},
 };
 
 struct Limit {
@@ -26,7 +26,7 @@ struct Limit {
 };
 
 std::string years_words(int years) {
-    return years == 1 ? "1 year" : fmt::format("{} years", years);
+    return trn("{} year", "{} years", years);
 }
 
 std::optional<Date> years_on(const std::optional<Date>& from, int years) {
@@ -35,13 +35,14 @@ std::optional<Date> years_on(const std::optional<Date>& from, int years) {
 }
 
 Limit limit_from_made(const Item& item, int years) {
-    return {years_on(item.made, years), years_words(years) + " from the date made"};
+    return {years_on(item.made, years), trf("{} from the date made", years_words(years))};
 }
 
 Limit limit_from_first_use(const Item& item, int years) {
-    if (item.first_used) return {years_on(item.first_used, years), years_words(years) + " from first use"};
+    if (item.first_used)
+        return {years_on(item.first_used, years), trf("{} from first use", years_words(years))};
     return {years_on(item.made, years),
-            years_words(years) + " from the date made, as the date of first use is not recorded"};
+            trf("{} from the date made, as the date of first use is not recorded", years_words(years))};
 }
 
 // The limits of the item's rule, each with its end where that is known.
@@ -54,10 +55,11 @@ std::vector<Limit> limits_of(const Item& item) {
 }
 
 LifeEnd unknown_end(const Item& item) {
-    const std::string which = item.life.years_from_made ? "the date made is not recorded"
-                                                        : "neither first use nor the date made is recorded";
     return {std::nullopt, LifeState::unknown_date,
-            "the end of its life is unknown (" + which + ") and counts as over"};
+            item.life.years_from_made
+                ? tr("the end of its life is unknown (the date made is not recorded) and counts as over")
+                : tr("the end of its life is unknown (neither first use nor the date made is recorded) and "
+                     "counts as over")};
 }
 
 }  // namespace
@@ -99,12 +101,12 @@ LifeEnd life_end(const Item& item, Date today) {
     // A known end that has passed settles it, whatever the unknown one may be.
     if (first && *first->end <= today)
         return {first->end, LifeState::over,
-                fmt::format("its life is over since {} ({})", to_text(*first->end), first->ground)};
+                trf("its life is over since {} ({})", to_text(*first->end), first->ground)};
     if (unknown) return unknown_end(item);
-    if (!first) return {std::nullopt, LifeState::no_rule, "no life limit of the maker is recorded"};
+    if (!first) return {std::nullopt, LifeState::no_rule, tr("no life limit of the maker is recorded")};
     const bool ending = *first->end <= add_months(today, life_warning_months);
     return {first->end, ending ? LifeState::ending : LifeState::running,
-            fmt::format("its life ends on {} ({})", to_text(*first->end), first->ground)};
+            trf("its life ends on {} ({})", to_text(*first->end), first->ground)};
 }
 
 }  // namespace frayhold::record

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <set>
 
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/evidence.h"
 #include "record/life.h"
 #include "record/text.h"
@@ -23,7 +25,7 @@ bool is_blank(const std::string& text) {
 }
 
 std::string where(const CaseFile& file) {
-    return "hold " + file.hold.number;
+    return trf("hold {}", file.hold.number);
 }
 
 tl::unexpected<Error> refused(const CaseFile& file, std::string what, std::string mend) {
@@ -32,7 +34,7 @@ tl::unexpected<Error> refused(const CaseFile& file, std::string what, std::strin
 
 tl::unexpected<Error> over(const CaseFile& file) {
     return refused(file, "the verdict is given and the hold is over",
-                   "open a new hold on " + file.item.mark + " if there is something new");
+                   trf("open a new hold on {} if there is something new", file.item.mark));
 }
 
 std::string and_all(const std::vector<std::string>& words) {
@@ -51,11 +53,11 @@ std::optional<std::string> against_answer(const std::optional<AnswerEntry>& answ
             return std::nullopt;
         case MakersAnswer::fit_with_limit:
             if (!is_blank(verdict.limit)) return std::nullopt;
-            return fmt::format("the maker answered 'fit with a limit' ({})", answer->limit);
+            return trf("the maker answered 'fit with a limit': {}", answer->limit);
         case MakersAnswer::not_fit:
-            return "the maker answered 'not fit for service'";
+            return tr("the maker answered 'not fit for service'");
         case MakersAnswer::send_it_in:
-            return "the maker asked for it to be sent in";
+            return tr("the maker asked for it to be sent in");
         case MakersAnswer::cannot_say:
             break;
     }
@@ -64,20 +66,22 @@ std::optional<std::string> against_answer(const std::optional<AnswerEntry>& answ
 
 // Why there is no answer to rely on; empty where there is one.
 std::optional<std::string> without_answer(const CaseFile& file, const std::optional<AnswerEntry>& answer) {
-    if (answer && answer->answer == MakersAnswer::cannot_say) return "the maker cannot say whether it is fit";
+    if (answer && answer->answer == MakersAnswer::cannot_say)
+        return tr("the maker cannot say whether it is fit");
     if (answer) return std::nullopt;
-    return file.hold.state < HoldState::asked ? "the maker was not asked" : "the maker has not answered";
+    return file.hold.state < HoldState::asked ? tr("the maker was not asked")
+                                              : tr("the maker has not answered");
 }
 
 Result<void> check_parts(const CaseFile& file, const Verdict& verdict) {
     const Item& item = file.item;
     if (!can_be_cut(item.kind))
         return refused(file,
-                       fmt::format("only rope and cord can be cut into parts, and {} is a {}", item.mark,
-                                   words_for(item.kind)),
+                       trf("only rope and cord can be cut into parts, and {} is no rope or cord: {}",
+                           item.mark, words_for(item.kind)),
                        "choose another verdict");
     if (!item.length)
-        return refused(file, "the length of " + item.mark + " is not recorded",
+        return refused(file, trf("the length of {} is not recorded", item.mark),
                        "measure it, record it with the item, and give the verdict then");
     if (verdict.parts.empty()) return refused(file, "no part is kept", "name the parts, or retire the item");
     if (!verdict.scrapped || !(verdict.scrapped->value() > 0.0))
@@ -89,16 +93,15 @@ Result<void> check_parts(const CaseFile& file, const Verdict& verdict) {
         if (is_blank(part.mark))
             return refused(file, "a part has no mark of its own", "give each part a new mark");
         if (!marks.insert(part.mark).second)
-            return refused(file, fmt::format("the mark {} is used twice", part.mark),
-                           "give each part a new mark");
+            return refused(file, trf("the mark {} is used twice", part.mark), "give each part a new mark");
         if (!(part.length.value() > 0.0))
-            return refused(file, fmt::format("part {} has no length", part.mark), "measure it");
+            return refused(file, trf("part {} has no length", part.mark), "measure it");
         sum_mm += part.length.value();
     }
     if (!(std::abs(sum_mm - item.length->value()) < adds_up_within_mm))
         return refused(file,
-                       fmt::format("the parts and the scrapped length make {}, but {} is {} long",
-                                   length_words(Millimetres(sum_mm)), item.mark, length_words(*item.length)),
+                       trf("the parts and the scrapped length make {}, but {} is {} long",
+                           length_words(Millimetres(sum_mm)), item.mark, length_words(*item.length)),
                        "measure again: the lengths must add up");
     return {};
 }
@@ -110,10 +113,10 @@ Result<void> check_fields(const CaseFile& file, const Verdict& verdict) {
     if (verdict.kind == VerdictKind::return_with_limit && is_blank(verdict.limit))
         return refused(file, "the limit is not stated", "say in words what the item may be used for");
     if (!is_blank(verdict.limit) && verdict.kind != VerdictKind::return_with_limit && !cuts)
-        return refused(file, fmt::format("a limit does not go with '{}'", words_for(verdict.kind)),
+        return refused(file, trf("a limit does not go with '{}'", words_for(verdict.kind)),
                        "return it with a limit, or leave the limit out");
     if (!cuts && (!verdict.parts.empty() || verdict.scrapped))
-        return refused(file, fmt::format("parts do not go with '{}'", words_for(verdict.kind)),
+        return refused(file, trf("parts do not go with '{}'", words_for(verdict.kind)),
                        "cut out and keep the parts, or leave them out");
     return cuts ? check_parts(file, verdict) : Result<void>{};
 }
@@ -131,29 +134,31 @@ const Query* last_sent(const CaseFile& file) {
 }
 
 std::string step_when_asked(const CaseFile& file, Date today) {
-    if (has_unread_reply(file)) return "Read the reply and enter the maker's answer.";
+    if (has_unread_reply(file)) return tr("Read the reply and enter the maker's answer.");
     const Query* query = last_sent(file);
     for (const Reply& reply : file.replies)
         if (query != nullptr && reply.received >= *query->sent && reply.delivery.starts_with("failed"))
-            return "The query did not reach the maker (" + reply.delivery + "): ask by another address.";
+            return trf("The query did not reach the maker ({}): ask by another address.", reply.delivery);
     if (query != nullptr && query->reply_due && *query->reply_due < today)
-        return fmt::format(
+        return trf(
             "The reply has been due since {}: chase the maker; without an answer treat the item as retired.",
             to_text(*query->reply_due));
-    return "Wait for the maker's reply.";
+    return tr("Wait for the maker's reply.");
 }
 
 std::string step_with_query(const Query& query) {
-    if (!query.posting) return "Send the query to the maker and mark it sent.";
+    if (!query.posting) return tr("Send the query to the maker and mark it sent.");
     switch (query.posting->state) {
         case PostState::unsure:
-            return "Say whether the query reached the maker: nobody knows whether the mail server took it.";
+            return tr(
+                "Say whether the query reached the maker: nobody knows whether the mail server took it.");
         case PostState::refused:
-            return "Mend what kept the query from being sent: " + query.posting->tries.back().words + ".";
+            return trf("Mend what kept the query from being sent: {}.",
+                       tr_recorded(query.posting->tries.back().words));
         case PostState::withdrawn:
-            return "Send the query to the maker and mark it sent.";
+            return tr("Send the query to the maker and mark it sent.");
         default:
-            return "The query waits in the outbox: run the post.";
+            return tr("The query waits in the outbox: run the post.");
     }
 }
 
@@ -165,7 +170,7 @@ bool may_move(HoldState from, HoldState to) {
 }
 
 Result<void> may_open_hold(const Item& item) {
-    const std::string place = "item " + item.mark;
+    const std::string place = trf("item {}", item.mark);
     if (item.status == ItemStatus::on_hold)
         return failed(Fault::refused, place, "it is already on hold",
                       "add what is new to the hold that is open");
@@ -183,27 +188,25 @@ Result<void> may_add_evidence(const CaseFile& file) {
 Result<void> may_waive(const CaseFile& file, PhotoRole role, const std::string& reason) {
     if (file.hold.state == HoldState::verdict) return over(file);
     if (is_blank(reason))
-        return refused(file, fmt::format("no reason is given why {} cannot be photographed", words_for(role)),
+        return refused(file, trf("no reason is given why {} cannot be photographed", words_for(role)),
                        "write the reason, such as: label worn off");
     for (const RequiredView& view : evidence_list(file)) {
         if (view.role != role) continue;
         if (view.state == ViewState::present)
-            return refused(file, fmt::format("there is a photo of {} already", words_for(role)),
-                           "leave it as it is");
+            return refused(file, trf("there is a photo of {} already", words_for(role)), "leave it as it is");
         if (view.state == ViewState::waived)
-            return refused(
-                file, fmt::format("it is written already why {} cannot be photographed", words_for(role)),
-                "leave it as it is");
+            return refused(file, trf("it is written already why {} cannot be photographed", words_for(role)),
+                           "leave it as it is");
         return {};
     }
-    return refused(file, fmt::format("{} is not asked for", words_for(role)), "leave it as it is");
+    return refused(file, trf("{} is not asked for", words_for(role)), "leave it as it is");
 }
 
 Result<void> may_become_ready(const CaseFile& file) {
     if (file.hold.state == HoldState::verdict) return over(file);
     const std::vector<std::string> missing = missing_evidence(file);
     if (missing.empty()) return {};
-    return refused(file, "the evidence list is not complete: " + and_all(missing),
+    return refused(file, trf("the evidence list is not complete: {}", and_all(missing)),
                    "take each missing photo, or write why it cannot be had");
 }
 
@@ -213,9 +216,9 @@ Result<void> may_ask(const CaseFile& file) {
     const std::vector<std::string> missing = missing_evidence(file);
     return refused(
         file,
-        missing.empty() ? "the hold is not marked ready"
-                        : "the maker cannot be asked yet: " + and_all(missing),
-        missing.empty() ? "mark it ready" : "take each missing photo, or write why it cannot be had");
+        missing.empty() ? tr("the hold is not marked ready")
+                        : trf("the maker cannot be asked yet: {}", and_all(missing)),
+        missing.empty() ? tr("mark it ready") : tr("take each missing photo, or write why it cannot be had"));
 }
 
 Result<void> may_enter_answer(const CaseFile& file, int reply, const AnswerEntry& answer) {
@@ -223,18 +226,18 @@ Result<void> may_enter_answer(const CaseFile& file, int reply, const AnswerEntry
     const auto found = std::find_if(file.replies.begin(), file.replies.end(),
                                     [&](const Reply& other) { return other.number == reply; });
     if (found == file.replies.end())
-        return failed(Fault::input, where(file), fmt::format("there is no reply {}", reply),
+        return failed(Fault::input, where(file), trf("there is no reply {}", reply),
                       "look up the number among the hold's replies");
     if (file.hold.state < HoldState::asked)
         return refused(file, "the maker was not asked yet", "mark the query sent first");
     if (found->automatic)
-        return refused(file, fmt::format("reply {} is an automatic message, not an answer", reply),
+        return refused(file, trf("reply {} is an automatic message, not an answer", reply),
                        "wait for the answer of a person");
     const bool limited = answer.answer == MakersAnswer::fit_with_limit;
     if (limited && is_blank(answer.limit))
         return refused(file, "the maker's limit is not stated", "write the limit in the maker's words");
     if (!limited && !is_blank(answer.limit))
-        return refused(file, fmt::format("a limit does not go with '{}'", words_for(answer.answer)),
+        return refused(file, trf("a limit does not go with '{}'", words_for(answer.answer)),
                        "choose 'fit with a limit', or leave the limit out");
     return {};
 }
@@ -244,7 +247,7 @@ std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
     const auto take = [&](const AdviceEntry& advice, bool whole_item) {
         if (advice.outcome != criteria::Outcome::retire) return;
         const std::string words =
-            fmt::format("retire criterion met: {} ({})", advice.criterion, advice.source);
+            trf("retire criterion met: {} ({})", advice.criterion, tr_recorded(advice.source));
         const auto known = std::find_if(grounds.begin(), grounds.end(),
                                         [&](const RetireGround& other) { return other.words == words; });
         if (known == grounds.end()) {
@@ -279,10 +282,11 @@ std::vector<std::string> rules_against(const CaseFile& file, const Verdict& verd
         if (grounds.empty()) add(without_answer(file, answer));
         add(against_answer(answer, verdict));
         for (const RetireGround& ground : grounds)
-            if (ground.whole_item) against.push_back(ground.words + ", which speaks of the whole item");
+            if (ground.whole_item) against.push_back(trf("{}, which speaks of the whole item", ground.words));
     } else if (verdict.kind == VerdictKind::retire_and_destroy) {
         if (grounds.empty() && !answer)
-            against.push_back("no retire criterion is met and " + without_answer(file, answer).value_or(""));
+            against.push_back(
+                trf("no retire criterion is met and {}", without_answer(file, answer).value_or("")));
     }
     return against;
 }
@@ -290,10 +294,10 @@ std::vector<std::string> rules_against(const CaseFile& file, const Verdict& verd
 Result<Verdict> check_verdict(const CaseFile& file, Verdict verdict, Date today) {
     if (file.verdict || file.hold.state == HoldState::verdict) {
         if (!file.verdict) return over(file);
-        return refused(file,
-                       fmt::format("a verdict was already given by {}: {}", file.verdict->by,
-                                   words_for(file.verdict->kind)),
-                       "open a new hold on " + file.item.mark + " if there is something new");
+        return refused(
+            file,
+            trf("a verdict was already given by {}: {}", file.verdict->by, words_for(file.verdict->kind)),
+            trf("open a new hold on {} if there is something new", file.item.mark));
     }
     if (const Result<void> fields = check_fields(file, verdict); !fields)
         return tl::make_unexpected(fields.error());
@@ -301,8 +305,7 @@ Result<Verdict> check_verdict(const CaseFile& file, Verdict verdict, Date today)
     if (verdict.is_override() && is_blank(verdict.reason))
         return refused(
             file,
-            fmt::format("'{}' goes against the rules: {}", words_for(verdict.kind),
-                        and_all(verdict.given_against)),
+            trf("'{}' goes against the rules: {}", words_for(verdict.kind), and_all(verdict.given_against)),
             "only the deciding person may do so, by writing the reason; it will be shown in every report");
     return verdict;
 }
@@ -325,9 +328,9 @@ ItemStatus status_after(VerdictKind kind) {
 std::string next_step(const CaseFile& file, Date today) {
     switch (file.hold.state) {
         case HoldState::verdict:
-            return "Nothing: the verdict is given.";
+            return tr("Nothing: the verdict is given.");
         case HoldState::answered:
-            return "A competent person gives the verdict.";
+            return tr("A competent person gives the verdict.");
         case HoldState::asked:
             return step_when_asked(file, today);
         case HoldState::ready:
@@ -337,15 +340,15 @@ std::string next_step(const CaseFile& file, Date today) {
     }
     const std::vector<RetireGround> grounds = retire_grounds(file, today);
     if (!grounds.empty())
-        return "A competent person may give the verdict 'retire' now: " + grounds.front().words + ".";
+        return trf("A competent person may give the verdict 'retire' now: {}.", grounds.front().words);
     if (file.hold.state == HoldState::ready) {
         const auto made = std::find_if(file.queries.rbegin(), file.queries.rend(),
                                        [](const Query& query) { return !query.sent; });
-        return made == file.queries.rend() ? "Make the query to the maker." : step_with_query(*made);
+        return made == file.queries.rend() ? tr("Make the query to the maker.") : step_with_query(*made);
     }
     const std::vector<std::string> missing = missing_evidence(file);
-    if (missing.empty()) return "Mark the hold ready.";
-    return "Add to the evidence: " + missing.front() + ".";
+    if (missing.empty()) return tr("Mark the hold ready.");
+    return trf("Add to the evidence: {}.", missing.front());
 }
 
 }  // namespace frayhold::record

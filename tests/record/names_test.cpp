@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <catch2/catch.hpp>
 #include <set>
+#include <string>
 
 #include "record/check.h"
 #include "record/correspondence.h"
@@ -17,7 +18,7 @@ namespace {
 template <class Value, class Named>
 void check_names(const std::vector<Value>& values, std::size_t count, Named value_named) {
     std::set<std::string_view> names;
-    std::set<std::string_view> words;
+    std::set<std::string> words;
     for (const Value value : values) {
         names.insert(name_of(value));
         words.insert(words_for(value));

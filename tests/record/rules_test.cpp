@@ -161,7 +161,7 @@ TEST_CASE("Returning follows the maker's answer") {
         CHECK(check_verdict(file, with_limit(), today).has_value());
         CHECK(
             refusal(check_verdict(file, sample::verdict(VerdictKind::return_to_service), today)).what ==
-            "'return to service' goes against the rules: the maker answered 'fit with a limit' (until 2027)");
+            "'return to service' goes against the rules: the maker answered 'fit with a limit': until 2027");
     }
     SECTION("against the answer, without one, or with an answer that says nothing: refused") {
         const std::vector<std::pair<CaseFile, std::string>> cases{
@@ -293,7 +293,7 @@ TEST_CASE("Keeping parts against the maker's answer is refused") {
     Verdict limited = cut(11'500.0, 32'500.0, 1'000.0);
     const CaseFile file = sample::answered_case(MakersAnswer::fit_with_limit, "rigging only");
     CHECK(rules_against(file, limited, today) ==
-          Lines{"the maker answered 'fit with a limit' (rigging only)"});
+          Lines{"the maker answered 'fit with a limit': rigging only"});
     limited.limit = "rigging only";
     CHECK(rules_against(file, limited, today).empty());
 }
@@ -331,7 +331,7 @@ TEST_CASE("Parts must add up and have marks of their own") {
     CHECK(what(cut(11'500.0, 32'500.0, 1'000.0)) == "the length of K-12 is not recorded");
     file.item.kind = Kind::sewn_sling;
     CHECK(what(cut(11'500.0, 32'500.0, 1'000.0)) ==
-          "only rope and cord can be cut into parts, and K-12 is a sewn sling");
+          "only rope and cord can be cut into parts, and K-12 is no rope or cord: sewn sling");
 }
 
 TEST_CASE("A reason does not mend a verdict that is wrong in itself") {

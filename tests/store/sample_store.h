@@ -201,7 +201,7 @@ struct FilledStore {
             record::sample::verdict(record::VerdictKind::cut_and_keep_parts, "as they said");
         verdict.parts = {{"K-12a", Millimetres(11'500.0)}, {"K-12b", Millimetres(32'500.0)}};
         verdict.scrapped = Millimetres(1'000.0);
-        verdict.given_against = {"the maker answered 'fit with a limit' (rigging only)"};
+        verdict.given_against = {"the maker answered 'fit with a limit': rigging only"};
         for (const record::Part& part : verdict.parts) {
             record::Item item = record::sample::rope();
             item.mark = part.mark;
