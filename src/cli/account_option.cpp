@@ -3,12 +3,14 @@
 
 #include <CLI/CLI.hpp>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::cli {
 
 void add_account_option(CLI::App& command, std::string& file) {
-    command.add_option("--account", file, "the mail account's settings, a JSON file; else FRAYHOLD_ACCOUNT")
+    command
+        .add_option("--account", file, tr("the mail account's settings, a JSON file; else FRAYHOLD_ACCOUNT"))
         ->envname("FRAYHOLD_ACCOUNT");
 }
 

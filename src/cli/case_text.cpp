@@ -9,6 +9,8 @@
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "gauge/reading_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/evidence.h"
 #include "record/life.h"
 #include "record/rules.h"
@@ -31,43 +33,69 @@ std::string_view sign_of(record::ViewState state) {
 
 void print_finding(std::ostream& out, const record::Finding& finding) {
     const std::string place = record::place_words(finding);
-    out << fmt::format("  {}. {}{}{}\n", finding.number, finding.kind_words,
+    out << fmt::format("  {}. {}{}{}\n", finding.number, tr_recorded(finding.kind_words),
                        place.empty() ? "" : ", " + place, finding.words.empty() ? "" : ": " + finding.words);
 }
 
 void print_photo(std::ostream& out, const record::PhotoEntry& photo) {
-    out << fmt::format("  {}. {} ({}){}\n", photo.number, record::words_for(photo.role), photo.file_name,
-                       photo.usable ? "" : ": cannot be used: " + joined(photo.reasons, "; "));
+    // Translators: what the photo shows, the file's name and why it cannot be used.
+    const std::string role = record::words_for(photo.role);
+    const std::string words = photo.usable ? fmt::format("{} ({})", role, photo.file_name)
+                                           : trf("{} ({}): cannot be used: {}", role, photo.file_name,
+                                                 recorded_words(photo.reasons));
+    out << fmt::format("  {}. {}\n", photo.number, words);
     print_readings(out, photo.readings, 5);
 }
 
 void print_reply(std::ostream& out, const record::Reply& reply) {
-    out << fmt::format("  {}. {} from {}: {}{}\n", reply.number, day_words(reply.received), reply.from,
-                       reply.subject, reply.automatic ? " (automatic: not an answer)" : "");
+    const std::string day = day_words(reply.received);
+    // Translators: the day a reply came, from whom, and its subject.
+    out << fmt::format("  {}. {}\n", reply.number,
+                       reply.automatic
+                           ? trf("{} from {}: {} (automatic: not an answer)", day, reply.from, reply.subject)
+                           : trf("{} from {}: {}", day, reply.from, reply.subject));
     if (!reply.answer) return;
-    out << fmt::format("     answer entered by {}: {}{}\n", reply.answer->entered_by,
-                       record::words_for(reply.answer->answer),
-                       reply.answer->limit.empty() ? "" : ": " + reply.answer->limit);
+    const std::string limit = reply.answer->limit.empty() ? "" : ": " + reply.answer->limit;
+    // Translators: who entered the maker's answer, and the answer.
+    out << "     "
+        << trf("answer entered by {}: {}", reply.answer->entered_by,
+               record::words_for(reply.answer->answer) + limit)
+        << '\n';
     if (!reply.answer->words.empty()) out << "     \"" << reply.answer->words << "\"\n";
 }
 
 }  // namespace
 
+std::string verdict_words(const record::Verdict& verdict) {
+    // Translators: a verdict, or a day, and whose it was: "retire and destroy by Tomas Oberlyn".
+    return trf("{} by {}", record::words_for(verdict.kind), verdict.by);
+}
+
+std::string against_words(const std::string& against) {
+    return trf("IN SPITE OF: {}", tr_recorded(against));
+}
+
 void print_verdict(std::ostream& out, const record::Verdict& verdict) {
-    out << fmt::format("Verdict of {} on {}: {}\n", verdict.by, day_words(verdict.given),
-                       record::words_for(verdict.kind));
-    if (!verdict.limit.empty()) out << "  limit: " << verdict.limit << '\n';
+    out << trf("Verdict of {} on {}: {}", verdict.by, day_words(verdict.given),
+               record::words_for(verdict.kind))
+        << '\n';
+    if (!verdict.limit.empty()) out << "  " << trf("limit: {}", verdict.limit) << '\n';
     if (!verdict.reason.empty()) out << "  " << verdict.reason << '\n';
-    for (const std::string& rule : verdict.given_against) out << "  GIVEN AGAINST: " << rule << '\n';
+    for (const std::string& rule : verdict.given_against)
+        out << "  " << trf("GIVEN AGAINST: {}", tr_recorded(rule)) << '\n';
     for (const record::Part& part : verdict.parts)
-        out << fmt::format("  part {}: {}\n", part.mark, record::length_words(part.length));
-    if (verdict.scrapped) out << "  scrapped: " << record::length_words(*verdict.scrapped) << '\n';
-    if (!verdict.witness.empty()) out << "  witness: " << verdict.witness << '\n';
+        out << "  " << trf("part {}: {}", part.mark, record::length_words(part.length)) << '\n';
+    if (verdict.scrapped) out << "  " << trf("scrapped: {}", record::length_words(*verdict.scrapped)) << '\n';
+    if (!verdict.witness.empty()) out << "  " << trf("witness: {}", verdict.witness) << '\n';
 }
 
 std::string sent_words(const record::Query& query) {
     if (query.sent) return day_words(*query.sent);
-    return query.posting ? std::string(record::words_for(query.posting->state)) : "not sent yet";
+    return query.posting ? record::words_for(query.posting->state) : tr("not sent yet");
+}
+
+const language::Catalogue* language_for(bool json) {
+    return json ? nullptr : language::spoken();
 }
 
 std::string day_words(Time time) {
@@ -77,55 +105,69 @@ std::string day_words(Time time) {
 void print_readings(std::ostream& out, std::span<const gauge::Reading> readings, int indent) {
     TextTable table;
     for (const gauge::Reading& reading : readings)
-        table.add({gauge::words_for(reading.measurand), gauge::value_words(reading)});
+        table.add({tr_word(gauge::words_for(reading.measurand)), gauge::value_words(reading)});
     table.print(out, indent);
+}
+
+std::string recorded_words(const std::vector<std::string>& sentences) {
+    std::vector<std::string> shown;
+    for (const std::string& sentence : sentences) shown.push_back(tr_recorded(sentence));
+    return joined(shown, "; ");
+}
+
+std::string source_words(const record::AdviceEntry& entry) {
+    return trf("{} Source: {}.", tr_recorded(entry.words), tr_recorded(entry.source));
 }
 
 void print_advice(std::ostream& out, std::span<const record::AdviceEntry> advice, int indent) {
     const std::string margin(static_cast<std::size_t>(indent), ' ');
     for (const record::AdviceEntry& entry : advice) {
         out << margin << record::words_for(entry.outcome);
-        if (!entry.because.empty()) out << " (" << entry.because << ')';
+        if (!entry.because.empty()) out << " (" << tr_recorded(entry.because) << ')';
         out << '\n';
-        if (!entry.criterion.empty())
-            out << margin << "  " << entry.words << " Source: " << entry.source << ".\n";
+        if (!entry.criterion.empty()) out << margin << "  " << source_words(entry) << '\n';
     }
-    out << margin << criteria::caution << '\n';
+    out << margin << tr_word(criteria::caution) << '\n';
 }
 
 void print_case(std::ostream& out, const record::CaseFile& file, Date today) {
     const record::Item& item = file.item;
     out << fmt::format("{}: {} {} {} ({}), {}\n", file.hold.number, item.mark, item.maker, item.model,
                        record::words_for(item.kind), record::words_for(file.hold.state));
-    out << fmt::format("  opened {} by {}: {}\n", day_words(file.hold.opened), file.hold.opened_by,
-                       file.hold.seen);
+    out << "  "
+        << trf("opened {} by {}: {}", day_words(file.hold.opened), file.hold.opened_by,
+               tr_recorded(file.hold.seen))
+        << '\n';
     const record::LifeEnd life = record::life_end(item, today);
     if (!life.words.empty()) out << "  " << life.words << '\n';
 
-    if (!file.findings.empty()) out << "\nFindings by hand\n";
+    if (!file.findings.empty()) out << '\n' << tr("Findings by hand") << '\n';
     for (const record::Finding& finding : file.findings) print_finding(out, finding);
-    if (!file.photos.empty()) out << "\nPhotos\n";
+    if (!file.photos.empty()) out << '\n' << tr("Photos") << '\n';
     for (const record::PhotoEntry& photo : file.photos) print_photo(out, photo);
     if (!file.verdict) {
-        out << "\nEvidence\n";
+        out << '\n' << tr("Evidence") << '\n';
         for (const record::RequiredView& view : record::evidence_list(file))
             out << fmt::format("  {} {}\n", sign_of(view.state), view.words);
     }
     const std::vector<record::AdviceEntry> advice = file.all_advice();
-    out << "\nAdvice\n";
+    out << '\n' << tr("Advice") << '\n';
     print_advice(out, advice, 2);
 
-    if (!file.queries.empty()) out << "\nQueries\n";
+    if (!file.queries.empty()) out << '\n' << tr("Queries") << '\n';
     for (const record::Query& query : file.queries)
-        out << fmt::format("  {}. to {}: {}, {}\n", query.number, query.to, query.subject,
-                           query.sent ? "sent " + day_words(*query.sent) : sent_words(query));
-    if (!file.replies.empty()) out << "\nReplies\n";
+        // Translators: a query to the maker: its address, its subject, when it was sent or where it is.
+        out << fmt::format("  {}. {}\n", query.number,
+                           query.sent
+                               ? trf("to {}: {}, sent {}", query.to, query.subject, day_words(*query.sent))
+                               : trf("to {}: {}, {}", query.to, query.subject, sent_words(query)));
+    if (!file.replies.empty()) out << '\n' << tr("Replies") << '\n';
     for (const record::Reply& reply : file.replies) print_reply(out, reply);
     if (file.verdict) {
         out << '\n';
         print_verdict(out, *file.verdict);
     }
-    out << "\nNext: " << record::next_step(file, today) << '\n';
+    out << '\n' << trf("Next: {}", record::next_step(file, today)) << '\n';
 }
 
 }  // namespace frayhold::cli

@@ -12,11 +12,18 @@
 #include "cli/text_table.h"
 #include "cli/words.h"
 #include "criteria/advice.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/check.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
 namespace {
+
+// The results of a check as they are typed.
+std::string typed_results() {
+    return trf("{}, {}, {} or {}", "keep", "keep_and_watch", "hold", "retire");
+}
 
 // What every command about one item of a round takes.
 struct Target {
@@ -28,10 +35,10 @@ struct Target {
 
 std::shared_ptr<Target> add_target(CLI::App& command, bool writes) {
     auto target = std::make_shared<Target>();
-    command.add_option("ROUND", target->round, "the round's number")->required();
-    command.add_option("MARK", target->mark, "the item's mark")->required();
+    command.add_option("ROUND", target->round, tr("the round's number"))->required();
+    command.add_option("MARK", target->mark, tr("the item's mark"))->required();
     if (writes) add_by_option(command, target->who);
-    command.add_flag("--json", target->json, "print the check as JSON");
+    command.add_flag("--json", target->json, tr("print the check as JSON"));
     return target;
 }
 
@@ -40,37 +47,40 @@ std::string day_or(const std::optional<Date>& day, const std::string& otherwise)
 }
 
 void print_findings(std::ostream& out, const std::vector<record::Finding>& findings,
-                    const std::string& before) {
+                    const std::string& margin) {
     for (const record::Finding& finding : findings) {
         const std::string place = record::place_words(finding);
-        out << fmt::format("{}{}{}{}\n", before, finding.kind_words, place.empty() ? "" : ", " + place,
-                           finding.words.empty() ? "" : ": " + finding.words);
+        std::string found = tr_recorded(finding.kind_words);
+        if (!place.empty()) found += ", " + place;
+        if (!finding.words.empty()) found += ": " + finding.words;
+        out << margin << trf("found: {}", found) << '\n';
     }
 }
 
 std::string result_words(const record::ItemCheck& check) {
-    if (!check.result) return std::string(record::words_for(check.state));
-    std::string words = fmt::format("{} says: {}", check.done_by, record::words_for(*check.result));
-    if (!check.words.empty()) words += ": " + check.words;
-    if (!check.hold.empty()) words += " (" + check.hold + ")";
-    return words;
+    if (!check.result) return record::words_for(check.state);
+    std::string result = record::words_for(*check.result);
+    if (!check.words.empty()) result += ": " + check.words;
+    if (!check.hold.empty()) result += " (" + check.hold + ")";
+    // Translators: who gave the result of a check, and the result: "Ida Fenwright says: keep".
+    return trf("{} says: {}", check.done_by, result);
 }
 
 void print_earlier(std::ostream& out, const desk::CheckSheet& sheet) {
-    out << "Before:\n";
+    out << tr("Before:") << '\n';
     for (const record::ItemCheck& check : sheet.earlier) {
         out << fmt::format("  {} {}: {}\n", check.round, day_words(*check.done), result_words(check));
-        for (const std::string& against : check.against) out << "    IN SPITE OF: " << against << '\n';
-        print_findings(out, check.findings, "    found: ");
+        for (const std::string& against : check.against) out << "    " << against_words(against) << '\n';
+        print_findings(out, check.findings, "    ");
     }
     for (const record::EarlierHold& hold : sheet.holds) {
-        out << fmt::format("  {} {}: {}\n", hold.hold.number, day_words(hold.hold.opened), hold.hold.seen);
-        print_findings(out, hold.findings, "    found: ");
-        if (hold.verdict)
-            out << fmt::format("    {} by {}\n", record::words_for(hold.verdict->kind), hold.verdict->by);
+        out << fmt::format("  {} {}: {}\n", hold.hold.number, day_words(hold.hold.opened),
+                           tr_recorded(hold.hold.seen));
+        print_findings(out, hold.findings, "    ");
+        if (hold.verdict) out << "    " << verdict_words(*hold.verdict) << '\n';
     }
     if (sheet.earlier.empty() && sheet.holds.empty())
-        out << "  nothing is recorded: it was never checked here\n";
+        out << "  " << tr("nothing is recorded: it was never checked here") << '\n';
 }
 
 void print_sheet(std::ostream& out, const desk::CheckSheet& sheet) {
@@ -78,26 +88,27 @@ void print_sheet(std::ostream& out, const desk::CheckSheet& sheet) {
     out << fmt::format("{}: {}{}{}{}\n", item.mark, record::words_for(item.kind),
                        item.maker.empty() ? "" : ", " + item.maker,
                        item.model.empty() ? "" : ", " + item.model,
-                       item.serial.empty() ? "" : ", serial " + item.serial);
-    if (!item.limit.empty()) out << "  LIMIT: " << item.limit << '\n';
+                       item.serial.empty() ? "" : ", " + trf("serial {}", item.serial));
+    if (!item.limit.empty()) out << "  " << trf("LIMIT: {}", item.limit) << '\n';
     if (!sheet.life.words.empty()) out << "  " << sheet.life.words << '\n';
     print_earlier(out, sheet);
-    out << fmt::format("Now ({}):\n", record::words_for(sheet.check.state));
+    out << trf("Now ({}):", record::words_for(sheet.check.state)) << '\n';
     for (const record::StepDone& step : sheet.check.steps)
         out << fmt::format("  [x] {}{}\n", record::words_for(step.step),
                            step.words.empty() ? "" : ": " + step.words);
     for (const record::Stretch& stretch : sheet.check.felt)
-        out << fmt::format("  [x] looked at and felt {} to {}\n",
-                           record::length_words(Millimetres(stretch.from_mm)),
-                           record::length_words(Millimetres(stretch.to_mm)));
+        out << "  [x] "
+            << trf("looked at and felt {} to {}", record::length_words(Millimetres(stretch.from_mm)),
+                   record::length_words(Millimetres(stretch.to_mm)))
+            << '\n';
     for (const std::string& left : sheet.left) out << "  [ ] " << left << '\n';
-    print_findings(out, sheet.check.findings, "  found: ");
+    print_findings(out, sheet.check.findings, "  ");
     for (const record::Finding& finding : sheet.check.findings) print_advice(out, finding.advice, 4);
     if (sheet.check.result) out << "  " << result_words(sheet.check) << '\n';
-    for (const std::string& against : sheet.check.against) out << "  IN SPITE OF: " << against << '\n';
-    if (!sheet.rest.empty()) out << "  REST: " << sheet.rest << '\n';
+    for (const std::string& against : sheet.check.against) out << "  " << against_words(against) << '\n';
+    if (!sheet.rest.empty()) out << "  " << trf("REST: {}", sheet.rest) << '\n';
     if (sheet.left.empty() && !sheet.check.result)
-        out << "  Now give your result: keep, keep_and_watch, hold or retire.\n";
+        out << "  " << trf("Now give your result: {}.", typed_results()) << '\n';
 }
 
 // After each action: the sheet again, so that the next step is in sight.
@@ -105,26 +116,27 @@ void print_after(Session& session, const desk::Desk& desk, const Target& target,
                  const record::ItemCheck& check) {
     if (target.json) return print_json(session.out, record::as_json(check));
     print_sheet(session.out, desk.check_sheet(target.round, target.mark));
-    session.out << criteria::caution << '\n';
+    session.out << tr_word(criteria::caution) << '\n';
 }
 
 void add_due(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("due", "List items whose check is due, those never checked first");
+        *group.add_subcommand("due", tr("List items whose check is due, those never checked first"));
     auto filter = std::make_shared<desk::DueFilter>();
     auto by = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("--kit", filter->kit, "only of this kit");
-    command.add_option("--place", filter->place, "only at this place");
-    command.add_option("--by-day", *by, "due by this day (today where none is named)");
-    command.add_option("--limit", filter->limit, "at most so many (default 200)")
+    command.add_option("--kit", filter->kit, tr("only of this kit"));
+    command.add_option("--place", filter->place, tr("only at this place"));
+    command.add_option("--by-day", *by, tr("due by this day (today where none is named)"));
+    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
         ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, "leave out so many at the start")
+    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
         ->check(CLI::NonNegativeNumber);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, filter, by, json] {
         if (!by->empty()) filter->by = date_of("--by-day", *by);
+        const language::Speaking speaking(language_for(*json));
         const desk::Desk desk = open_desk(session);
         const std::vector<desk::DueCheck> due = desk.due_checks(*filter);
         if (*json) {
@@ -141,26 +153,28 @@ void add_due(CLI::App& group, Session& session) {
             return print_json(session.out, list);
         }
         if (due.empty()) {
-            session.out << "No check is due.\n";
+            session.out << tr("No check is due.") << '\n';
             return;
         }
-        TextTable table({"mark", "kind", "last check", "due", "life", "limit", "place", "round"});
+        TextTable table({tr("mark"), tr("kind"), tr("last check"), tr("due"), tr("life"), tr("limit"),
+                         tr("place"), tr("round")});
         for (const desk::DueCheck& line : due)
-            table.add({line.item.mark, std::string(record::words_for(line.item.kind)),
-                       day_or(line.checked, "never"), line.checked ? to_text(line.due) : "at once",
+            table.add({line.item.mark, record::words_for(line.item.kind), day_or(line.checked, tr("never")),
+                       line.checked ? to_text(line.due) : tr("at once"),
                        line.life.counts_as_over()
-                           ? "OVER"
+                           ? tr("OVER")
                            : (line.life.over_from ? to_text(*line.life.over_from) : ""),
                        line.item.limit, line.item.place, line.in_round});
         table.print(session.out);
-        session.out << "The intervals are yours to set by local law and the maker: see 'check interval'.\n";
+        session.out << tr("The intervals are yours to set by local law and the maker: see 'check interval'.")
+                    << '\n';
     });
 }
 
 void add_interval(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
         "interval",
-        "Show the months between two checks, or set them by kind and use as local law and maker ask");
+        tr("Show the months between two checks, or set them by kind and use as local law and maker ask"));
     struct Options {
         std::string kind;
         std::string use = "unknown";
@@ -168,11 +182,12 @@ void add_interval(CLI::App& group, Session& session) {
         std::string who;
     };
     auto options = std::make_shared<Options>();
-    command.add_option("KIND", options->kind, "a kind of item, to set its months");
-    command.add_option("--use", options->use, "rare, regular or heavy; every use where left out");
+    command.add_option("KIND", options->kind, tr("a kind of item, to set its months"));
+    command.add_option("--use", options->use,
+                       trf("{}, {} or {}; every use where left out", "rare", "regular", "heavy"));
     auto* const months =
-        command.add_option("--months", options->months, "whole months; 0 for the usual interval again");
-    command.add_option("--by", options->who, "your name, for the journal; else FRAYHOLD_BY")
+        command.add_option("--months", options->months, tr("whole months; 0 for the usual interval again"));
+    command.add_option("--by", options->who, tr("your name, for the journal; else FRAYHOLD_BY"))
         ->envname("FRAYHOLD_BY");
     add_caution(command);
     command.callback([&session, options, months] {
@@ -190,31 +205,34 @@ void add_interval(CLI::App& group, Session& session) {
                                     options->months == 0 ? std::nullopt : std::optional(options->months));
         }
         const desk::Desk desk = open_desk(session);
-        TextTable table({"kind", "use", "months"});
+        TextTable table({tr("kind"), trc("how often", "use"), tr("months")});
         for (const desk::CheckInterval& set : desk.check_intervals())
-            table.add(
-                {std::string(record::words_for(set.kind)),
-                 set.use == record::UseRate::unknown ? "every use" : std::string(record::words_for(set.use)),
-                 std::to_string(set.months)});
+            table.add({record::words_for(set.kind),
+                       set.use == record::UseRate::unknown ? tr("every use") : record::words_for(set.use),
+                       std::to_string(set.months)});
         if (!table.empty()) table.print(session.out);
-        session.out << fmt::format(
-            "Where nothing is set: {} months, in heavy use {}. Local law and the maker may ask for more.\n",
-            record::usual_check_months(record::UseRate::regular),
-            record::usual_check_months(record::UseRate::heavy));
+        session.out << trf("Where nothing is set: {} months, in heavy use {}. Local law and the maker may "
+                           "ask for more.",
+                           record::usual_check_months(record::UseRate::regular),
+                           record::usual_check_months(record::UseRate::heavy))
+                    << '\n';
     });
 }
 
 void print_round(std::ostream& out, const desk::RoundView& view) {
-    out << fmt::format("{}: {}, started {} by {}{}\n", view.round.number, record::scope_words(view.round),
-                       day_words(view.round.started), view.round.started_by,
-                       view.round.ended ? ", ended " + day_words(*view.round.ended) : "");
-    TextTable table({"no", "item", "state", "result"});
+    const record::CheckRound& round = view.round;
+    out << (round.ended ? trf("{}: {}, started {} by {}, ended {}", round.number, record::scope_words(round),
+                              day_words(round.started), round.started_by, day_words(*round.ended))
+                        : trf("{}: {}, started {} by {}", round.number, record::scope_words(round),
+                              day_words(round.started), round.started_by))
+        << '\n';
+    TextTable table({trc("number", "no"), tr("item"), tr("state"), tr("result")});
     for (const record::ItemCheck& check : view.checks)
-        table.add({std::to_string(check.turn), check.item, std::string(record::words_for(check.state)),
+        table.add({std::to_string(check.turn), check.item, record::words_for(check.state),
                    check.result ? result_words(check) : ""});
     table.print(out, 2);
     if (!view.elsewhere.empty())
-        out << "  In another round already: " << joined(view.elsewhere, ", ") << '\n';
+        out << "  " << trf("In another round already: {}", joined(view.elsewhere, ", ")) << '\n';
 }
 
 nlohmann::ordered_json view_json(const desk::RoundView& view) {
@@ -234,14 +252,14 @@ void add_start(CLI::App& group, Session& session) {
         bool json = false;
     };
     CLI::App& command =
-        *group.add_subcommand("start", "Start a round over a kit, a place or the whole store");
+        *group.add_subcommand("start", tr("Start a round over a kit, a place or the whole store"));
     auto options = std::make_shared<Options>();
-    command.add_option("--kit", options->order.kit, "every item in service of this kit");
-    command.add_option("--place", options->order.place, "every item in service at this place");
-    command.add_flag("--all", options->all, "every item in service of the store");
-    command.add_option("--due-by", options->due_by, "only items whose check is due by this day");
+    command.add_option("--kit", options->order.kit, tr("every item in service of this kit"));
+    command.add_option("--place", options->order.place, tr("every item in service at this place"));
+    command.add_flag("--all", options->all, tr("every item in service of the store"));
+    command.add_option("--due-by", options->due_by, tr("only items whose check is due by this day"));
     add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print JSON");
+    command.add_flag("--json", options->json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, options] {
         const int named =
@@ -258,13 +276,14 @@ void add_start(CLI::App& group, Session& session) {
 }
 
 void add_list(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("list", "List rounds, the latest first");
+    CLI::App& command = *group.add_subcommand("list", tr("List rounds, the latest first"));
     auto running = std::make_shared<bool>(false);
     auto limit = std::make_shared<int>(50);
     auto json = std::make_shared<bool>(false);
-    command.add_flag("--running", *running, "only those that have not ended");
-    command.add_option("--limit", *limit, "at most so many (default 50)")->check(CLI::Range(1, 1'000'000));
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--running", *running, tr("only those that have not ended"));
+    command.add_option("--limit", *limit, tr("at most so many (default 50)"))
+        ->check(CLI::Range(1, 1'000'000));
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, running, limit, json] {
         const desk::Desk desk = open_desk(session);
         const std::vector<record::CheckRound> rounds = desk.check_rounds(*running, *limit);
@@ -273,8 +292,8 @@ void add_list(CLI::App& group, Session& session) {
             for (const record::CheckRound& round : rounds) list.push_back(record::as_json(round));
             return print_json(session.out, list);
         }
-        if (rounds.empty()) session.out << "No round fits.\n";
-        TextTable table({"round", "what", "started", "by", "ended"});
+        if (rounds.empty()) session.out << tr("No round fits.") << '\n';
+        TextTable table({tr("round"), tr("what"), tr("started"), trc("who", "by"), tr("ended")});
         for (const record::CheckRound& round : rounds)
             table.add({round.number, record::scope_words(round), day_words(round.started), round.started_by,
                        round.ended ? day_words(*round.ended) : ""});
@@ -284,13 +303,15 @@ void add_list(CLI::App& group, Session& session) {
 
 void add_show(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
-        "show", "Show a round; with a mark, that item's sheet: last findings first, then what is to be done");
+        "show",
+        tr("Show a round; with a mark, that item's sheet: last findings first, then what is to be done"));
     auto target = std::make_shared<Target>();
-    command.add_option("ROUND", target->round, "the round's number")->required();
-    command.add_option("MARK", target->mark, "the item's mark");
-    command.add_flag("--json", target->json, "print JSON");
+    command.add_option("ROUND", target->round, tr("the round's number"))->required();
+    command.add_option("MARK", target->mark, tr("the item's mark"));
+    command.add_flag("--json", target->json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, target] {
+        const language::Speaking speaking(language_for(target->json));
         const desk::Desk desk = open_desk(session);
         if (target->mark.empty()) {
             const desk::RoundView view = desk.check_round(target->round);
@@ -300,7 +321,7 @@ void add_show(CLI::App& group, Session& session) {
         const desk::CheckSheet sheet = desk.check_sheet(target->round, target->mark);
         if (!target->json) {
             print_sheet(session.out, sheet);
-            session.out << criteria::caution << '\n';
+            session.out << tr_word(criteria::caution) << '\n';
             return;
         }
         nlohmann::ordered_json out{{"item", record::as_json(sheet.item)},
@@ -331,13 +352,16 @@ void add_plain(CLI::App& group, Session& session, const std::string& name, const
 }
 
 void add_step(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("step", "A step is done");
+    CLI::App& command = *group.add_subcommand("step", tr("A step is done"));
     auto target = add_target(command, true);
     auto step = std::make_shared<std::string>();
     auto words = std::make_shared<std::string>();
-    command.add_option("STEP", *step, "label_and_identity, stitching, one_side, other_side or fittings")
+    command
+        .add_option("STEP", *step,
+                    trf("{}, {}, {}, {} or {}", "label_and_identity", "stitching", "one_side", "other_side",
+                        "fittings"))
         ->required();
-    command.add_option("--words", *words, "more, in your words");
+    command.add_option("--words", *words, tr("more, in your words"));
     command.callback([&session, target, step, words] {
         const record::CheckStep named =
             choice_of("STEP", *step, record::check_step_named, record::all_check_steps(),
@@ -348,12 +372,13 @@ void add_step(CLI::App& group, Session& session) {
 }
 
 void add_felt(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("felt", "A stretch of rope was looked at and felt, all round");
+    CLI::App& command =
+        *group.add_subcommand("felt", tr("A stretch of rope was looked at and felt, all round"));
     auto target = add_target(command, true);
     auto from = std::make_shared<std::string>();
     auto to = std::make_shared<std::string>();
-    command.add_option("--from", *from, "from here, such as 12m; else where you left off");
-    command.add_option("--to", *to, "up to here, such as 18m")->required();
+    command.add_option("--from", *from, tr("from here, such as 12m; else where you left off"));
+    command.add_option("--to", *to, tr("up to here, such as 18m"))->required();
     command.callback([&session, target, from, to] {
         std::optional<Millimetres> start;
         if (*from == "0" || *from == "0m") {
@@ -368,14 +393,14 @@ void add_felt(CLI::App& group, Session& session) {
 }
 
 void add_finding(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("finding", "Something was felt or seen");
+    CLI::App& command = *group.add_subcommand("finding", tr("Something was felt or seen"));
     auto target = add_target(command, true);
     auto finding = std::make_shared<record::Finding>();
     auto at = std::make_shared<std::string>();
-    command.add_option("--kind", finding->kind, "a kind of finding: see 'finding kinds'")->required();
-    command.add_option("--at", *at, "how far along the item from its marked end, such as 3.2m");
-    command.add_option("--side", finding->side, "which side, in your words");
-    command.add_option("--words", finding->words, "more, in your words");
+    command.add_option("--kind", finding->kind, tr("a kind of finding: see 'finding kinds'"))->required();
+    command.add_option("--at", *at, tr("how far along the item from its marked end, such as 3.2m"));
+    command.add_option("--side", finding->side, tr("which side, in your words"));
+    command.add_option("--words", finding->words, tr("more, in your words"));
     add_caution(command);
     command.callback([&session, target, finding, at] {
         if (!at->empty()) finding->station = length_of("--at", *at);
@@ -387,13 +412,13 @@ void add_finding(CLI::App& group, Session& session) {
 void add_result(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
         "result",
-        "Give your result of a check; it is your own word, the program says of no item that it is fit");
+        tr("Give your result of a check; it is your own word, the program says of no item that it is fit"));
     auto target = add_target(command, true);
     auto result = std::make_shared<std::string>();
     auto order = std::make_shared<desk::CheckOrder>();
-    command.add_option("RESULT", *result, "keep, keep_and_watch, hold or retire")->required();
-    command.add_option("--words", order->words, "what to watch, or why");
-    command.add_option("--witness", order->witness, "with retire: who saw the destruction");
+    command.add_option("RESULT", *result, typed_results())->required();
+    command.add_option("--words", order->words, tr("what to watch, or why"));
+    command.add_option("--witness", order->witness, tr("with retire: who saw the destruction"));
     add_caution(command);
     command.callback([&session, target, result, order] {
         order->result = choice_of("RESULT", *result, record::check_result_named, record::all_check_results(),
@@ -402,18 +427,20 @@ void add_result(CLI::App& group, Session& session) {
         const record::ItemCheck check = desk.finish_check(target->round, target->mark, *order);
         if (target->json) return print_json(session.out, record::as_json(check));
         session.out << fmt::format("{}: {}\n", check.item, result_words(check));
-        for (const std::string& against : check.against) session.out << "  IN SPITE OF: " << against << '\n';
-        if (check.next_due) session.out << "  next check due " << to_text(*check.next_due) << '\n';
-        session.out << fmt::format("  {} is {}\n", check.item,
-                                   record::words_for(desk.item(check.item).status));
+        for (const std::string& against : check.against)
+            session.out << "  " << against_words(against) << '\n';
+        if (check.next_due) session.out << "  " << trf("next check due {}", to_text(*check.next_due)) << '\n';
+        // Translators: an item's mark and its state: "K-12 is on hold".
+        session.out << "  " << trf("{} is {}", check.item, record::words_for(desk.item(check.item).status))
+                    << '\n';
     });
 }
 
 void add_end(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("end", "End a round; items that still wait are left out");
+    CLI::App& command = *group.add_subcommand("end", tr("End a round; items that still wait are left out"));
     auto round = std::make_shared<std::string>();
     auto who = std::make_shared<std::string>();
-    command.add_option("ROUND", *round, "the round's number")->required();
+    command.add_option("ROUND", *round, tr("the round's number"))->required();
     add_by_option(command, *who);
     command.callback([&session, round, who] {
         desk::Desk desk = open_desk(session, *who);
@@ -426,7 +453,7 @@ void add_end(CLI::App& group, Session& session) {
 
 void add_check_command(CLI::App& app, Session& session) {
     CLI::App& group =
-        *app.add_subcommand("check", "Checks at regular times: what is due, and item by item by hand");
+        *app.add_subcommand("check", tr("Checks at regular times: what is due, and item by item by hand"));
     group.require_subcommand(1);
     add_due(group, session);
     add_interval(group, session);
@@ -434,17 +461,17 @@ void add_check_command(CLI::App& app, Session& session) {
     add_list(group, session);
     add_show(group, session);
     add_plain(
-        group, session, "begin", "Begin with an item: shows its last findings and what to do",
+        group, session, "begin", tr("Begin with an item: shows its last findings and what to do"),
         [](desk::Desk& desk, const Target& target) { return desk.begin_check(target.round, target.mark); });
     add_step(group, session);
     add_felt(group, session);
     add_finding(group, session);
     add_plain(
-        group, session, "pause", "Rest, or go on another day",
+        group, session, "pause", tr("Rest, or go on another day"),
         [](desk::Desk& desk, const Target& target) { return desk.pause_check(target.round, target.mark); });
-    add_plain(group, session, "resume", "Go on after a pause", [](desk::Desk& desk, const Target& target) {
-        return desk.resume_check(target.round, target.mark);
-    });
+    add_plain(
+        group, session, "resume", tr("Go on after a pause"),
+        [](desk::Desk& desk, const Target& target) { return desk.resume_check(target.round, target.mark); });
     add_result(group, session);
     add_end(group, session);
 }

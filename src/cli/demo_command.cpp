@@ -15,6 +15,7 @@
 #include "cli/whole_file.h"
 #include "criteria/advice.h"
 #include "desk/usual_setup.h"
+#include "language/tr.h"
 #include "post/mailbox.h"
 #include "post/query_mail.h"
 
@@ -30,14 +31,21 @@ constexpr std::string_view keeper_address = "Ida Fenwright <gear@korreltrees.exa
 constexpr std::string_view maker_address = "gear@brandelvoss.example";
 constexpr std::string_view rope = "KT-R014";
 constexpr std::string_view rigging_rope = "KT-R022";
-constexpr std::string_view makers_limit =
-    "cut out the frayed stretch with at least 0.5 m of sound rope on either side of it";
+constexpr const char* makers_limit =
+    tr_later("cut out the frayed stretch with at least 0.5 m of sound rope on either side of it");
+
+// In single quotes as a shell wants them; one within is closed, escaped and opened again.
+std::string quoted(const std::string& word) {
+    std::string out = "'";
+    for (const char letter : word) out += letter == '\'' ? std::string("'\\''") : std::string(1, letter);
+    return out + "'";
+}
 
 std::string as_typed(const Words& words) {
     std::string line = "frayhold";
     for (const std::string& word : words) {
         const bool plain = !word.empty() && word.find_first_of(" '\"&<>;$*?()") == std::string::npos;
-        line += plain ? " " + word : " '" + word + "'";
+        line += " " + (plain ? word : quoted(word));
     }
     return line;
 }
@@ -56,8 +64,8 @@ fs::path new_folder(const std::string& named) {
     for (int turn = 2; fs::exists(folder); ++turn) folder = fmt::format("frayhold-demo-{}", turn);
     std::error_code fault;
     if (!fs::create_directories(folder, fault))
-        throw Failure(Fault::outside, folder.string(),
-                      fmt::format("the folder cannot be made ({})", fault.message()), "name another one");
+        throw Failure(Fault::outside, folder.string(), trf("the folder cannot be made ({})", fault.message()),
+                      "name another one");
     return folder;
 }
 
@@ -92,7 +100,7 @@ class Story {
         session_.out << std::flush;
         if (code != expected_exit)
             throw Failure(Fault::outside, "demo",
-                          fmt::format("the step above ended in {} instead of {}", code, expected_exit),
+                          trf("the step above ended in {} instead of {}", code, expected_exit),
                           "tell the makers of Frayhold");
     }
 
@@ -107,7 +115,7 @@ class Story {
 };
 
 void register_items(Story& story) {
-    story.step("The keeper enters two ropes in the register");
+    story.step(tr("The keeper enters two ropes in the register"));
     const Words common{"--kind",
                        "rope_low_stretch",
                        "--maker",
@@ -117,7 +125,7 @@ void register_items(Story& story) {
                        "--standard",
                        "EN 1891 A",
                        "--material",
-                       "polyamide",
+                       tr("polyamide"),
                        "--size",
                        "11",
                        "--life-from-made",
@@ -131,9 +139,9 @@ void register_items(Story& story) {
         story.command(std::move(words));
     };
     add({"item", "add", std::string(rope), "--serial", "KT-0417-22", "--length", "45m", "--made", "2022-04",
-         "--first-used", "2022-06-13", "--sheath-colour", "orange"});
+         "--first-used", "2022-06-13", "--sheath-colour", tr("orange")});
     add({"item", "add", std::string(rigging_rope), "--serial", "KT-0418-22", "--length", "30m", "--made",
-         "2022-04", "--first-used", "2022-06-13", "--sheath-colour", "blue"});
+         "2022-04", "--first-used", "2022-06-13", "--sheath-colour", tr("blue")});
 }
 
 std::string open_hold(Story& story, std::string_view mark, std::string_view seen) {
@@ -156,23 +164,25 @@ void add_photo(Story& story, const std::string& hold, std::string_view name, std
 }
 
 void gather_evidence(Story& story, const std::string& hold) {
-    story.step("Her fingers find more than the eye does");
-    story.command({"finding", "add", hold, "--kind", "heavy_fray", "--at", "12.6m", "--side", "label side",
-                   "--words", "fibres stand off all round, no core felt", "--by", std::string(keeper)});
-    story.step("Photos of the label and of the whole rope are only looked at");
+    story.step(tr("Her fingers find more than the eye does"));
+    story.command({"finding", "add", hold, "--kind", "heavy_fray", "--at", "12.6m", "--side",
+                   tr("label side"), "--words", tr("fibres stand off all round, no core felt"), "--by",
+                   std::string(keeper)});
+    story.step(tr("Photos of the label and of the whole rope are only looked at"));
     add_photo(story, hold, "arbolane-label.jpg", "label");
     add_photo(story, hold, "arbolane-whole.jpg", "whole_item");
-    story.step("A blurred photo is refused, with what to do");
+    story.step(tr("A blurred photo is refused, with what to do"));
     add_photo(story, hold, "refused-blurred.jpg", "close_up", static_cast<int>(Fault::input));
-    story.step("Asking the maker now is refused: evidence is missing");
+    story.step(tr("Asking the maker now is refused: evidence is missing"));
     story.command({"hold", "ready", hold, "--by", std::string(keeper)}, static_cast<int>(Fault::refused));
-    story.step("Two sharp photos with the card beside the rope: measured, each value with its uncertainty");
+    story.step(
+        tr("Two sharp photos with the card beside the rope: measured, each value with its uncertainty"));
     add_photo(story, hold, "arbolane-fray-near-side.jpg", "close_up");
     add_photo(story, hold, "arbolane-fray-far-side.jpg", "other_side");
-    story.step("A view that cannot be had, or is not needed, is waived with a reason");
+    story.step(tr("A view that cannot be had, or is not needed, is waived with a reason"));
     story.command({"photo", "waive", hold, "second_view", "--reason",
-                   "the spot is short and seen whole from both sides", "--by", std::string(keeper)});
-    story.step("The case so far: what is there, what is advised, what comes next");
+                   tr("the spot is short and seen whole from both sides"), "--by", std::string(keeper)});
+    story.step(tr("The case so far: what is there, what is advised, what comes next"));
     story.command({"hold", "show", hold});
 }
 
@@ -189,11 +199,10 @@ void write_makers_reply(Story& story, const std::string& hold, const std::string
     mail.message_id = "answer-1@brandelvoss.example";
     mail.references = {desk.case_file(hold).queries.at(0).message_id};
     mail.body = fmt::format(
-        "Dear Ida Fenwright,\n\nthank you for the case file. The fray is local and we know of no issue with "
-        "this batch.\n"
-        "The rope may go on being used, on one condition: {}.\nThe stretch cut out must be destroyed.\n\n"
-        "With kind regards\nProduct safety\nBrandel & Voss Ropeworks\n",
-        makers_limit);
+        "{}\n\n{}\n{}\n{}\n\n{}\nProduct safety\nBrandel & Voss Ropeworks\n", trf("Dear {},", keeper),
+        tr("thank you for the case file. The fray is local and we know of no issue with this batch."),
+        trf("The rope may go on being used, on one condition: {}.", tr_word(makers_limit)),
+        tr("The stretch cut out must be destroyed."), tr("With kind regards"));
     write_whole_file(file, post::message_of(mail));
 }
 
@@ -203,53 +212,56 @@ void ask_and_hear(Story& story, const std::string& hold) {
         words.insert(words.end(), signed_by.begin(), signed_by.end());
         return words;
     };
-    story.step("The evidence pack: PDF, pictures, readings and letter in a folder that sha256sum can prove");
+    story.step(
+        tr("The evidence pack: PDF, pictures, readings and letter in a folder that sha256sum can prove"));
     story.command(with_sender({"pack", "make", hold, "--ask", "fit", "--ask", "batch", "--ask", "limit", "-o",
                                story.file("pack")}));
-    story.step("The query to the maker, a mail with the case attached; it is sent by hand and marked sent");
+    story.step(
+        tr("The query to the maker, a mail with the case attached; it is sent by hand and marked sent"));
     story.command(with_sender({"query", "make", hold, "--to", std::string(maker_address), "--from",
                                std::string(keeper_address), "--ask", "fit", "--ask", "batch", "--ask",
                                "limit", "-o", story.file("query.eml")}));
     story.command({"query", "sent", hold, "1", "--by", std::string(keeper)});
 
     story.wait(std::chrono::days(6));
-    story.step("Six days later the maker's reply comes in (the demo wrote it) and is kept whole");
+    story.step(tr("Six days later the maker's reply comes in (the demo wrote it) and is kept whole"));
     write_makers_reply(story, hold, story.file("reply.eml"));
     story.command({"reply", "add", story.file("reply.eml"), "--by", std::string(keeper)});
-    story.step("A person reads it and enters the answer in fixed terms");
+    story.step(tr("A person reads it and enters the answer in fixed terms"));
     story.command({"reply", "show", hold, "1"});
     story.command({"reply", "answer", hold, "1", "--answer", "fit_with_limit", "--limit",
-                   std::string(makers_limit), "--words", "The rope may go on being used, on one condition",
+                   tr_word(makers_limit), "--words", tr("The rope may go on being used, on one condition"),
                    "--by", std::string(keeper)});
 }
 
 void decide(Story& story, const std::string& hold) {
-    story.step("Returning the rope as it is would go against the maker's answer: refused");
+    story.step(tr("Returning the rope as it is would go against the maker's answer: refused"));
     story.command(
         {"verdict", "give", hold, "--kind", "return_to_service", "--by", std::string(competent_person)},
         static_cast<int>(Fault::refused));
-    story.step("The competent person's verdict: cut the fray out, keep both parts; the lengths must add up");
+    story.step(
+        tr("The competent person's verdict: cut the fray out, keep both parts; the lengths must add up"));
     story.command({"verdict", "give", hold, "--kind", "cut_and_keep_parts", "--part", "KT-R014A=11.9m",
-                   "--part", "KT-R014B=31.9m", "--scrapped", "1.2m", "--limit", std::string(makers_limit),
-                   "--reason", "the maker allows it; felt along both parts, nothing found", "--witness",
+                   "--part", "KT-R014B=31.9m", "--scrapped", "1.2m", "--limit", tr_word(makers_limit),
+                   "--reason", tr("the maker allows it; felt along both parts, nothing found"), "--witness",
                    std::string(keeper), "--by", std::string(competent_person)});
 }
 
 void retire_the_other(Story& story) {
     story.step(
-        "The other rope shows its core: a retire criterion, so the verdict need not wait for the maker");
-    const std::string hold = open_hold(story, rigging_rope, "White core seen through the sheath at 4 m");
+        tr("The other rope shows its core: a retire criterion, so the verdict need not wait for the maker"));
+    const std::string hold = open_hold(story, rigging_rope, tr("White core seen through the sheath at 4 m"));
     add_photo(story, hold, "arbolane-core.jpg", "close_up");
     story.command({"finding", "add", hold, "--kind", "core_seen", "--at", "4m", "--by", std::string(keeper)});
-    story.command({"verdict", "give", hold, "--kind", "retire_and_destroy", "--reason", "core seen",
+    story.command({"verdict", "give", hold, "--kind", "retire_and_destroy", "--reason", tr("core seen"),
                    "--witness", std::string(keeper), "--by", std::string(competent_person)});
 }
 
 void look_back(Story& story, const std::string& hold) {
-    story.step("Where everything stands now, and whether the store is sound");
+    story.step(tr("Where everything stands now, and whether the store is sound"));
     story.command({"item", "list"});
     story.command({"verify"});
-    story.step("The closed case as a PDF, and the marked-up photo");
+    story.step(tr("The closed case as a PDF, and the marked-up photo"));
     story.command({"pack", "pdf", hold, "--outfit", "Korrel Tree Crew", "--by", std::string(keeper), "-o",
                    story.file(hold + ".pdf")});
     story.command({"photo", "show", hold, "4", "--mark", story.file("marked.jpg")});
@@ -258,19 +270,20 @@ void look_back(Story& story, const std::string& hold) {
 void tell(Session& session, const std::string& named) {
     const auto start = std::chrono::steady_clock::now();
     const fs::path folder = new_folder(named);
-    session.out
-        << "A whole case in " << folder.string()
-        << ". The pictures are rendered; the Korrel Tree Crew, its people, gear and makers are invented,\n"
-           "and the demo's clock starts on 2026-02-28. With FRAYHOLD_STORE="
-        << (folder / "store").string() << " each line after a $ can be typed as it stands.\n";
+    session.out << trf("A whole case in {}. "
+                       "The pictures are rendered; the Korrel Tree Crew, its people, gear and makers are "
+                       "invented,\nand the demo's clock starts on 2026-02-28. "
+                       "With FRAYHOLD_STORE={} each line after a $ can be typed as it stands.",
+                       folder.string(), (folder / "store").string())
+                << '\n';
     constexpr int steps = 19;
     Story story(session, folder, steps);
-    story.step("The reference card, to print at 100 % and lay beside the item");
+    story.step(tr("The reference card, to print at 100 % and lay beside the item"));
     story.command({"card", "-o", story.file("card.pdf")});
     register_items(story);
-    story.step("A doubt: the rope goes on hold, out of service");
+    story.step(tr("A doubt: the rope goes on hold, out of service"));
     const std::string hold =
-        open_hold(story, rope, "Sheath fibres broken over some 3 cm, found while coiling");
+        open_hold(story, rope, tr("Sheath fibres broken over some 3 cm, found while coiling"));
     gather_evidence(story, hold);
     ask_and_hear(story, hold);
     decide(story, hold);
@@ -278,24 +291,26 @@ void tell(Session& session, const std::string& named) {
     look_back(story, hold);
 
     const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - start;
-    session.out << fmt::format(
-        "\nDone in {:.0f} s. Look at\n"
-        "  {}   the case as it could be sent: item, findings, photos, questions\n"
-        "  {}   the same case with the verdict\n"
-        "  {}   a measured photo: outline of the fray, value ± U, scale bar\n"
-        "  {}   the mail to the maker, to open in any mail program\n"
-        "and go on with   frayhold --store {} hold show {}\n{}\n",
-        taken.count(), story.file("pack/data/case.pdf"), story.file(hold + ".pdf"), story.file("marked.jpg"),
-        story.file("query.eml"), story.store(), hold, criteria::caution);
+    session.out << '\n'
+                << trf("Done in {:.0f} s. Look at\n"
+                       "  {}   the case as it could be sent: item, findings, photos, questions\n"
+                       "  {}   the same case with the verdict\n"
+                       "  {}   a measured photo: outline of the fray, value ± U, scale bar\n"
+                       "  {}   the mail to the maker, to open in any mail program\n"
+                       "and go on with   frayhold --store {} hold show {}",
+                       taken.count(), story.file("pack/data/case.pdf"), story.file(hold + ".pdf"),
+                       story.file("marked.jpg"), story.file("query.eml"), story.store(), hold)
+                << '\n'
+                << tr_word(criteria::caution) << '\n';
 }
 
 }  // namespace
 
 void add_demo_command(CLI::App& app, Session& session) {
     CLI::App& command =
-        *app.add_subcommand("demo", "Show a whole case on rendered pictures, in a new folder");
+        *app.add_subcommand("demo", tr("Show a whole case on rendered pictures, in a new folder"));
     auto folder = std::make_shared<std::string>();
-    command.add_option("DIR", *folder, "the new folder (frayhold-demo where none is named)");
+    command.add_option("DIR", *folder, tr("the new folder (frayhold-demo where none is named)"));
     add_caution(command);
     command.callback([&session, folder] { tell(session, *folder); });
 }

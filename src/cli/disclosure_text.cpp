@@ -5,6 +5,7 @@
 #include <ostream>
 
 #include "cli/text_table.h"
+#include "language/tr.h"
 
 namespace frayhold::cli {
 namespace {
@@ -30,9 +31,9 @@ desk::Disclosure what_leaves(const desk::Desk& desk, const std::string& hold, co
 }
 
 void print_disclosure(std::ostream& out, const desk::Disclosure& leaves) {
-    out << "With it leaves the house:\n";
+    out << tr("With it leaves the house:") << '\n';
     print_lines(out, leaves.sent);
-    out << "What stays:\n";
+    out << tr("What stays:") << '\n';
     print_lines(out, leaves.kept_back);
 }
 

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/finding_command.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -13,6 +11,8 @@
 #include "cli/words.h"
 #include "criteria/table.h"
 #include "desk/usual_setup.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -28,15 +28,15 @@ void add_add(CLI::App& group, Session& session) {
         std::string who;
         bool json = false;
     };
-    CLI::App& command = *group.add_subcommand("add", "Record what a hand felt or an eye saw");
+    CLI::App& command = *group.add_subcommand("add", tr("Record what a hand felt or an eye saw"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("--kind", options->kind, "a kind of finding: see 'finding kinds'")->required();
-    command.add_option("--at", options->at, "how far along the item from its marked end, such as 3.2m");
-    command.add_option("--side", options->side, "which side, in your words");
-    command.add_option("--words", options->words, "more, in your words");
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    command.add_option("--kind", options->kind, tr("a kind of finding: see 'finding kinds'"))->required();
+    command.add_option("--at", options->at, tr("how far along the item from its marked end, such as 3.2m"));
+    command.add_option("--side", options->side, tr("which side, in your words"));
+    command.add_option("--words", options->words, tr("more, in your words"));
     add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print the finding as JSON");
+    command.add_flag("--json", options->json, tr("print the finding as JSON"));
     add_caution(command);
     command.callback([&session, options] {
         record::Finding finding;
@@ -47,17 +47,19 @@ void add_add(CLI::App& group, Session& session) {
         desk::Desk desk = open_desk(session, options->who);
         const record::Finding added = desk.add_finding(options->hold, finding);
         if (options->json) return print_json(session.out, record::as_json(added));
-        session.out << fmt::format("{}: finding {}: {}\n", added.hold, added.number, added.kind_words);
+        session.out << trf("{}: finding {}: {}", added.hold, added.number, tr_recorded(added.kind_words))
+                    << '\n';
         print_advice(session.out, added.advice, 2);
     });
 }
 
 void add_kinds(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("kinds", "List the kinds of finding the criteria know");
+    CLI::App& command = *group.add_subcommand("kinds", tr("List the kinds of finding the criteria know"));
     auto subject = std::make_shared<std::string>("rope");
     auto json = std::make_shared<bool>(false);
-    command.add_option("--subject", *subject, "rope, webbing or lanyard (default rope)");
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("--subject", *subject,
+                       trf("{}, {} or {} (default {})", "rope", "webbing", "lanyard", "rope"));
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, subject, json] {
         const auto named = criteria::subject_named(*subject);
         if (!named) not_a_choice("--subject", *subject, {"rope", "webbing", "lanyard"});
@@ -68,18 +70,18 @@ void add_kinds(CLI::App& group, Session& session) {
                 list.push_back({{"kind", kind.name}, {"words", kind.words}});
             return print_json(session.out, list);
         }
-        TextTable table({"kind", "meaning"});
-        for (const criteria::FindingKind& kind : kinds) table.add({kind.name, kind.words});
+        TextTable table({tr("kind"), tr("meaning")});
+        for (const criteria::FindingKind& kind : kinds) table.add({kind.name, tr_word(kind.words)});
         table.print(session.out);
     });
 }
 
 void add_list(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("list", "List the findings of a hold");
+    CLI::App& command = *group.add_subcommand("list", tr("List the findings of a hold"));
     auto hold = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("HOLD", *hold, "the hold's number")->required();
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("HOLD", *hold, tr("the hold's number"))->required();
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, hold, json] {
         const std::vector<record::Finding> findings = open_desk(session).case_file(*hold).findings;
         if (*json) {
@@ -87,10 +89,10 @@ void add_list(CLI::App& group, Session& session) {
             for (const record::Finding& finding : findings) list.push_back(record::as_json(finding));
             return print_json(session.out, list);
         }
-        TextTable table({"no", "finding", "where", "words", "by"});
+        TextTable table({trc("number", "no"), tr("finding"), tr("where"), tr("words"), trc("who", "by")});
         for (const record::Finding& finding : findings)
-            table.add({std::to_string(finding.number), finding.kind_words, record::place_words(finding),
-                       finding.words, finding.found_by});
+            table.add({std::to_string(finding.number), tr_recorded(finding.kind_words),
+                       record::place_words(finding), finding.words, finding.found_by});
         table.print(session.out);
     });
 }
@@ -98,7 +100,7 @@ void add_list(CLI::App& group, Session& session) {
 }  // namespace
 
 void add_finding_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("finding", "Findings by hand on a hold");
+    CLI::App& group = *app.add_subcommand("finding", tr("Findings by hand on a hold"));
     group.require_subcommand(1);
     add_add(group, session);
     add_kinds(group, session);

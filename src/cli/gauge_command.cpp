@@ -8,6 +8,7 @@
 #include <array>
 #include <ostream>
 
+#include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
 #include "cli/words.h"
@@ -16,6 +17,9 @@
 #include "desk/usual_setup.h"
 #include "gauge/camera_calibration.h"
 #include "gauge/reading_words.h"
+#include "language/error_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/advice_entry.h"
 
 namespace frayhold::cli {
@@ -57,15 +61,16 @@ gauge::HandMark hand_mark(gauge::Measurand measurand, const std::string& option,
     if (mark.points_px.size() < least_points)
         throw Failure(
             Fault::usage, option,
-            fmt::format("{} points were given, at least {} are needed", mark.points_px.size(), least_points),
+            trn("{} point was given, at least {} are needed", "{} points were given, at least {} are needed",
+                mark.points_px.size(), least_points),
             "give them as x,y,x,y");
     return mark;
 }
 
 gauge::RuleMark rule_of(const std::string& text) {
     const std::size_t last = text.rfind(',');
-    const Failure wrong(Fault::usage, "--rule", "it needs two points and the millimetres between them",
-                        "give x,y,x,y,mm");
+    const Failure wrong(Fault::usage, "--rule", tr("it needs two points and the millimetres between them"),
+                        tr("give x,y,x,y,mm"));
     if (last == std::string::npos) throw wrong;
     const std::vector<cv::Point2d> points = points_of("--rule", text.substr(0, last));
     if (points.size() != 2) throw wrong;
@@ -87,60 +92,66 @@ gauge::Camera camera_from_profile(const std::string& path, const photo::Photo& p
 }
 
 std::string card_words(const gauge::CardFit& card) {
-    std::string words = card.kind == gauge::CardKind::printed        ? "printed card"
-                        : card.kind == gauge::CardKind::id1          ? "plain ID-1 card"
-                        : card.kind == gauge::CardKind::rule_by_hand ? "two points of a rule"
-                                                                     : "corners given by hand";
-    if (card.tilt) words += fmt::format(", tilted {:.1f}°", card.tilt->value());
-    if (card.distance) words += fmt::format(", {:.0f} mm away", card.distance->value());
-    words += fmt::format(", {:.4f} mm a pixel", card.mm_per_px);
-    if (!card.note.empty()) words += "; " + card.note;
-    return words;
+    std::vector<std::string> words{card.kind == gauge::CardKind::printed ? tr("printed card")
+                                   : card.kind == gauge::CardKind::id1   ? tr("plain ID-1 card")
+                                   : card.kind == gauge::CardKind::rule_by_hand
+                                       ? tr("two points of a rule")
+                                       : tr("corners given by hand")};
+    if (card.tilt) words.push_back(trf("tilted {:.1f}°", card.tilt->value()));
+    if (card.distance) words.push_back(trf("{:.0f} mm away", card.distance->value()));
+    words.push_back(trf("{:.4f} mm a pixel", card.mm_per_px));
+    return joined(words, ", ") + (card.note.empty() ? "" : "; " + tr_recorded(card.note));
 }
 
 // U by draws beside U by the budget: half of what 95 % of the draws span.
 std::string draws_words(const gauge::Reading& reading) {
     if (!reading.monte_carlo) return {};
     const gauge::Interval& interval = reading.monte_carlo->symmetric;
-    return fmt::format("budget ± {:.3f}, {} draws ± {:.3f}", reading.U, reading.monte_carlo->draws,
-                       (interval.high - interval.low) / 2);
+    return trf("budget ± {:.3f}, {} draws ± {:.3f}", reading.U, reading.monte_carlo->draws,
+               (interval.high - interval.low) / 2);
 }
 
 void print_for_person(std::ostream& out, const std::string& name, const photo::Photo& photo,
                       const desk::MeasuredPhoto& measured) {
     const gauge::Report& report = measured.report;
-    out << fmt::format("{}: {} x {} pixels{}\n", name, photo.bgr.cols, photo.bgr.rows,
-                       photo.exif.taken.empty() ? "" : ", taken " + photo.exif.taken);
-    if (report.card) out << "Scale: " << card_words(*report.card) << '\n';
+    const cv::Mat& picture = photo.bgr;
+    out << (photo.exif.taken.empty()
+                ? trf("{}: {} x {} pixels", name, picture.cols, picture.rows)
+                : trf("{}: {} x {} pixels, taken {}", name, picture.cols, picture.rows, photo.exif.taken))
+        << '\n';
+    if (report.card) out << trf("Scale: {}", card_words(*report.card)) << '\n';
     if (!report.readings.empty()) out << '\n';
     TextTable readings;
     for (const gauge::Reading& reading : report.readings)
-        readings.add({gauge::words_for(reading.measurand), gauge::value_words(reading),
+        readings.add({tr_word(gauge::words_for(reading.measurand)), gauge::value_words(reading),
                       fmt::format("k = {:.2f}", reading.k), draws_words(reading)});
     readings.print(out, 2);
     if (!report.remarks.empty()) out << '\n';
-    for (const std::string& remark : report.remarks) out << "Note: " << remark << '\n';
+    for (const std::string& remark : report.remarks) out << trf("Note: {}", tr_recorded(remark)) << '\n';
     if (!measured.advice.empty()) out << '\n';
     for (const record::AdviceEntry& advice : measured.advice) {
-        out << fmt::format("Advice: {}", record::words_for(advice.outcome));
-        if (!advice.because.empty()) out << " (" << advice.because << ')';
+        out << trf("Advice: {}", record::words_for(advice.outcome));
+        if (!advice.because.empty()) out << " (" << tr_recorded(advice.because) << ')';
         out << '\n';
-        if (!advice.criterion.empty()) out << fmt::format("  {} Source: {}.\n", advice.words, advice.source);
+        if (!advice.criterion.empty()) out << "  " << source_words(advice) << '\n';
     }
-    out << '\n' << criteria::caution << '\n';
+    out << '\n' << tr_word(criteria::caution) << '\n';
 }
 
 // What has changed since an earlier photo: a quantity a line, before, after and the change.
 void print_changes(std::ostream& out, const std::string& earlier, const gauge::Comparison& comparison) {
-    out << fmt::format("Since {}: {}\n", earlier, comparison.remark);
+    out << trf("Since {}: {}", earlier, tr_recorded(comparison.remark)) << '\n';
     const auto words = [](const std::optional<gauge::Reading>& reading) {
-        return reading ? gauge::value_words(*reading) : std::string("not read");
+        return reading ? gauge::value_words(*reading) : tr("not read");
     };
     TextTable changes;
     for (const gauge::Change& change : comparison.changes)
-        changes.add({gauge::words_for(change.measurand), words(change.before), "then", words(change.after),
-                     "now", change.change ? "change " + gauge::value_words(*change.change) : "",
-                     change.change && !change.is_plain() ? "within its uncertainty" : ""});
+        // Translators: a row of what has changed since an earlier photo: "11.0 mm then, 12.5 mm now,
+        // change 1.5 mm".
+        changes.add({tr_word(gauge::words_for(change.measurand)), words(change.before), tr("then"),
+                     words(change.after), tr("now"),
+                     change.change ? trf("change {}", gauge::value_words(*change.change)) : "",
+                     change.change && !change.is_plain() ? tr("within its uncertainty") : ""});
     changes.print(out, 2);
     out << '\n';
 }
@@ -174,9 +185,9 @@ void run_gauge(Session& session, const GaugeOptions& options, const MeasuringOpt
         session.out << (comparison ? desk::report_json(photo, measured.report, measured.advice, &*comparison)
                                    : measured.report_json);
     if (!quality.usable) {
-        session.err << Error{Fault::input, "this photo cannot be measured: " + joined(quality.reasons, "; "),
-                             options.photo, ""}
-                           .sentence()
+        session.err << error_words({Fault::input,
+                                    trf("this photo cannot be measured: {}", recorded_words(quality.reasons)),
+                                    options.photo, ""})
                     << '\n';
         session.exit_code = static_cast<int>(Fault::input);
         return;
@@ -196,26 +207,31 @@ bool MeasuringOptions::any_given() const {
 
 std::shared_ptr<MeasuringOptions> add_measuring_options(CLI::App& command, bool subject_required) {
     auto options = std::make_shared<MeasuringOptions>();
-    auto* subject = command.add_option("--subject", options->subject, "what is measured: rope or webbing");
+    auto* subject = command.add_option("--subject", options->subject,
+                                       trf("what is measured: {} or {}", "rope", "webbing"));
     if (subject_required) subject->required();
     command.add_option("--nominal", options->nominal,
-                       "diameter or width as sold, in mm: narrows the search only");
+                       tr("diameter or width as sold, in mm: narrows the search only"));
     command.add_option("--card", options->card,
-                       "the reference card: auto, printed, id1 (any plain ID-1 card) or none (default auto)");
-    command.add_option("--corners", options->corners,
-                       "corners of an ID-1 card by hand, x,y four times, clockwise from its own top left");
+                       trf("the reference card: {}, {}, {} (any plain ID-1 card) or {} (default {})", "auto",
+                           "printed", "id1", "none", "auto"));
+    command.add_option(
+        "--corners", options->corners,
+        tr("corners of an ID-1 card by hand, x,y four times, clockwise from its own top left"));
     command.add_option("--rule", options->rule,
-                       "two points of a rule instead of a card, and the mm between them: x,y,x,y,mm");
-    command.add_option("--focal-px", options->focal_px, "focal length in pixels, good to 1 %");
+                       tr("two points of a rule instead of a card, and the mm between them: x,y,x,y,mm"));
+    command.add_option("--focal-px", options->focal_px, tr("focal length in pixels, good to 1 %"));
     command.add_option("--camera", options->camera_profile,
-                       "camera profile, a file made by 'camera calibrate'");
-    command.add_option("--level", options->level, "where the card lies: bench, or item (raised to its axis)");
+                       tr("camera profile, a file made by 'camera calibrate'"));
+    command.add_option("--level", options->level,
+                       trf("where the card lies: {}, or {} (raised to its axis)", "bench", "item"));
     command
-        .add_option("--distance", options->distances, "measure along x,y,x,y… on the bench; may be repeated")
+        .add_option("--distance", options->distances,
+                    tr("measure along x,y,x,y… on the bench; may be repeated"))
         ->allow_extra_args(false);
-    command.add_option("--area", options->areas, "measure the area inside x,y,x,y,x,y…; may be repeated")
+    command.add_option("--area", options->areas, tr("measure the area inside x,y,x,y,x,y…; may be repeated"))
         ->allow_extra_args(false);
-    command.add_option("--glaze", options->glazes, "glazed length along x,y,x,y…; may be repeated")
+    command.add_option("--glaze", options->glazes, tr("glazed length along x,y,x,y…; may be repeated"))
         ->allow_extra_args(false);
     return options;
 }
@@ -230,9 +246,10 @@ gauge::Request request_of(const MeasuringOptions& options) {
         const std::vector<cv::Point2d> points = points_of("--corners", options.corners);
         std::array<cv::Point2d, 4> corners;
         if (points.size() != corners.size())
-            throw Failure(Fault::usage, "--corners",
-                          fmt::format("{} points were given, 4 are needed", points.size()),
-                          "give x,y four times");
+            throw Failure(
+                Fault::usage, "--corners",
+                trn("{} point was given, 4 are needed", "{} points were given, 4 are needed", points.size()),
+                "give x,y four times");
         std::copy(points.begin(), points.end(), corners.begin());
         request.corners_px = corners;
     }
@@ -261,19 +278,20 @@ gauge::Camera camera_of(const MeasuringOptions& options, const photo::Photo& pho
 
 void add_gauge_command(CLI::App& app, Session& session) {
     CLI::App& command =
-        *app.add_subcommand("gauge", "Measure one photo in millimetres, each with its uncertainty");
-    command.footer(std::string(criteria::caution));
+        *app.add_subcommand("gauge", tr("Measure one photo in millimetres, each with its uncertainty"));
+    command.footer(tr_word(criteria::caution));
     auto options = std::make_shared<GaugeOptions>();
-    command.add_option("PHOTO", options->photo, "JPEG, PNG or HEIC as the camera saved it")->required();
+    command.add_option("PHOTO", options->photo, tr("JPEG, PNG or HEIC as the camera saved it"))->required();
     auto measuring = add_measuring_options(command, true);
-    command.add_option("--mark", options->mark, "write the marked-up picture, a JPEG, to this file");
-    command.add_option("--against", options->against,
-                       "an earlier photo of the same place: what has changed since, with its uncertainty");
+    command.add_option("--mark", options->mark, tr("write the marked-up picture, a JPEG, to this file"));
+    command.add_option(
+        "--against", options->against,
+        tr("an earlier photo of the same place: what has changed since, with its uncertainty"));
     command
         .add_option("--monte-carlo", options->monte_carlo,
-                    "check each budget by so many random draws, 1000 or more (JCGM 101)")
+                    tr("check each budget by so many random draws, 1000 or more (JCGM 101)"))
         ->check(CLI::Range(1000, 10'000'000));
-    command.add_flag("--json", options->json, "print JSON, numbers unrounded");
+    command.add_flag("--json", options->json, tr("print JSON, numbers unrounded"));
     command.callback([&session, options, measuring] { run_gauge(session, *options, *measuring); });
 }
 

@@ -11,6 +11,8 @@
 #include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/json.h"
 #include "record/rules.h"
 
@@ -24,32 +26,33 @@ void add_open(CLI::App& group, Session& session) {
         std::string who;
         bool json = false;
     };
-    CLI::App& command = *group.add_subcommand("open", "Take an item out of service because of a doubt");
+    CLI::App& command = *group.add_subcommand("open", tr("Take an item out of service because of a doubt"));
     auto options = std::make_shared<Options>();
-    command.add_option("MARK", options->mark, "the item's mark")->required();
-    command.add_option("--seen", options->seen, "what was seen or happened, in your words")->required();
+    command.add_option("MARK", options->mark, tr("the item's mark"))->required();
+    command.add_option("--seen", options->seen, tr("what was seen or happened, in your words"))->required();
     add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print the hold as JSON");
+    command.add_flag("--json", options->json, tr("print the hold as JSON"));
     add_caution(command);
     command.callback([&session, options] {
         desk::Desk desk = open_desk(session, options->who);
         const record::Hold hold = desk.open_hold(options->mark, options->seen);
         if (options->json) return print_json(session.out, record::as_json(hold));
-        session.out << fmt::format(
-            "{} is open: {} is out of service until a competent person gives a verdict\n", hold.number,
-            hold.item);
+        session.out << trf("{} is open: {} is out of service until a competent person gives a verdict",
+                           hold.number, hold.item)
+                    << '\n';
     });
 }
 
 void add_show(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("show", "Show a hold: evidence, advice, post, verdict, next step");
+        *group.add_subcommand("show", tr("Show a hold: evidence, advice, post, verdict, next step"));
     auto number = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("HOLD", *number, "the hold's number")->required();
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("HOLD", *number, tr("the hold's number"))->required();
+    command.add_flag("--json", *json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, number, json] {
+        const language::Speaking speaking(language_for(*json));
         const desk::Desk desk = open_desk(session);
         const record::CaseFile file = desk.case_file(*number);
         if (*json) return print_json(session.out, record::as_json(file));
@@ -58,27 +61,28 @@ void add_show(CLI::App& group, Session& session) {
 }
 
 std::string reply_words(const desk::HoldLine& line) {
-    if (line.reply_to_read) return "to be read";
+    if (line.reply_to_read) return tr("to be read");
     if (!line.reply_due) return "";
-    return to_text(*line.reply_due) + (line.overdue ? " overdue" : "");
+    const std::string due = to_text(*line.reply_due);
+    return line.overdue ? trf("{} overdue", due) : due;
 }
 
 void add_list(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
-        "list", "List holds: replies to read first, then overdue ones, then the longest open");
+        "list", tr("List holds: replies to read first, then overdue ones, then the longest open"));
     auto filter = std::make_shared<desk::HoldFilter>();
     auto state = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
     command.add_option("WORDS", filter->text,
-                       "words that begin a number, mark, serial, maker, model, batch, kit or place");
+                       tr("words that begin a number, mark, serial, maker, model, batch, kit or place"));
     command.add_option("--state", *state,
-                       "only in this state: open, evidence, ready, asked, answered, verdict");
-    command.add_flag("--running", filter->running_only, "only those without a verdict");
-    command.add_option("--limit", filter->limit, "at most so many (default 200)")
+                       trf("only in this state: {}", "open, evidence, ready, asked, answered, verdict"));
+    command.add_flag("--running", filter->running_only, tr("only those without a verdict"));
+    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
         ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, "leave out so many at the start")
+    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
         ->check(CLI::NonNegativeNumber);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, filter, state, json] {
         if (!state->empty())
             filter->state = choice_of("--state", *state, record::hold_state_named, record::all_hold_states(),
@@ -100,23 +104,23 @@ void add_list(CLI::App& group, Session& session) {
             return print_json(session.out, list);
         }
         if (lines.empty()) {
-            session.out << "No hold fits.\n";
+            session.out << tr("No hold fits.") << '\n';
             return;
         }
-        TextTable table({"hold", "item", "state", "opened", "reply", "seen"});
+        TextTable table({tr("hold"), tr("item"), tr("state"), tr("opened"), tr("reply"), tr("seen")});
         for (const desk::HoldLine& line : lines)
-            table.add({line.hold.number, line.hold.item, std::string(record::words_for(line.hold.state)),
-                       day_words(line.hold.opened), reply_words(line), line.hold.seen});
+            table.add({line.hold.number, line.hold.item, record::words_for(line.hold.state),
+                       day_words(line.hold.opened), reply_words(line), tr_recorded(line.hold.seen)});
         table.print(session.out);
     });
 }
 
 void add_ready(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("ready", "State that the evidence is complete; says what is missing");
+        *group.add_subcommand("ready", tr("State that the evidence is complete; says what is missing"));
     auto number = std::make_shared<std::string>();
     auto who = std::make_shared<std::string>();
-    command.add_option("HOLD", *number, "the hold's number")->required();
+    command.add_option("HOLD", *number, tr("the hold's number"))->required();
     add_by_option(command, *who);
     command.callback([&session, number, who] {
         desk::Desk desk = open_desk(session, *who);
@@ -128,7 +132,7 @@ void add_ready(CLI::App& group, Session& session) {
 }  // namespace
 
 void add_hold_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("hold", "Holds: items out of service until a verdict");
+    CLI::App& group = *app.add_subcommand("hold", tr("Holds: items out of service until a verdict"));
     group.require_subcommand(1);
     add_open(group, session);
     add_show(group, session);

@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/item_files.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
 #include "cli/words.h"
 #include "desk/papers.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/item_csv.h"
 #include "record/json.h"
 
@@ -32,7 +33,7 @@ desk::ColumnMap column_map(const std::vector<std::string>& typed) {
     for (const std::string& text : typed) {
         const std::size_t sign = text.rfind('=');
         if (sign == std::string::npos || sign == 0)
-            throw Failure(Fault::usage, "--column", fmt::format("\"{}\" is not HEADING=FIELD", text),
+            throw Failure(Fault::usage, "--column", trf("\"{}\" is not HEADING=FIELD", text),
                           "such as 'Own no.=mark', or 'Colour=' to leave it out");
         map[text.substr(0, sign)] = text.substr(sign + 1);
     }
@@ -40,19 +41,23 @@ desk::ColumnMap column_map(const std::vector<std::string>& typed) {
 }
 
 void print_plan(std::ostream& out, const desk::ImportPlan& plan) {
-    TextTable table({"column", "field"});
+    TextTable table({tr("column"), tr("field")});
     for (const desk::ImportColumn& column : plan.columns)
-        table.add({column.heading, column.field.empty() ? "(left out)" : column.field});
+        table.add({column.heading, column.field.empty() ? tr("(left out)") : column.field});
     table.print(out);
     for (const desk::RefusedRow& row : plan.refused)
-        out << fmt::format("line {}: {}\n", row.line, row.reason);
+        out << trf("line {}: {}", row.line, tr_recorded(row.reason)) << '\n';
+    const std::size_t items = plan.items.size();
     if (plan.done)
-        out << fmt::format("{} items are in the register\n", plan.items.size());
+        out << trn("{} item is in the register", "{} items are in the register", items);
     else if (plan.refused.empty())
-        out << fmt::format("{} items can come in; nothing is changed yet: say --act\n", plan.items.size());
+        out << trn("{} item can come in; nothing is changed yet: say --act",
+                   "{} items can come in; nothing is changed yet: say --act", items);
     else
-        out << fmt::format("{} rows are refused, so none of the {} others came in\n", plan.refused.size(),
-                           plan.items.size());
+        out << trn("{} of {} rows is refused, so no item came in: mend it and import the file again",
+                   "{} of {} rows are refused, so no item came in: mend them and import the file again",
+                   plan.refused.size(), plan.refused.size() + items);
+    out << '\n';
 }
 
 nlohmann::ordered_json plan_json(const desk::ImportPlan& plan) {
@@ -79,23 +84,25 @@ void add_import(CLI::App& group, Session& session) {
     };
     CLI::App& command = *group.add_subcommand(
         "import",
-        "Bring in items from a CSV file, all rows or none; shows which column is which field first");
+        tr("Bring in items from a CSV file, all rows or none; shows which column is which field first"));
     auto options = std::make_shared<Options>();
     command
-        .add_option("FILE", options->file, "CSV in UTF-8, its first line naming the columns, in any order")
+        .add_option("FILE", options->file,
+                    tr("CSV in UTF-8, its first line naming the columns, in any order"))
         ->required();
     command
         .add_option("--column", options->columns,
-                    "HEADING=FIELD where the heading does not say it; may be repeated")
+                    tr("HEADING=FIELD where the heading does not say it; may be repeated"))
         ->allow_extra_args(false);
     command.add_option("--refused", options->refused,
-                       "write the refused rows with their reasons to this CSV file");
-    command.add_flag("--act", options->act, "bring them in; else only shown");
-    command.add_option("--by", options->who, "your name, for the journal; else FRAYHOLD_BY")
+                       tr("write the refused rows with their reasons to this CSV file"));
+    command.add_flag("--act", options->act, tr("bring them in; else only shown"));
+    command.add_option("--by", options->who, tr("your name, for the journal; else FRAYHOLD_BY"))
         ->envname("FRAYHOLD_BY");
-    command.add_flag("--json", options->json, "print JSON");
-    command.footer("Fields: " + joined(record::item_fields(), ", "));
+    command.add_flag("--json", options->json, tr("print JSON"));
+    command.footer(trf("Fields: {}", joined(record::item_fields(), ", ")));
     command.callback([&session, options] {
+        const language::Speaking speaking(language_for(options->json));
         const std::string csv = text_of(read_whole_file(options->file));
         const desk::ColumnMap map = column_map(options->columns);
         desk::Desk desk = open_desk(session, options->who);
@@ -107,7 +114,7 @@ void add_import(CLI::App& group, Session& session) {
         if (options->json) return print_json(session.out, plan_json(plan));
         print_plan(session.out, plan);
         if (!options->refused.empty() && !plan.refused.empty())
-            session.out << options->refused << " holds the refused rows\n";
+            session.out << trf("{} holds the refused rows", options->refused) << '\n';
     });
 }
 
@@ -123,23 +130,22 @@ void add_export(CLI::App& group, Session& session) {
         desk::ItemFilter filter;
         std::string file;
     };
-    CLI::App& command = *group.add_subcommand("export", "Write the register to a CSV or JSON file");
+    CLI::App& command = *group.add_subcommand("export", tr("Write the register to a CSV or JSON file"));
     auto options = std::make_shared<Options>();
-    command.add_option("-o,--output", options->file, "FILE.csv or FILE.json")->required();
+    command.add_option("-o,--output", options->file, tr("FILE.csv or FILE.json"))->required();
     command.add_option("WORDS", options->filter.text,
-                       "words that begin a mark, serial, maker, model, batch, kit or place");
-    command.add_option("--kit", options->filter.kit, "only of this kit");
-    command.add_option("--place", options->filter.place, "only at this place");
+                       tr("words that begin a mark, serial, maker, model, batch, kit or place"));
+    command.add_option("--kit", options->filter.kit, tr("only of this kit"));
+    command.add_option("--place", options->filter.place, tr("only at this place"));
     command.callback([&session, options] {
         const bool csv = options->file.ends_with(".csv");
         if (!csv && !options->file.ends_with(".json"))
-            throw Failure(Fault::usage, "-o",
-                          fmt::format("\"{}\" ends in neither .csv nor .json", options->file),
+            throw Failure(Fault::usage, "-o", trf("\"{}\" ends in neither .csv nor .json", options->file),
                           "name the file items.csv or items.json");
         options->filter.limit = 0;
         const std::vector<record::Item> items = open_desk(session).find_items(options->filter);
         write_whole_file(options->file, bytes_of(csv ? record::items_as_csv(items) : as_json_text(items)));
-        session.out << fmt::format("{}: {} items\n", options->file, items.size());
+        session.out << trn("{1}: {0} item", "{1}: {0} items", items.size(), options->file) << '\n';
     });
 }
 
@@ -151,19 +157,19 @@ void add_record(CLI::App& group, Session& session) {
         std::string file;
     };
     CLI::App& command =
-        *group.add_subcommand("record", "Make the record of one item as PDF, of one year or of all");
+        *group.add_subcommand("record", tr("Make the record of one item as PDF, of one year or of all"));
     auto options = std::make_shared<Options>();
-    command.add_option("MARK", options->mark, "the item's mark")->required();
-    command.add_option("--year", options->year, "only what happened in this year")
+    command.add_option("MARK", options->mark, tr("the item's mark"))->required();
+    command.add_option("--year", options->year, tr("only what happened in this year"))
         ->check(CLI::Range(1900, 9999));
-    command.add_option("--outfit", options->outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+    command.add_option("--outfit", options->outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
-    command.add_option("-o,--output", options->file, "FILE.pdf")->required();
+    command.add_option("-o,--output", options->file, tr("FILE.pdf"))->required();
     add_caution(command);
     command.callback([&session, options] {
         write_whole_file(options->file, desk::item_record(open_desk(session), options->mark, options->year,
                                                           options->outfit, now(session)));
-        session.out << options->file << " is written\n";
+        session.out << trf("{} is written", options->file) << '\n';
     });
 }
 

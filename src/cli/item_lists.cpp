@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/item_lists.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -11,6 +9,7 @@
 #include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/words.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -18,26 +17,27 @@ namespace {
 
 template <class Filter>
 void add_page_options(CLI::App& command, const std::shared_ptr<Filter>& filter) {
-    command.add_option("--limit", filter->limit, "at most so many (default 200)")
+    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
         ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, "leave out so many at the start")
+    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
         ->check(CLI::NonNegativeNumber);
 }
 
 void add_lives(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
-        "lives", "List items whose life is over, ends soon or has an unknown end, which counts as over");
+        "lives", tr("List items whose life is over, ends soon or has an unknown end, which counts as over"));
     auto filter = std::make_shared<desk::LifeFilter>();
     auto by = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("--by-day", *by,
-                       fmt::format("ends by this day ({} months from now where none is named)",
-                                   record::life_warning_months));
+    command.add_option(
+        "--by-day", *by,
+        trf("ends by this day ({} months from now where none is named)", record::life_warning_months));
     add_page_options(command, filter);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, filter, by, json] {
         if (!by->empty()) filter->by = date_of("--by-day", *by);
+        const language::Speaking speaking(language_for(*json));
         const std::vector<desk::LifeLine> lines = open_desk(session).ending_lives(*filter);
         if (*json) {
             auto list = nlohmann::ordered_json::array();
@@ -45,12 +45,11 @@ void add_lives(CLI::App& group, Session& session) {
                 list.push_back({{"item", record::as_json(line.item)}, {"life", record::as_json(line.life)}});
             return print_json(session.out, list);
         }
-        if (lines.empty()) session.out << "No life ends by then.\n";
-        TextTable table({"mark", "maker", "model", "status", "life"});
+        if (lines.empty()) session.out << tr("No life ends by then.") << '\n';
+        TextTable table({tr("mark"), tr("maker"), tr("model"), tr("status"), tr("life")});
         for (const desk::LifeLine& line : lines)
-            table.add({line.item.mark, line.item.maker, line.item.model,
-                       std::string(record::words_for(line.item.status)),
-                       (line.life.counts_as_over() ? "OVER: " : "") + line.life.words});
+            table.add({line.item.mark, line.item.maker, line.item.model, record::words_for(line.item.status),
+                       line.life.counts_as_over() ? trf("OVER: {}", line.life.words) : line.life.words});
         if (!lines.empty()) table.print(session.out);
     });
 }
@@ -62,10 +61,10 @@ void add_destroyed(CLI::App& group, Session& session) {
         bool json = false;
     };
     CLI::App& command = *group.add_subcommand(
-        "destroyed", "List what was destroyed, who decided it and who saw it, latest first");
+        "destroyed", tr("List what was destroyed, who decided it and who saw it, latest first"));
     auto options = std::make_shared<Options>();
     add_page_options(command, options);
-    command.add_flag("--json", options->json, "print JSON");
+    command.add_flag("--json", options->json, tr("print JSON"));
     command.callback([&session, options] {
         const std::vector<desk::DestroyedItem> gone =
             open_desk(session).destroyed_items(options->limit, options->offset);
@@ -85,12 +84,14 @@ void add_destroyed(CLI::App& group, Session& session) {
             }
             return print_json(session.out, list);
         }
-        if (gone.empty()) session.out << "Nothing was destroyed.\n";
-        TextTable table({"mark", "what", "on", "decided by", "witness", "hold"});
+        if (gone.empty()) session.out << tr("Nothing was destroyed.") << '\n';
+        TextTable table(
+            {tr("mark"), tr("what"), trc("when", "on"), tr("decided by"), tr("witness"), tr("hold")});
         for (const desk::DestroyedItem& line : gone)
             table.add({line.item.mark,
-                       line.scrapped ? record::length_words(*line.scrapped) + " cut out" : "the whole item",
-                       day_words(line.given), line.by, line.witness.empty() ? "none named" : line.witness,
+                       line.scrapped ? trf("{} cut out", record::length_words(*line.scrapped))
+                                     : tr("the whole item"),
+                       day_words(line.given), line.by, line.witness.empty() ? tr("none named") : line.witness,
                        line.hold});
         if (!gone.empty()) table.print(session.out);
     });

@@ -113,7 +113,7 @@ TEST_CASE("a file with a wrong row brings in nothing and leaves the refused rows
     folder.write("more.csv", "mark,kind\nKT-R031,lanyard\nKT-L001,boat\nKT-L002,lanyard\n");
     const Ran ran = folder.frayhold("item import more.csv --act --refused refused.csv" + by);
     CHECK(ran.exit_code == 3);
-    CHECK(ran.out.find("2 rows are refused, so none of the 1 others came in") != std::string::npos);
+    CHECK(ran.out.find("2 of 3 rows are refused, so no item came in") != std::string::npos);
     const std::string refused = folder.read("refused.csv");
     CHECK(refused.starts_with("line,reason,mark,kind\r\n2,"));
     CHECK(refused.find("3,") != std::string::npos);
