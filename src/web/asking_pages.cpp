@@ -7,6 +7,9 @@
 
 #include "desk/disclosure.h"
 #include "desk/usual_setup.h"
+#include "language/error_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "pack/letter.h"
 #include "record/rules.h"
 #include "record/text.h"
@@ -47,7 +50,7 @@ json question_lines(const Request& request) {
     for (const pack::LetterQuestion& question : pack::letter_questions())
         questions.push_back(
             {{"key", question.key},
-             {"words", question.words},
+             {"words", tr_word(question.words)},
              {"chosen", std::find(chosen.begin(), chosen.end(), question.key) != chosen.end() ||
                             (request.method != "POST" && question.key == "fit")}});
     return questions;
@@ -72,7 +75,7 @@ json ask_data(const Visit& visit, const record::CaseFile& file) {
     const std::optional<record::Maker> maker = visit.desk.maker_of(file.hold.number);
     json data = case_head(file);
     data.update(letter_fields(visit, file, maker));
-    data["title"] = "Ask the maker, " + file.hold.number;
+    data["title"] = trf("Ask the maker, {}", file.hold.number);
     data["maker"] = file.item.maker;
     data["maker_href"] = "/maker?name=" + percent_encoded(file.item.maker);
     if (maker) {
@@ -86,7 +89,7 @@ json ask_data(const Visit& visit, const record::CaseFile& file) {
     const Result<void> may = record::may_ask(file);
     data["may_ask"] = may.has_value();
     if (may) add_disclosure(data, visit, file);
-    if (!may) data["refusal"] = may.error().sentence();
+    if (!may) data["refusal"] = error_words(may.error());
     return data;
 }
 
@@ -99,16 +102,16 @@ desk::QueryOrder order_of(const Request& request) {
     order.outfit = record::trimmed(request.field("outfit"));
     order.reminder = !request.field("reminder").empty();
     if (!record::is_blank(request.field("reply_days")))
-        order.reply_days = whole_number(record::trimmed(request.field("reply_days")), "days to reply");
+        order.reply_days = whole_number(record::trimmed(request.field("reply_days")), tr("days to reply"));
     if (order.reminder) return order;
     order.questions = request.all("ask");
     order.substance = record::trimmed(request.field("substance"));
     if (!record::is_blank(request.field("mail_limit"))) {
-        const int limit_mb = whole_number(record::trimmed(request.field("mail_limit")), "mail limit");
+        const int limit_mb = whole_number(record::trimmed(request.field("mail_limit")), tr("mail limit"));
         constexpr int most_mb = 1000;
         if (limit_mb < 1 || limit_mb > most_mb)
-            throw Failure(Fault::input, "mail limit", fmt::format("{} MB is out of range", limit_mb),
-                          fmt::format("give 1 to {} MB, or leave it empty", most_mb));
+            throw Failure(Fault::input, tr("mail limit"), trf("{} MB is out of range", limit_mb),
+                          trf("give 1 to {} MB, or leave it empty", most_mb));
         order.mail_limit_bytes = limit_mb * bytes_per_mb;
     }
     return order;
@@ -127,7 +130,7 @@ json attachment_lines(const std::vector<desk::ReadAttachment>& attachments, cons
 const record::Query& query_numbered(const record::CaseFile& file, int number) {
     for (const record::Query& query : file.queries)
         if (query.number == number) return query;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no letter {}", number),
+    throw Failure(Fault::input, trf("hold {}", file.hold.number), trf("there is no letter {}", number),
                   "look at the hold again");
 }
 
@@ -135,7 +138,7 @@ json try_lines(const record::Posting& posting) {
     json lines = json::array();
     for (const record::PostTry& one : posting.tries)
         lines.push_back({{"when", minute_words(one.started)},
-                         {"words", one.words.empty() ? "not ended yet" : one.words}});
+                         {"words", one.words.empty() ? tr("not ended yet") : tr_recorded(one.words)}});
     return lines;
 }
 
@@ -143,8 +146,9 @@ json try_lines(const record::Posting& posting) {
 void add_post(json& data, const Visit& visit, const record::CaseFile& file, const record::Query& query) {
     using record::PostState;
     const bool open = !query.sent && record::may_ask(file).has_value() && visit.may(Task::keep);
-    const std::optional<PostState> state = query.posting ? std::optional(query.posting->state) : std::nullopt;
-    const bool free = !state || *state == PostState::withdrawn;
+    // One that was never put into the post is as free as one that was taken back.
+    const PostState state = query.posting ? query.posting->state : PostState::withdrawn;
+    const bool free = state == PostState::withdrawn;
     data["has_account"] = visit.house.post && visit.house.post->send;
     data["may_send"] = open && free;
     data["may_withdraw"] = open && state == PostState::waiting;
@@ -153,7 +157,7 @@ void add_post(json& data, const Visit& visit, const record::CaseFile& file, cons
     data["by_hand"] = open && (free || state == PostState::refused);
     if (!query.posting) return;
     data["post_state"] = state_words(query);
-    data["queued"] = minute_words(query.posting->queued) + " by " + query.posting->queued_by;
+    data["queued"] = trf("{} by {}", minute_words(query.posting->queued), query.posting->queued_by);
     data["tries"] = try_lines(*query.posting);
     data["has_tries"] = !query.posting->tries.empty();
 }
@@ -163,7 +167,7 @@ json query_data(const Visit& visit, const record::CaseFile& file, const record::
     const desk::ReadReply read = visit.desk.read_message(query.sha256);
     const std::string path = fmt::format("{}/query/{}", hold_path(file.hold.number), query.number);
     json data = case_head(file);
-    data["title"] = fmt::format("Letter {}, {}", query.number, file.hold.number);
+    data["title"] = trf("Letter {}, {}", query.number, file.hold.number);
     data["query_path"] = path;
     data["to"] = query.to;
     data["from"] = read.from;
@@ -176,7 +180,7 @@ json query_data(const Visit& visit, const record::CaseFile& file, const record::
     data["made"] = day_words(query.made);
     data["made_by"] = query.made_by;
     data["thread"] = thread_of(file, path);
-    if (query.sent) data["sent"] = day_words(*query.sent) + " by " + query.sent_by;
+    if (query.sent) data["sent"] = trf("{} by {}", day_words(*query.sent), query.sent_by);
     if (query.sent && query.reply_due) data["reply_due"] = to_text(*query.reply_due);
     add_post(data, visit, file, query);
     if (data["may_send"].get<bool>() && !read.attachments.empty()) add_disclosure(data, visit, file);
@@ -195,7 +199,7 @@ Answer own_attachment(const desk::ReadAttachment& attachment) {
 
 void send_now(const Visit& visit, const std::string& hold, int number, bool is_queued) {
     if (!visit.house.post || !visit.house.post->send)
-        throw Failure(Fault::refused, "mail account", "none is named that sends",
+        throw Failure(Fault::refused, tr("mail account"), "none is named that sends",
                       "start the bench with --account, or send the saved mail by hand");
     if (!is_queued) (void)visit.desk.queue_query(hold, number);
     const desk::OutboxRun run =
@@ -224,11 +228,11 @@ Answer query_page(const Visit& visit, const std::string& hold, int number,
     if (rest.empty()) return visit.page("query", query_data(visit, file, query));
     if (rest[0] == "message" && rest.size() == 1)
         return Answer::download(fmt::format("{}-{}.eml", hold, number), visit.desk.kept_bytes(query.sha256));
-    if (rest[0] != "attachment" || rest.size() != 2) return Answer::plain(404, "There is no such page.");
+    if (rest[0] != "attachment" || rest.size() != 2) return Answer::plain(404, tr("There is no such page."));
     const desk::ReadReply read = visit.desk.read_message(query.sha256);
-    const auto turn = static_cast<std::size_t>(whole_number(rest[1], "attachment"));
+    const auto turn = static_cast<std::size_t>(whole_number(rest[1], tr("attachment")));
     if (turn < 1 || turn > read.attachments.size())
-        return Answer::plain(404, "The letter has no such attachment.");
+        return Answer::plain(404, tr("The letter has no such attachment."));
     return own_attachment(read.attachments[turn - 1]);
 }
 
@@ -249,7 +253,7 @@ Answer query_action(const Visit& visit, const std::string& hold, int number, con
         } else if (action == "sent")
             (void)desk.mark_sent(hold, number);
         else
-            return Answer::plain(404, "There is no such page.");
+            return Answer::plain(404, tr("There is no such page."));
     } catch (const Failure& failure) {
         const record::CaseFile file = desk.case_file(hold);
         return visit.page_again("query", query_data(visit, file, query_numbered(file, number)),

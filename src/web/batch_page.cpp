@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "web/batch_page.h"
 
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/item_pages.h"
 
@@ -14,7 +15,7 @@ std::optional<Date> date_typed(const Request& request, const std::string& field)
     if (text.empty()) return std::nullopt;
     const std::optional<Date> date = record::parse_label_date(text);
     if (!date)
-        throw Failure(Fault::input, "date made", "\"" + record::as_plain_text(text) + "\" is no date",
+        throw Failure(Fault::input, tr("date made"), trf("\"{}\" is no date", record::as_plain_text(text)),
                       "give one such as 2019-03-14, 2019-03 or 2019");
     return date;
 }
@@ -36,7 +37,7 @@ json mark_lines(const std::vector<record::Item>& items) {
         lines.push_back({{"mark", item.mark},
                          {"href", item_path(item.mark)},
                          {"status", record::words_for(item.status)},
-                         {"batch", item.batch.empty() ? "not recorded" : item.batch}});
+                         {"batch", item.batch.empty() ? tr("not recorded") : item.batch}});
     return lines;
 }
 
@@ -44,7 +45,7 @@ json mark_lines(const std::vector<record::Item>& items) {
 
 Answer batch_page(const Visit& visit) {
     const Request& request = visit.request;
-    json data{{"title", "A maker's notice"}};
+    json data{{"title", tr("A maker's notice")}};
     for (const char* field : {"maker", "model", "batch", "made_from", "made_to", "words"})
         data[field] = request.field(field);
     if (!visit.is_post()) return visit.page("batch", std::move(data));
@@ -56,7 +57,7 @@ Answer batch_page(const Visit& visit) {
         if (act) return Answer::go_to("/");
         data["has_plan"] = true;
         data["to_hold"] = mark_lines(plan.to_hold);
-        data["count"] = counted(plan.to_hold.size(), "item");
+        data["count"] = trn("{} item", "{} items", plan.to_hold.size());
         data["may_act"] = !plan.to_hold.empty();
         data["unknown"] = mark_lines(plan.taken_in_unknown);
         data["has_unknown"] = !plan.taken_in_unknown.empty();

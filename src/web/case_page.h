@@ -20,6 +20,9 @@ namespace frayhold::web {
 // What every page of a case shows of it at its top.
 [[nodiscard]] nlohmann::json case_head(const record::CaseFile& file);
 
+// Sentences of the program that are kept in the record, in the language in force.
+[[nodiscard]] nlohmann::json recorded_lines(const std::vector<std::string>& sentences);
+
 // The item's record, name by name.
 [[nodiscard]] nlohmann::json facts_of(const record::Item& item, Date today);
 // What a form says that the hands felt. Throws Failure (Fault::input) where no kind is chosen.

@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "desk/item_subject.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/case_page.h"
 #include "web/item_pages.h"
@@ -26,9 +27,13 @@ std::optional<Date> day_typed(const std::string& text, const std::string& name) 
     if (typed.empty()) return std::nullopt;
     const std::optional<Date> day = record::parse_label_date(typed);
     if (!day)
-        throw Failure(Fault::input, name, "\"" + record::as_plain_text(typed) + "\" is no day",
+        throw Failure(Fault::input, name, trf("\"{}\" is no day", record::as_plain_text(typed)),
                       "give one such as 2026-02-28");
     return day;
+}
+
+std::string use_words(record::UseRate use) {
+    return use == record::UseRate::unknown ? tr("every use") : record::words_for(use);
 }
 
 // ---- Due ----
@@ -39,7 +44,7 @@ json round_lines(const std::vector<record::CheckRound>& rounds) {
         lines.push_back({{"number", round.number},
                          {"href", round_path(round.number)},
                          {"scope", record::scope_words(round)},
-                         {"started", day_words(round.started) + " by " + round.started_by},
+                         {"started", trf("{} by {}", day_words(round.started), round.started_by)},
                          {"ended", round.ended ? day_words(*round.ended) : ""}});
     return lines;
 }
@@ -49,8 +54,8 @@ json due_line(const desk::DueCheck& line) {
              {"href", item_path(line.item.mark)},
              {"what", record::trimmed(line.item.maker + " " + line.item.model)},
              {"kind", record::words_for(line.item.kind)},
-             {"checked", line.checked ? to_text(*line.checked) : "never"},
-             {"due", line.checked ? to_text(line.due) : "at once"},
+             {"checked", line.checked ? to_text(*line.checked) : tr("never")},
+             {"due", line.checked ? to_text(line.due) : tr("at once")},
              {"limit", line.item.limit},
              {"where", line.item.kit.empty() ? line.item.place : line.item.kit}};
     if (line.life.counts_as_over()) out["life"] = line.life.words;
@@ -65,7 +70,7 @@ json checks_data(const Visit& visit) {
     const Request& request = visit.request;
     constexpr int latest = 12;
     const std::string kit = request.field("kit"), place = request.field("place"), by = request.field("by");
-    json data{{"title", "Checks"}, {"kit", kit}, {"place", place}, {"by", by}};
+    json data{{"title", tr("Checks")}, {"kit", kit}, {"place", place}, {"by", by}};
     data["running"] = round_lines(visit.desk.check_rounds(true, latest));
     data["rounds"] = round_lines(visit.desk.check_rounds(false, latest));
     data["has_running"] = !data["running"].empty();
@@ -84,7 +89,7 @@ json round_line(const record::ItemCheck& check) {
             {"href", sheet_path(check.round, check.item)},
             {"state", record::words_for(check.state)},
             {"under_way", under_way},
-            {"result", check.result ? std::string(record::words_for(*check.result)) : ""},
+            {"result", check.result ? record::words_for(*check.result) : ""},
             {"words", check.words},
             {"by", check.done_by},
             {"hold", check.hold},
@@ -104,9 +109,9 @@ json round_data(const Visit& visit, const desk::RoundView& view) {
     json data{{"title", view.round.number}, {"round", view.round.number}};
     data["path"] = round_path(view.round.number);
     data["scope"] = record::scope_words(view.round);
-    data["started"] = day_words(view.round.started) + " by " + view.round.started_by;
+    data["started"] = trf("{} by {}", day_words(view.round.started), view.round.started_by);
     if (view.round.due_by) data["due_by"] = to_text(*view.round.due_by);
-    if (view.round.ended) data["ended"] = day_words(*view.round.ended) + " by " + view.round.ended_by;
+    if (view.round.ended) data["ended"] = trf("{} by {}", day_words(*view.round.ended), view.round.ended_by);
     data["running"] = !view.round.ended.has_value();
     const auto done =
         std::count_if(view.checks.begin(), view.checks.end(),
@@ -114,9 +119,9 @@ json round_data(const Visit& visit, const desk::RoundView& view) {
     data["done"] = done;
     data["all"] = view.checks.size();
     if (const record::ItemCheck* next = view.round.ended ? nullptr : next_check(view.checks))
-        data["next"] = {{"mark", next->item},
-                        {"href", sheet_path(next->round, next->item)},
-                        {"words", next->state == CheckState::waiting ? "Begin with" : "Go on with"}};
+        data["next"] = {{"href", sheet_path(next->round, next->item)},
+                        {"words", next->state == CheckState::waiting ? trf("Begin with {}", next->item)
+                                                                     : trf("Go on with {}", next->item)}};
     json lines = json::array();
     const auto from = static_cast<std::size_t>(paging.offset());
     for (std::size_t i = from;
@@ -147,7 +152,7 @@ json felt_data(const record::ItemCheck& check, const record::Item& item) {
     json stretches = json::array();
     for (const record::Stretch& stretch : open) {
         left_mm += stretch.to_mm - stretch.from_mm;
-        stretches.push_back({{"words", metres(stretch.from_mm) + " to " + metres(stretch.to_mm)}});
+        stretches.push_back({{"words", trf("{} to {}", metres(stretch.from_mm), metres(stretch.to_mm))}});
     }
     const double whole_mm = item.length->value();
     data["length"] = record::length_words(*item.length);
@@ -203,8 +208,8 @@ json result_choices(const Visit& visit, const std::string& chosen) {
             {{"name", record::name_of(result)},
              {"words", record::words_for(result)},
              {"chosen", record::name_of(result) == chosen},
-             {"note", ends_life ? "your verdict as the competent person ends it at once"
-                      : result == record::CheckResult::hold ? "a hold is opened with these findings"
+             {"note", ends_life ? tr("your verdict as the competent person ends it at once")
+                      : result == record::CheckResult::hold ? tr("a hold is opened with these findings")
                                                             : ""}});
     }
     return list;
@@ -243,7 +248,7 @@ json sheet_data(const Visit& visit, const desk::CheckSheet& sheet) {
     data["started"] = check.state != CheckState::waiting;
     data["steps"] = step_lines(sheet);
     data["findings"] = finding_lines(check);
-    data["left"] = sheet.left;
+    data["left"] = recorded_lines(sheet.left);
     data["all_done"] = sheet.left.empty();
     data["rest"] = sheet.rest;
     if (check.state == CheckState::begun && record::can_be_cut(item.kind)) {
@@ -253,8 +258,9 @@ json sheet_data(const Visit& visit, const desk::CheckSheet& sheet) {
     json kinds = json::array();
     for (const criteria::FindingKind& kind :
          visit.house.criteria->findings(desk::criteria_subject(item.kind)))
-        kinds.push_back(
-            {{"name", kind.name}, {"words", kind.words}, {"chosen", kind.name == request.field("kind")}});
+        kinds.push_back({{"name", kind.name},
+                         {"words", tr_word(kind.words)},
+                         {"chosen", kind.name == request.field("kind")}});
     data["kinds"] = kinds;
     for (const char* field : {"at", "side", "words", "witness"}) data[field] = request.field(field);
     data["may_give_result"] = visit.may(Task::result);
@@ -264,7 +270,7 @@ json sheet_data(const Visit& visit, const desk::CheckSheet& sheet) {
         data["result"] = record::words_for(*check.result);
         data["result_words"] = check.words;
         data["result_by"] = check.done_by;
-        data["against"] = check.against;
+        data["against"] = recorded_lines(check.against);
         if (check.next_due) data["next_due"] = to_text(*check.next_due);
         if (!check.hold.empty()) data["hold"] = {{"number", check.hold}, {"href", hold_path(check.hold)}};
     }
@@ -284,11 +290,11 @@ Answer sheet_again(const Visit& visit, const std::string& round, const std::stri
 Millimetres felt_to(const Visit& visit, const std::string& round, const std::string& mark) {
     const std::string further = visit.request.field("further");
     if (further.empty()) {
-        const auto to = length_typed(visit.request.field("to"), "felt up to");
-        if (!to) throw Failure(Fault::input, "felt up to", "it is missing", "give a place such as 12 m");
+        const auto to = length_typed(visit.request.field("to"), tr("felt up to"));
+        if (!to) throw Failure(Fault::input, tr("felt up to"), "it is missing", "give a place such as 12 m");
         return *to;
     }
-    const auto step = length_typed(further, "so much further");
+    const auto step = length_typed(further, tr("so much further"));
     const desk::CheckSheet sheet = visit.desk.check_sheet(round, mark);
     if (!step || !sheet.item.length)
         throw Failure(Fault::refused, mark, "its length is not recorded", "measure it and record it");
@@ -305,10 +311,10 @@ void do_action(const Visit& visit, const std::string& round, const std::string& 
         (void)desk.begin_check(round, mark);
     } else if (action == "step") {
         const auto step = record::check_step_named(request.field("step"));
-        if (!step) throw Failure(Fault::input, "step", "none is named", "choose one of the sheet");
+        if (!step) throw Failure(Fault::input, tr("step"), "none is named", "choose one of the sheet");
         (void)desk.do_step(round, mark, *step, request.field("words"));
     } else if (action == "felt") {
-        (void)desk.felt_stretch(round, mark, length_typed(request.field("from"), "felt from"),
+        (void)desk.felt_stretch(round, mark, length_typed(request.field("from"), tr("felt from")),
                                 felt_to(visit, round, mark));
     } else if (action == "finding") {
         (void)desk.add_check_finding(round, mark, typed_finding(request));
@@ -317,7 +323,7 @@ void do_action(const Visit& visit, const std::string& round, const std::string& 
     } else if (action == "resume") {
         (void)desk.resume_check(round, mark);
     } else {
-        throw Failure(Fault::input, "check", "there is no such action", "use the buttons of the sheet");
+        throw Failure(Fault::input, tr("check"), "there is no such action", "use the buttons of the sheet");
     }
 }
 
@@ -334,7 +340,7 @@ Answer checks_page(const Visit& visit) {
     desk::DueFilter filter;
     filter.kit = request.field("kit");
     filter.place = request.field("place");
-    filter.by = day_typed(request.field("by"), "due by");
+    filter.by = day_typed(request.field("by"), tr("due by"));
     filter.limit = paging.limit();
     filter.offset = paging.offset();
     json lines = json::array();
@@ -352,9 +358,9 @@ Answer start_round(const Visit& visit) {
         if (over == "kit") order.kit = record::trimmed(request.field("kit"));
         if (over == "place") order.place = record::trimmed(request.field("place"));
         if (over != "all" && order.kit.empty() && order.place.empty())
-            throw Failure(Fault::input, "round", "it is not said what to check",
+            throw Failure(Fault::input, tr("round"), "it is not said what to check",
                           "name a kit or a place, or choose the whole store");
-        order.due_by = day_typed(request.field("due_by"), "due by");
+        order.due_by = day_typed(request.field("due_by"), tr("due by"));
         const desk::RoundView view = visit.desk.start_round(order);
         return Answer::go_to(round_path(view.round.number));
     } catch (const Failure& failure) {
@@ -368,15 +374,15 @@ Answer start_round(const Visit& visit) {
 
 Answer intervals_page(const Visit& visit) {
     const Request& request = visit.request;
-    json data{{"title", "Time between two checks"}};
+    json data{{"title", tr("Time between two checks")}};
     std::optional<Error> error;
     if (visit.is_post()) {
         try {
             const auto kind = record::kind_named(request.field("kind"));
-            if (!kind) throw Failure(Fault::input, "kind", "none is chosen", "choose a kind of item");
+            if (!kind) throw Failure(Fault::input, tr("kind"), "none is chosen", "choose a kind of item");
             const auto use = record::use_rate_named(request.field("use"));
-            if (!use) throw Failure(Fault::input, "use", "none is chosen", "choose how often it is used");
-            const int months = whole_number(record::trimmed(request.field("months")), "months");
+            if (!use) throw Failure(Fault::input, tr("use"), "none is chosen", "choose how often it is used");
+            const int months = whole_number(record::trimmed(request.field("months")), tr("months"));
             visit.desk.set_check_interval(*kind, *use, months == 0 ? std::nullopt : std::optional(months));
             return Answer::go_to("/checks/intervals");
         } catch (const Failure& failure) {
@@ -386,16 +392,14 @@ Answer intervals_page(const Visit& visit) {
     json lines = json::array();
     for (const desk::CheckInterval& set : visit.desk.check_intervals())
         lines.push_back(
-            {{"kind", record::words_for(set.kind)},
-             {"use", set.use == record::UseRate::unknown ? "every use" : record::words_for(set.use)},
-             {"months", set.months}});
+            {{"kind", record::words_for(set.kind)}, {"use", use_words(set.use)}, {"months", set.months}});
     data["lines"] = lines;
     data["none"] = lines.empty();
     data["kinds"] = choices(record::all_kinds(), request.field("kind"));
     json uses = json::array();
     for (const record::UseRate use : record::all_use_rates())
         uses.push_back({{"name", record::name_of(use)},
-                        {"words", use == record::UseRate::unknown ? "every use" : record::words_for(use)},
+                        {"words", use_words(use)},
                         {"chosen", record::name_of(use) == request.field("use")}});
     data["uses"] = uses;
     data["months"] = request.field("months");
@@ -434,9 +438,9 @@ Answer sheet_result(const Visit& visit, const std::string& round) {
     const std::string mark = request.field("mark");
     try {
         const auto result = record::check_result_named(request.field("result"));
-        if (!result) throw Failure(Fault::input, "result", "none is chosen", "choose your result");
+        if (!result) throw Failure(Fault::input, tr("result"), "none is chosen", "choose your result");
         if (*result == record::CheckResult::retire && !visit.may(Task::decide))
-            throw Failure(Fault::refused, "result",
+            throw Failure(Fault::refused, tr("result"),
                           "retiring is a competent person's verdict, and this is a keeper's phone",
                           "choose hold, and let the competent person decide");
         desk::CheckOrder order;

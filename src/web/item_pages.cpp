@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <array>
 
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/csv.h"
 #include "record/item_csv.h"
 #include "record/rules.h"
@@ -49,27 +51,46 @@ struct FieldWords {
 
 // In the order in which a label and an invoice give them.
 constexpr std::array form_fields{
-    FieldWords{"serial", "Serial number", ""},
-    FieldWords{"maker", "Maker", ""},
-    FieldWords{"model", "Model", ""},
-    FieldWords{"batch", "Batch", ""},
-    FieldWords{"standard", "Standard marked on it", "EN 1891 A"},
-    FieldWords{"material", "Material", "polyamide"},
-    FieldWords{"length_mm", "Length", "45 m"},
-    FieldWords{"diameter_or_width_mm", "Diameter or width as sold", "11 mm"},
-    FieldWords{"sheath_colour", "Colour", ""},
-    FieldWords{"core_colour", "Colour of the core", ""},
-    FieldWords{"made", "Made", "2022-04"},
-    FieldWords{"bought", "Bought", "2022-06-01"},
-    FieldWords{"first_used", "First used", "2022-06-13"},
-    FieldWords{"supplier", "Who sold it", ""},
-    FieldWords{"place", "Where it is kept", ""},
-    FieldWords{"kit", "Kit it belongs to", ""},
-    FieldWords{"used_by", "Who uses it, where it is one person's", ""},
-    FieldWords{"life_years_from_made", "Years it lasts from the date made", ""},
-    FieldWords{"life_years_from_first_use", "Years it lasts from first use", ""},
-    FieldWords{"life_source", "Where the maker says so", ""},
+    FieldWords{"serial", tr_later("Serial number"), ""},
+    FieldWords{"maker", tr_later("Maker"), ""},
+    FieldWords{"model", tr_later("Model"), ""},
+    FieldWords{"batch", tr_later("Batch"), ""},
+    FieldWords{"standard", tr_later("Standard marked on it"), "EN 1891 A"},
+    FieldWords{"material", tr_later("Material"), tr_later("polyamide")},
+    FieldWords{"length_mm", tr_later("Length"), "45 m"},
+    FieldWords{"diameter_or_width_mm", tr_later("Diameter or width as sold"), "11 mm"},
+    FieldWords{"sheath_colour", tr_later("Colour"), ""},
+    FieldWords{"core_colour", tr_later("Colour of the core"), ""},
+    FieldWords{"made", tr_later("Made"), "2022-04"},
+    FieldWords{"bought", tr_later("Bought"), "2022-06-01"},
+    FieldWords{"first_used", tr_later("First used"), "2022-06-13"},
+    FieldWords{"supplier", tr_later("Who sold it"), ""},
+    FieldWords{"place", tr_later("Where it is kept"), ""},
+    FieldWords{"kit", tr_later("Kit it belongs to"), ""},
+    FieldWords{"used_by", tr_later("Who uses it, where it is one person's"), ""},
+    FieldWords{"life_years_from_made", tr_later("Years it lasts from the date made"), ""},
+    FieldWords{"life_years_from_first_use", tr_later("Years it lasts from first use"), ""},
+    FieldWords{"life_source", tr_later("Where the maker says so"), ""},
 };
+
+// Those that have a place of their own in the form, or that only a file has.
+constexpr std::array further_fields{
+    FieldWords{"mark", tr_later("Mark"), ""},
+    FieldWords{"kind", tr_later("Kind"), ""},
+    FieldWords{"use", tr_later("How often it is used"), ""},
+    FieldWords{"note", tr_later("Note"), ""},
+    FieldWords{"status", tr_later("State"), ""},
+    FieldWords{"limit", tr_later("Limit"), ""},
+    FieldWords{"parent", tr_later("Cut from"), ""},
+};
+
+std::string label_of(const std::string& name) {
+    for (const FieldWords& field : form_fields)
+        if (field.name == name) return tr_word(field.label);
+    for (const FieldWords& field : further_fields)
+        if (field.name == name) return tr_word(field.label);
+    return name;
+}
 
 // What was typed, or what the item has.
 json form_data(const Visit& visit, const std::optional<record::Item>& item) {
@@ -78,14 +99,13 @@ json form_data(const Visit& visit, const std::optional<record::Item>& item) {
         if (visit.is_post()) return request.field(name);
         return item ? record::field_text(*item, name) : std::string();
     };
-    json data{{"title", item ? "Change " + item->mark : std::string("New item")},
-              {"known", item.has_value()}};
+    json data{{"title", item ? trf("Change {}", item->mark) : tr("New item")}, {"known", item.has_value()}};
     data["mark"] = item ? item->mark : request.field("mark");
     json fields = json::array();
     for (const FieldWords& field : form_fields)
         fields.push_back({{"name", field.name},
-                          {"label", field.label},
-                          {"hint", field.hint},
+                          {"label", tr_word(field.label)},
+                          {"hint", tr_word(field.hint)},
                           {"value", value(field.name)}});
     data["fields"] = fields;
     data["kinds"] = choices(record::all_kinds(), value("kind"));
@@ -121,11 +141,9 @@ json column_lines(const std::vector<desk::ImportColumn>& columns) {
     json lines = json::array();
     for (const desk::ImportColumn& column : columns) {
         json fields = json::array();
-        for (const std::string& field : record::item_fields()) {
-            std::string words = field;
-            std::replace(words.begin(), words.end(), '_', ' ');
-            fields.push_back({{"name", field}, {"words", words}, {"chosen", field == column.field}});
-        }
+        for (const std::string& field : record::item_fields())
+            fields.push_back(
+                {{"name", field}, {"words", label_of(field)}, {"chosen", field == column.field}});
         lines.push_back({{"heading", column.heading},
                          {"left_out", column.field.empty()},
                          {"fields", fields},
@@ -150,12 +168,12 @@ json plan_data(const desk::ImportPlan& plan) {
     constexpr std::size_t most_shown = 30;
     json data{{"ready", plan.refused.empty() && !plan.items.empty()}, {"has_plan", true}};
     data["columns"] = column_lines(plan.columns);
-    data["count"] = counted(plan.items.size(), "item");
-    data["refused_count"] = counted(plan.refused.size(), "row");
+    data["count"] = trn("{} item", "{} items", plan.items.size());
+    data["refused_count"] = trn("{} row", "{} rows", plan.refused.size());
     data["has_refused"] = !plan.refused.empty();
     json refused = json::array();
     for (std::size_t i = 0; i < std::min(plan.refused.size(), most_shown); ++i)
-        refused.push_back({{"line", plan.refused[i].line}, {"reason", plan.refused[i].reason}});
+        refused.push_back({{"line", plan.refused[i].line}, {"reason", tr_recorded(plan.refused[i].reason)}});
     data["refused"] = refused;
     json items = json::array();
     for (std::size_t i = 0; i < std::min(plan.items.size(), most_shown); ++i)
@@ -165,8 +183,7 @@ json plan_data(const desk::ImportPlan& plan) {
                          {"model", plan.items[i].model},
                          {"made", plan.items[i].made ? to_text(*plan.items[i].made) : ""}});
     data["items"] = items;
-    if (plan.items.size() > most_shown)
-        data["further"] = fmt::format("and {} more", plan.items.size() - most_shown);
+    if (plan.items.size() > most_shown) data["further"] = trf("and {} more", plan.items.size() - most_shown);
     return data;
 }
 
@@ -178,9 +195,16 @@ std::string import_text(const Visit& visit, std::string& key) {
         return upload->second.content;
     }
     key = visit.request.field("key");
-    if (key.empty()) throw Failure(Fault::input, "file", "none came", "choose a CSV file");
+    if (key.empty()) throw Failure(Fault::input, tr("file"), "none came", "choose a CSV file");
     if (std::optional<std::string> text = visit.house.texts.find(key)) return *std::move(text);
-    throw Failure(Fault::input, "file", "it is no longer at hand", "choose it again");
+    throw Failure(Fault::input, tr("file"), "it is no longer at hand", "choose it again");
+}
+
+// Who had it destroyed, who saw it, and why.
+std::string destroyed_words(const desk::DestroyedItem& line) {
+    const std::string words = line.witness.empty() ? trf("{}; seen by nobody named", line.by)
+                                                   : trf("{}; seen by {}", line.by, line.witness);
+    return line.reason.empty() ? words : words + ": " + line.reason;
 }
 
 }  // namespace
@@ -194,7 +218,7 @@ json check_lines(const std::vector<record::ItemCheck>& checks) {
                          {"by", check.done_by},
                          {"result", record::words_for(*check.result)},
                          {"words", check.words},
-                         {"against", check.against},
+                         {"against", recorded_lines(check.against)},
                          {"findings", findings},
                          {"round", check.round},
                          {"href", sheet_path(check.round, check.item)}});
@@ -230,7 +254,7 @@ Answer items_page(const Visit& visit) {
              {"limit", item.limit},
              {"where", fmt::format("{}{}{}", item.kit, item.kit.empty() || item.place.empty() ? "" : ", ",
                                    item.place)}});
-    json data{{"title", "Items"}, {"words", words}, {"kit", kit}, {"place", place}, {"status", status}};
+    json data{{"title", tr("Items")}, {"words", words}, {"kit", kit}, {"place", place}, {"status", status}};
     data["statuses"] = choices(record::all_item_statuses(), status);
     data["narrowed"] = !words.empty() || !kit.empty() || !place.empty() || !status.empty();
     data["export_href"] = path_with("/items/out", {{"words", words}, {"kit", kit}, {"place", place}});
@@ -269,7 +293,7 @@ Answer item_page(const Visit& visit) {
             data["running"] = {{"number", hold.hold.number}, {"href", hold_path(hold.hold.number)}};
     if (history.check_due) {
         data["check_due"] =
-            history.checks.empty() ? "at once: it was never checked here" : to_text(*history.check_due);
+            history.checks.empty() ? tr("at once: it was never checked here") : to_text(*history.check_due);
         data["check_late"] = history.checks.empty() || *history.check_due <= today;
     }
     data["life_over"] = history.life.counts_as_over();
@@ -308,7 +332,7 @@ Answer lives_page(const Visit& visit) {
                          {"status", record::words_for(line.item.status)},
                          {"out", line.life.counts_as_over()},
                          {"words", line.life.words}});
-    json data{{"title", "Lives that end"}, {"lives", true}};
+    json data{{"title", tr("Lives that end")}, {"lives", true}};
     paging.put_into(data, lines, "/items/lives", {});
     return visit.page("item_list", std::move(data));
 }
@@ -317,22 +341,20 @@ Answer destroyed_page(const Visit& visit) {
     const Paging paging(visit.request);
     json lines = json::array();
     for (const desk::DestroyedItem& line : visit.desk.destroyed_items(paging.limit(), paging.offset()))
-        lines.push_back(
-            {{"mark", line.item.mark},
-             {"href", item_path(line.item.mark)},
-             {"what", line.scrapped ? record::length_words(*line.scrapped) + " cut out" : "the whole item"},
-             {"status", day_words(line.given)},
-             {"words",
-              fmt::format("{}; seen by {}{}", line.by, line.witness.empty() ? "nobody named" : line.witness,
-                          line.reason.empty() ? "" : ": " + line.reason)}});
-    json data{{"title", "Destroyed"}, {"destroyed", true}};
+        lines.push_back({{"mark", line.item.mark},
+                         {"href", item_path(line.item.mark)},
+                         {"what", line.scrapped ? trf("{} cut out", record::length_words(*line.scrapped))
+                                                : tr("the whole item")},
+                         {"status", day_words(line.given)},
+                         {"words", destroyed_words(line)}});
+    json data{{"title", tr("Destroyed")}, {"destroyed", true}};
     paging.put_into(data, lines, "/items/destroyed", {});
     return visit.page("item_list", std::move(data));
 }
 
 Answer import_page(const Visit& visit) {
     const Request& request = visit.request;
-    json data{{"title", "Items from a file"}};
+    json data{{"title", tr("Items from a file")}};
     if (!visit.is_post()) return visit.page("import", std::move(data));
     std::string key, csv;
     const desk::ColumnMap map = chosen_columns(request);

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/item_pages.h"
 #include "web/listing.h"
@@ -19,10 +20,12 @@ std::string kit_path(const std::string& name) {
 // "2 of sewn sling, 1 of harness"; empty where nothing is missing.
 std::string short_words(const desk::KitState& kit) {
     std::string words;
-    for (const desk::KitState::Line& line : kit.lines)
-        if (line.missing() > 0)
-            words += fmt::format("{}{} of {}", words.empty() ? "" : ", ", line.missing(),
-                                 record::words_for(line.kind));
+    for (const desk::KitState::Line& line : kit.lines) {
+        if (line.missing() <= 0) continue;
+        if (!words.empty()) words += ", ";
+        // Translators: so many of a kind are missing, "2 of sewn sling".
+        words += trf("{} of {}", line.missing(), record::words_for(line.kind));
+    }
     return words;
 }
 
@@ -45,7 +48,7 @@ json kit_data(const Visit& visit, const desk::KitState& kit) {
                          {"in_service", line.in_service},
                          {"out_of_service", line.out_of_service},
                          {"missing", line.missing() > 0 ? std::to_string(line.missing()) : ""}});
-    json data{{"title", "Kit " + name}, {"name", name}, {"short", short_words(kit)}};
+    json data{{"title", trf("Kit {}", name)}, {"name", name}, {"short", short_words(kit)}};
     data["lines"] = lines;
     data["limited"] = item_lines(kit.limited);
     data["out"] = item_lines(kit.out_of_service);
@@ -74,7 +77,7 @@ Answer kits_page(const Visit& visit) {
                          {"limits", kit.limited.empty() ? "" : std::to_string(kit.limited.size())},
                          {"short", short_words(kit)}});
     }
-    json data{{"title", "Kits"}};
+    json data{{"title", tr("Kits")}};
     data["kinds"] = choices(record::all_kinds(), "");
     paging.put_into(data, lines, "/kits", {});
     return visit.page("kits", std::move(data));
@@ -86,8 +89,9 @@ Answer kit_page(const Visit& visit) {
     if (!visit.is_post()) return visit.page("kit", kit_data(visit, visit.desk.kit(name)));
     try {
         const auto kind = record::kind_named(request.field("kind"));
-        if (!kind) throw Failure(Fault::input, "kind", "none is chosen", "choose what the kit needs");
-        visit.desk.set_kit_need(name, *kind, whole_number(record::trimmed(request.field("count")), "count"));
+        if (!kind) throw Failure(Fault::input, tr("kind"), "none is chosen", "choose what the kit needs");
+        visit.desk.set_kit_need(name, *kind,
+                                whole_number(record::trimmed(request.field("count")), tr("count")));
         return Answer::go_to(kit_path(name));
     } catch (const Failure& failure) {
         return visit.page_again("kit", kit_data(visit, {name, {}, {}, {}}), failure.error());

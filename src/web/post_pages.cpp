@@ -6,6 +6,8 @@
 #include <algorithm>
 
 #include "desk/usual_setup.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "pack/letter.h"
 #include "record/text.h"
 #include "web/listing.h"
@@ -27,7 +29,7 @@ json outbox_lines(const Visit& visit) {
                          {"to", line.query.to},
                          {"state", state_words(line.query)},
                          {"asks", asks},
-                         {"last", posting.tries.empty() ? "" : posting.tries.back().words},
+                         {"last", posting.tries.empty() ? "" : tr_recorded(posting.tries.back().words)},
                          {"href", fmt::format("{}/query/{}", hold_path(line.hold), line.query.number)}});
     }
     return lines;
@@ -40,7 +42,7 @@ json mail_lines(const Visit& visit) {
                          {"from", mail.from},
                          {"subject", mail.subject},
                          {"day", day_words(mail.received)},
-                         {"why", mail.why},
+                         {"why", tr_recorded(mail.why)},
                          {"text", mail.text},
                          {"path", fmt::format("/post/mail/{}", mail.number)}});
     return lines;
@@ -52,7 +54,7 @@ json post_data(const Visit& visit) {
         makers.push_back({{"name", maker.name},
                           {"to", maker.addresses.front()},
                           {"href", "/maker?name=" + percent_encoded(maker.name)}});
-    json data{{"title", "Letters"}, {"outbox", outbox_lines(visit)}, {"mails", mail_lines(visit)}};
+    json data{{"title", tr("Letters")}, {"outbox", outbox_lines(visit)}, {"mails", mail_lines(visit)}};
     data["has_outbox"] = !data["outbox"].empty();
     data["has_mails"] = !data["mails"].empty();
     data["has_makers"] = !makers.empty();
@@ -68,7 +70,7 @@ json post_data(const Visit& visit) {
 json maker_data(const Visit& visit, const std::optional<record::Maker>& known) {
     const Request& request = visit.request;
     json data{{"name", request.field("name")}, {"known", known.has_value()}};
-    data["title"] = known ? known->name : "A maker for the book";
+    data["title"] = known ? known->name : tr("A maker for the book");
     json fields{{"addresses", ""}, {"language", "en"}, {"mail_limit", ""}, {"reply_days", ""}, {"note", ""}};
     if (known) {
         fields["addresses"] = fmt::format("{}", fmt::join(known->addresses, "\n"));
@@ -93,9 +95,9 @@ void put_into(record::Maker& maker, const Request& request) {
     const std::string limit = record::trimmed(request.field("mail_limit"));
     const std::string days = record::trimmed(request.field("reply_days"));
     maker.mail_limit_bytes.reset();
-    if (!limit.empty()) maker.mail_limit_bytes = whole_number(limit, "mail limit") * bytes_per_mb;
+    if (!limit.empty()) maker.mail_limit_bytes = whole_number(limit, tr("mail limit")) * bytes_per_mb;
     maker.reply_days.reset();
-    if (!days.empty()) maker.reply_days = whole_number(days, "days to reply");
+    if (!days.empty()) maker.reply_days = whole_number(days, tr("days to reply"));
 }
 
 std::optional<record::Maker> maker_named(const Visit& visit, const std::string& name) {
@@ -120,7 +122,8 @@ Answer post_page(const Visit& visit) {
 Answer post_run(const Visit& visit) {
     try {
         if (!visit.house.post)
-            throw Failure(Fault::refused, "mail account", "none is named", "start the bench with --account");
+            throw Failure(Fault::refused, tr("mail account"), "none is named",
+                          "start the bench with --account");
         std::size_t sent = 0;
         if (visit.house.post->send) {
             const desk::OutboxRun run = visit.desk.run_outbox(visit.house.post->send);

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/hold.h"
 #include "record/text.h"
 
@@ -13,26 +15,26 @@ using nlohmann::json;
 
 constexpr int lines_a_page = 50;
 
-// What the hold waits for, in words. The case page says it more closely.
+// What the hold waits for, in words: "waits for {waits}" on the page. The case page says it more closely.
 std::string waits_for(const desk::HoldLine& line) {
-    if (line.reply_to_read) return "a reply is in: read it and enter the answer";
+    if (line.reply_to_read) return trc("waits for", "you: a reply is in, read it and enter the answer");
     switch (line.hold.state) {
         case record::HoldState::open:
-            return "photos and findings";
+            return trc("waits for", "photos and findings");
         case record::HoldState::evidence:
-            return "the rest of its evidence";
+            return trc("waits for", "the rest of its evidence");
         case record::HoldState::ready:
-            return "the question to the maker";
+            return trc("waits for", "the question to the maker");
         case record::HoldState::asked:
-            if (line.overdue) return "the maker's reply, overdue since " + to_text(*line.reply_due);
-            return line.reply_due ? "the maker's reply, due " + to_text(*line.reply_due)
-                                  : "the maker's reply";
+            if (line.overdue) return trf("the maker's reply, overdue since {}", to_text(*line.reply_due));
+            return line.reply_due ? trf("the maker's reply, due {}", to_text(*line.reply_due))
+                                  : tr("the maker's reply");
         case record::HoldState::answered:
-            return "a competent person's verdict";
+            return trc("waits for", "a competent person's verdict");
         case record::HoldState::verdict:
             break;
     }
-    return "nothing: the verdict is given";
+    return trc("waits for", "nothing: the verdict is given");
 }
 
 std::string query_of(const std::string& state, const std::string& words, int page) {
@@ -42,7 +44,7 @@ std::string query_of(const std::string& state, const std::string& words, int pag
     return query;
 }
 
-json tab(const std::string& state, std::string_view words, int count, const std::string& chosen,
+json tab(const std::string& state, const std::string& words, int count, const std::string& chosen,
          const std::string& text) {
     return {{"words", words},
             {"count", count},
@@ -56,7 +58,7 @@ json line_of(const desk::HoldLine& line, Date today) {
             {"item", line.hold.item},
             {"what", record::trimmed(line.maker + " " + line.model)},
             {"age", age_words(line.hold.opened, today)},
-            {"seen", line.hold.seen},
+            {"seen", tr_recorded(line.hold.seen)},
             {"waits", waits_for(line)},
             {"urgent", line.overdue || line.reply_to_read}};
 }
@@ -68,10 +70,10 @@ Answer queue_page(const Visit& visit) {
     const std::string state = request.field("state").empty() ? "running" : request.field("state");
     const std::string words = request.field("words");
     const int page =
-        request.field("page").empty() ? 1 : std::max(1, whole_number(request.field("page"), "page"));
+        request.field("page").empty() ? 1 : std::max(1, whole_number(request.field("page"), tr("page")));
 
     const desk::HoldCounts counts = visit.desk.count_holds(words);
-    json tabs = json::array({tab("running", "waiting", counts.running, state, words)});
+    json tabs = json::array({tab("running", tr("waiting"), counts.running, state, words)});
     int fitting = counts.running;
     for (const auto& [each, count] : counts.by_state) {
         const std::string name(record::name_of(each));
@@ -92,9 +94,9 @@ Answer queue_page(const Visit& visit) {
         lines.push_back(line_of(line, visit.desk.today()));
 
     const int pages = std::max(1, (fitting + lines_a_page - 1) / lines_a_page);
-    json data{{"title", "Holds"},   {"words", words},        {"state", state},
-              {"tabs", tabs},       {"none", lines.empty()}, {"searched", !words.empty()},
-              {"pages", pages > 1}, {"page", page},          {"last_page", pages}};
+    json data{{"title", tr("Holds")}, {"words", words},        {"state", state},
+              {"tabs", tabs},         {"none", lines.empty()}, {"searched", !words.empty()},
+              {"pages", pages > 1},   {"page", page},          {"last_page", pages}};
     data["lines"] = std::move(lines);
     if (page > 1) data["earlier"] = "/" + query_of(state, words, page - 1);
     if (page < pages) data["later"] = "/" + query_of(state, words, page + 1);
@@ -103,7 +105,7 @@ Answer queue_page(const Visit& visit) {
 
 Answer new_hold_page(const Visit& visit) {
     const Request& request = visit.request;
-    json data{{"title", "New hold"}, {"mark", request.field("mark")}, {"seen", request.field("seen")}};
+    json data{{"title", tr("New hold")}, {"mark", request.field("mark")}, {"seen", request.field("seen")}};
     if (visit.is_post()) {
         try {
             const record::Hold hold = visit.desk.open_hold(request.field("mark"), request.field("seen"));

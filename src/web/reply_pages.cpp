@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/case_page.h"
 #include "web/listing.h"
@@ -16,7 +18,7 @@ using nlohmann::json;
 const record::Reply& reply_numbered(const record::CaseFile& file, int number) {
     for (const record::Reply& reply : file.replies)
         if (reply.number == number) return reply;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no reply {}", number),
+    throw Failure(Fault::input, trf("hold {}", file.hold.number), trf("there is no reply {}", number),
                   "look at the hold again");
 }
 
@@ -32,7 +34,7 @@ json attachment_lines(const record::Reply& reply, const std::string& path) {
 json reply_data(const Visit& visit, const record::CaseFile& file, const record::Reply& reply) {
     const std::string path = fmt::format("{}/reply/{}", hold_path(file.hold.number), reply.number);
     json data = case_head(file);
-    data["title"] = fmt::format("Reply {}, {}", reply.number, file.hold.number);
+    data["title"] = trf("Reply {}, {}", reply.number, file.hold.number);
     data["reply_path"] = path;
     data["from"] = reply.from;
     data["subject"] = reply.subject;
@@ -40,7 +42,7 @@ json reply_data(const Visit& visit, const record::CaseFile& file, const record::
     data["added_by"] = reply.added_by;
     data["text"] = reply.text;
     data["automatic"] = reply.automatic;
-    data["delivery"] = reply.delivery;
+    data["delivery"] = tr_recorded(reply.delivery);
     data["is_mail"] = reply.way == record::ReplyWay::mail;
     data["attachments"] = attachment_lines(reply, path);
     data["has_attachments"] = !reply.attachments.empty();
@@ -66,9 +68,9 @@ record::Reply kept_reply(const Visit& visit, const std::string& hold) {
         return visit.desk.add_reply(hold, upload->second.bytes(), upload->second.file_name);
     const std::string pasted = request.field("pasted");
     if (!record::is_blank(pasted))
-        return visit.desk.add_reply(hold, std::as_bytes(std::span(pasted)), "the pasted mail");
+        return visit.desk.add_reply(hold, std::as_bytes(std::span(pasted)), tr("the pasted mail"));
     if (record::is_blank(request.field("text")))
-        throw Failure(Fault::input, "reply", "nothing came",
+        throw Failure(Fault::input, tr("reply"), "nothing came",
                       "choose the saved mail, paste its source, or write down what was said");
     desk::WordsOrder order;
     order.way = request.field("way") == "phone" ? record::ReplyWay::phone : record::ReplyWay::pasted;
@@ -83,7 +85,7 @@ Answer add_reply_page(const Visit& visit, const std::string& hold) {
     const Request& request = visit.request;
     const record::CaseFile file = visit.desk.case_file(hold);
     json data = case_head(file);
-    data["title"] = "Add a reply, " + hold;
+    data["title"] = trf("Add a reply, {}", hold);
     for (const char* field : {"pasted", "from", "text"}) data[field] = request.field(field);
     data["by_phone"] = request.field("way") == "phone";
     if (!visit.is_post()) return visit.page("reply_add", std::move(data));
@@ -103,10 +105,10 @@ Answer reply_page(const Visit& visit, const std::string& hold, int number,
     if (rest[0] == "message" && rest.size() == 1)
         return Answer::download(fmt::format("{}-reply-{}.eml", hold, number),
                                 visit.desk.kept_bytes(reply.sha256));
-    if (rest[0] != "attachment" || rest.size() != 2) return Answer::plain(404, "There is no such page.");
-    const auto turn = static_cast<std::size_t>(whole_number(rest[1], "attachment"));
+    if (rest[0] != "attachment" || rest.size() != 2) return Answer::plain(404, tr("There is no such page."));
+    const auto turn = static_cast<std::size_t>(whole_number(rest[1], tr("attachment")));
     if (turn < 1 || turn > reply.attachments.size())
-        return Answer::plain(404, "The reply has no such attachment.");
+        return Answer::plain(404, tr("The reply has no such attachment."));
     const record::Attachment& attachment = reply.attachments[turn - 1];
     return Answer::download(attachment.file_name, visit.desk.kept_bytes(attachment.sha256));
 }
@@ -115,7 +117,8 @@ Answer answer_page(const Visit& visit, const std::string& hold, int number) {
     const Request& request = visit.request;
     try {
         const auto answer = record::makers_answer_named(request.field("answer"));
-        if (!answer) throw Failure(Fault::input, "answer", "none is chosen", "choose what the reply says");
+        if (!answer)
+            throw Failure(Fault::input, tr("answer"), "none is chosen", "choose what the reply says");
         record::AnswerEntry entry;
         entry.answer = *answer;
         entry.limit = request.field("limit");

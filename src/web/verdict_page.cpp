@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "language/tr.h"
 #include "record/item.h"
 #include "record/rules.h"
 #include "record/text.h"
@@ -20,7 +21,7 @@ json verdict_data(const Visit& visit, const record::CaseFile& file) {
     const Request& request = visit.request;
     const Date today = visit.desk.today();
     json data = case_head(file);
-    data["title"] = "Verdict, " + file.hold.number;
+    data["title"] = trf("Verdict, {}", file.hold.number);
     for (const char* field : {"by", "reason", "limit", "scrapped", "witness"})
         data[field] = request.field(field);
     // A phone's verdict bears its holder's name.
@@ -34,7 +35,7 @@ json verdict_data(const Visit& visit, const record::CaseFile& file) {
         kinds.push_back({{"name", record::name_of(kind)},
                          {"words", record::words_for(kind)},
                          {"chosen", record::name_of(kind) == request.field("kind")},
-                         {"against", record::rules_against(file, trial, today)}});
+                         {"against", recorded_lines(record::rules_against(file, trial, today))}});
     }
     data["kinds"] = kinds;
     data["may_cut"] = record::can_be_cut(file.item.kind);
@@ -61,7 +62,7 @@ desk::VerdictOrder order_of(const Visit& visit) {
     desk::VerdictOrder order;
     const auto kind = record::verdict_kind_named(request.field("kind"));
     if (!kind)
-        throw Failure(Fault::input, "verdict", "none is chosen", "choose what is to become of the item");
+        throw Failure(Fault::input, tr("verdict"), "none is chosen", "choose what is to become of the item");
     order.kind = *kind;
     order.by = visit.holder ? visit.who : record::trimmed(request.field("by"));
     order.reason = request.field("reason");
@@ -71,12 +72,12 @@ desk::VerdictOrder order_of(const Visit& visit) {
     const std::vector<std::string> marks = request.all("part_mark"), lengths = request.all("part_length");
     for (std::size_t i = 0; i < marks.size() && i < lengths.size(); ++i) {
         if (record::is_blank(marks[i]) && record::is_blank(lengths[i])) continue;
-        const std::string name = fmt::format("length of part {}", i + 1);
+        const std::string name = trf("length of part {}", i + 1);
         const auto length = length_typed(lengths[i], name);
         if (!length) throw Failure(Fault::input, name, "it is missing", "give one such as 12 m");
         order.parts.push_back({record::trimmed(marks[i]), *length});
     }
-    order.scrapped = length_typed(request.field("scrapped"), "length cut out");
+    order.scrapped = length_typed(request.field("scrapped"), tr("length cut out"));
     return order;
 }
 
