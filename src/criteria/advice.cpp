@@ -7,7 +7,9 @@
 #include <utility>
 
 #include "criteria/conformity.h"
+#include "gauge/measurand.h"
 #include "gauge/student_t.h"
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::criteria {
@@ -93,14 +95,18 @@ std::optional<Advice> weigh(const Comparison& comparison, const Criterion& crite
     advice.borderline = true;
     if (comparison.beyond > -criterion.measured->guard_band * comparison.U) {
         advice.outcome = Outcome::hold_and_ask;
-        advice.words =
-            "Too close to the limit to tell: hold the item and ask. If it is past the limit: " + advice.words;
+        advice.words = fmt::format("{}: {}: {}", tr_later("Too close to the limit to tell"),
+                                   // Translators: before ": " and what to do, "Retire."
+                                   tr_later("hold the item and ask. If it is past the limit"), advice.words);
         return advice;
     }
     if (comparison.probability <= nearly_zero) return std::nullopt;
     advice.outcome = Outcome::no_criterion_met;
     advice.words =
-        "Not past the limit by the table's rule, but near it. If it is past the limit: " + advice.words;
+        fmt::format("{}: {}",
+                    // Translators: before ": " and what to do, "Retire."
+                    tr_later("Not past the limit by the table's rule, but near it. If it is past the limit"),
+                    advice.words);
     return advice;
 }
 
@@ -122,19 +128,74 @@ Advice without_criterion(const HandFinding& finding, const Table& table) {
     advice.criterion = finding.kind;
     advice.outcome = Outcome::hold_and_ask;
     advice.probability = 1.0;
-    advice.source = "no criterion for this finding";
-    advice.words = "Hold the item and ask: no criterion speaks of this finding on such an item.";
+    advice.source = tr_later("no criterion for this finding");
+    advice.words = tr_later("Hold the item and ask: no criterion speaks of this finding on such an item.");
     advice.because = words_for(finding, table);
     return advice;
 }
 
+// "fray_width / sound_width" of a `because`.
+std::string quantity_words(std::string_view names) {
+    constexpr std::string_view over = " / ";
+    if (const auto at = names.find(over); at != std::string_view::npos)
+        return quantity_words(names.substr(0, at)) + std::string(over) +
+               quantity_words(names.substr(at + over.size()));
+    const auto quantity = gauge::measurand_named(names);
+    return quantity ? tr_word(gauge::words_for(*quantity)) : std::string(names);
+}
+
+// "nick_depth 3.0 ± 0.2 mm, limit 2.0 mm" of a `because`; nothing where it is not of that form.
+std::optional<std::string> measured_words(std::string_view part) {
+    constexpr std::string_view any = "any counts", limit = "limit ";
+    const auto sign = part.find(" ± ");
+    const auto comma = part.rfind(", ");
+    if (sign == std::string_view::npos || comma == std::string_view::npos || comma < sign)
+        return std::nullopt;
+    const auto blank = part.rfind(' ', sign - 1);
+    if (sign == 0 || blank == std::string_view::npos) return std::nullopt;
+    const std::string quantity = quantity_words(part.substr(0, blank));
+    const std::string_view value = part.substr(blank + 1, comma - blank - 1), last = part.substr(comma + 2);
+    // Translators: a quantity and what was measured, "nick depth 3.0 ± 0.2 mm, any counts".
+    if (last == any) return trf("{} {}, any counts", quantity, value);
+    if (!last.starts_with(limit)) return std::nullopt;
+    // Translators: a quantity, what was measured, and a limit, "nick depth 3.0 ± 0.2 mm, limit 2.0 mm".
+    return trf("{} {}, limit {}", quantity, value, last.substr(limit.size()));
+}
+
+// ", at 3.2 m, left side": the side is in a person's own words.
+std::string place_words(std::string_view place) {
+    constexpr std::string_view at = ", at ";
+    if (!place.starts_with(at)) return std::string(place);
+    const auto end = std::min(place.find(", ", at.size()), place.size());
+    return ", " + trf("at {}", place.substr(at.size(), end - at.size())) + std::string(place.substr(end));
+}
+
+// "Melted or fused fibres, at 3.2 m, left side". The table's words may hold commas of their own.
+std::string finding_words(std::string_view part) {
+    for (auto end = part.size(); end != std::string_view::npos && end > 0; end = part.rfind(", ", end - 1)) {
+        const std::string_view kind = part.substr(0, end);
+        if (const std::string shown = tr_word(kind); shown != kind)
+            return shown + place_words(part.substr(end));
+    }
+    return std::string(part);
+}
+
 }  // namespace
+
+std::string because_words(std::string_view because) {
+    constexpr std::string_view between = "; ";
+    const auto end = because.find(between);
+    const std::string_view part = because.substr(0, end);
+    std::string words = measured_words(part).value_or(finding_words(part));
+    if (end == std::string_view::npos) return words;
+    return words + std::string(between) + because_words(because.substr(end + between.size()));
+}
 
 std::vector<Advice> advise(std::span<const gauge::Reading> readings, std::span<const HandFinding> findings,
                            const Table& table, const About& about) {
     for (const HandFinding& finding : findings)
         if (!table.finding_named(finding.kind))
-            throw Failure(Fault::input, "finding", fmt::format("'{}' is in no table", finding.kind),
+            throw Failure(Fault::input, tr("finding"), trf("'{}' is in no table", finding.kind),
                           "choose one of the listed findings");
 
     std::vector<Advice> advice;
@@ -168,7 +229,7 @@ std::vector<Advice> advise(std::span<const gauge::Reading> readings, std::span<c
     if (advice.empty() || advice.front().outcome == Outcome::no_criterion_met) {
         Advice closing;
         closing.probability = highest;
-        closing.words = "No criterion met: the competent person decides.";
+        closing.words = tr_later("No criterion met: the competent person decides.");
         advice.push_back(closing);
     }
     return advice;

@@ -10,12 +10,13 @@
 #include "criteria/finding.h"
 #include "criteria/table.h"
 #include "gauge/reading.h"
+#include "language/later.h"
 
 namespace frayhold::criteria {
 
-// Goes with every advice a person sees.
+// Goes with every advice a person sees; tr_word shows it.
 inline constexpr std::string_view caution =
-    "The maker's instructions, local law and a competent person come first.";
+    tr_later("The maker's instructions, local law and a competent person come first.");
 
 // The item the advice is about, as far as the tables need to know it.
 struct About {
@@ -25,7 +26,8 @@ struct About {
     bool maker_can_be_asked = true;
 };
 
-// What one criterion says. Never says that an item is fit.
+// What one criterion says. Never says that an item is fit. Its texts are kept in the record and so in
+// English: tr_recorded shows source and words, because_words shows because.
 struct Advice {
     std::string criterion;  // its name in the table; empty for the closing line when nothing is met
     Outcome outcome = Outcome::no_criterion_met;
@@ -58,5 +60,8 @@ struct Advice {
 [[nodiscard]] std::vector<Advice> advise(std::span<const gauge::Reading> readings,
                                          std::span<const HandFinding> findings, const Table& table,
                                          const About& about);
+
+// An advice's `because` in the language in force: "fray width / sound width 1.62 ± 0.05, limit 1.50".
+[[nodiscard]] std::string because_words(std::string_view because);
 
 }  // namespace frayhold::criteria

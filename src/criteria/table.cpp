@@ -52,8 +52,8 @@ std::vector<Subject> read_subjects(Fields& fields) {
     for (const std::string& name : fields.texts("subjects")) {
         const auto subject = subject_named(name);
         if (!subject)
-            fields.refuse("subjects", fmt::format("'{}' is not known", name),
-                          "use rope, webbing, lanyard, or \"any\" in place of the list");
+            fields.refuse("subjects", trf("'{}' is not known", name),
+                          tr_later("use rope, webbing, lanyard, or \"any\" in place of the list"));
         subjects.push_back(*subject);
     }
     return subjects;
@@ -70,8 +70,8 @@ Measured read_measured(const Json& object, const std::string& file, const std::s
     if (limit.is_number())
         measured.limit = limit.get<double>();
     else if (limit != "any")
-        fields.refuse("limit", "is neither a number nor \"any\"",
-                      "give the limit in the unit of the quantity");
+        fields.refuse("limit", tr_later("is neither a number nor \"any\""),
+                      tr_later("give the limit in the unit of the quantity"));
 
     if (fields.optional("side") != nullptr)
         measured.side = fields.one_of("side", [](const std::string& name) -> std::optional<Measured::Side> {
@@ -80,12 +80,12 @@ Measured read_measured(const Json& object, const std::string& file, const std::s
             return std::nullopt;
         });
     if (measured.side == Measured::Side::below && limit == "any")
-        fields.refuse("limit", "\"any\" can't be met from below", "give a number");
+        fields.refuse("limit", tr_later("\"any\" can't be met from below"), tr_later("give a number"));
 
     if (const Json* band = fields.optional("guard_band")) {
         if (!band->is_number() || band->get<double>() < 0.0)
-            fields.refuse("guard_band", "is not a number of 0 or more",
-                          "give it as a share of U, 1 for the whole of U");
+            fields.refuse("guard_band", tr_later("is not a number of 0 or more"),
+                          tr_later("give it as a share of U, 1 for the whole of U"));
         measured.guard_band = band->get<double>();
     }
     fields.nothing_else();
@@ -101,21 +101,23 @@ Criterion read_criterion(const Json& object, const std::string& file, const std:
         criterion.measured = read_measured(*measured, file, path + ".measured");
     if (fields.optional("findings") != nullptr) criterion.findings = fields.texts("findings");
     if (!criterion.measured && criterion.findings.empty())
-        fields.refuse("", "has neither 'measured' nor 'findings'", "say by what it is met");
+        fields.refuse("", tr_later("has neither 'measured' nor 'findings'"),
+                      tr_later("say by what it is met"));
 
     criterion.outcome = fields.one_of("outcome", outcome_named);
     if (fields.optional("outcome_without_maker") != nullptr)
         criterion.outcome_without_maker = fields.one_of("outcome_without_maker", outcome_named);
     if (criterion.outcome == Outcome::no_criterion_met ||
         criterion.outcome_without_maker == Outcome::no_criterion_met)
-        fields.refuse("outcome", "a criterion that is met can't ask for nothing",
-                      "use retire or hold_and_ask");
+        fields.refuse("outcome", tr_later("a criterion that is met can't ask for nothing"),
+                      tr_later("use retire or hold_and_ask"));
 
     criterion.source = fields.text("source");
     criterion.words = fields.text("words");
     if (const Json* second_view = fields.optional("second_view")) {
         if (!second_view->is_boolean())
-            fields.refuse("second_view", "is neither true nor false", "write true or false");
+            fields.refuse("second_view", tr_later("is neither true nor false"),
+                          tr_later("write true or false"));
         criterion.second_view = second_view->get<bool>();
     }
     fields.nothing_else();
@@ -195,15 +197,15 @@ Table load_tables(std::span<const std::filesystem::path> files) {
         Table::Layer layer{
             file, folded(fields.optional_text("maker")), folded(fields.optional_text("model")), {}};
         if (!layer.model.empty() && layer.maker.empty())
-            fields.refuse("model", "stands without a maker", "name the maker too");
+            fields.refuse("model", tr_later("stands without a maker"), tr_later("name the maker too"));
 
         if (fields.optional("findings") != nullptr) {
             std::size_t i = 0;
             for (const Json& object : fields.list("findings")) {
                 FindingKind kind = read_finding(object, file, fmt::format("findings[{}]", i++));
                 if (table.finding_named(kind.name))
-                    fields.refuse("findings", fmt::format("'{}' is listed twice", kind.name),
-                                  "leave one out");
+                    fields.refuse("findings", trf("'{}' is listed twice", kind.name),
+                                  tr_later("leave one out"));
                 table.findings_.push_back(std::move(kind));
             }
         }
@@ -225,13 +227,13 @@ Table load_tables(std::span<const std::filesystem::path> files) {
     for (const Table::Layer& layer : table.layers_) {
         for (const Criterion& criterion : layer.criteria) {
             if (!seen.insert(layer.maker + '\n' + layer.model + '\n' + criterion.name).second)
-                throw Failure(Fault::input, layer.file,
-                              fmt::format("criterion '{}' is given twice", criterion.name), "leave one out");
+                throw Failure(Fault::input, layer.file, trf("criterion '{}' is given twice", criterion.name),
+                              "leave one out");
             for (const std::string& kind : criterion.findings)
                 if (!table.finding_named(kind))
                     throw Failure(Fault::input, layer.file,
-                                  fmt::format("criterion '{}' asks for the finding '{}', which is not listed",
-                                              criterion.name, kind),
+                                  trf("criterion '{}' asks for the finding '{}', which is not listed",
+                                      criterion.name, kind),
                                   "list it under findings or check its spelling");
         }
     }
@@ -244,7 +246,7 @@ std::vector<std::filesystem::path> table_files(std::span<const std::filesystem::
         return std::filesystem::is_directory(each, none);
     });
     if (folder == folders.end())
-        throw Failure(Fault::outside, "criteria tables", "no folder of tables is found",
+        throw Failure(Fault::outside, tr("criteria tables"), "no folder of tables is found",
                       "install the templates again");
     std::vector<std::filesystem::path> files;
     for (const auto& entry : std::filesystem::recursive_directory_iterator(*folder))

@@ -16,7 +16,7 @@ Json read_json(const std::filesystem::path& path) {
     try {
         return Json::parse(text);
     } catch (const Json::parse_error& error) {
-        throw Failure(Fault::input, path.string(), fmt::format("not JSON at byte {}", error.byte),
+        throw Failure(Fault::input, path.string(), trf("not JSON at byte {}", error.byte),
                       "check brackets, quotes and commas there");
     }
 }

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <fmt/format.h>
-
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <set>
@@ -10,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 // Reading the tables in templates: JSON files, each field held to its form. For the files of this folder
@@ -24,9 +23,11 @@ class Fields {
   public:
     Fields(const Json& object, std::string file, std::string path)
         : object_(object), file_(std::move(file)), path_(std::move(path)) {
-        if (!object.is_object()) refuse("", "is not an object", "write it in braces, as the form says");
+        if (!object.is_object())
+            refuse("", tr_later("is not an object"), tr_later("write it in braces, as the form says"));
     }
 
+    // `what` and `mend` are marked by tr_later or made by trf.
     [[noreturn]] void refuse(const std::string& field, const std::string& what,
                              const std::string& mend) const {
         std::string place = path_;
@@ -42,14 +43,14 @@ class Fields {
 
     const Json& required(const std::string& field) {
         const Json* value = optional(field);
-        if (value == nullptr) refuse(field, "is missing", "add it");
+        if (value == nullptr) refuse(field, tr_later("is missing"), tr_later("add it"));
         return *value;
     }
 
     std::string text(const std::string& field) {
         const Json& value = required(field);
         if (!value.is_string() || value.get_ref<const std::string&>().empty())
-            refuse(field, "is not a text", "write it in quotes, not empty");
+            refuse(field, tr_later("is not a text"), tr_later("write it in quotes, not empty"));
         return value.get<std::string>();
     }
 
@@ -61,14 +62,15 @@ class Fields {
     std::string name(const std::string& field) {
         std::string value = text(field);
         if (value.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos)
-            refuse(field, fmt::format("'{}' is not a name", value),
-                   "use lower-case letters, digits and underscores");
+            refuse(field, trf("'{}' is not a name", value),
+                   tr_later("use lower-case letters, digits and underscores"));
         return value;
     }
 
     const Json& list(const std::string& field) {
         const Json& value = required(field);
-        if (!value.is_array()) refuse(field, "is not a list", "write it in square brackets");
+        if (!value.is_array())
+            refuse(field, tr_later("is not a list"), tr_later("write it in square brackets"));
         return value;
     }
 
@@ -76,10 +78,11 @@ class Fields {
         std::vector<std::string> values;
         for (const Json& each : list(field)) {
             if (!each.is_string())
-                refuse(field, "holds something that is not a text", "write each in quotes");
+                refuse(field, tr_later("holds something that is not a text"),
+                       tr_later("write each in quotes"));
             values.push_back(each.get<std::string>());
         }
-        if (values.empty()) refuse(field, "is empty", "name at least one");
+        if (values.empty()) refuse(field, tr_later("is empty"), tr_later("name at least one"));
         return values;
     }
 
@@ -89,13 +92,14 @@ class Fields {
         const std::string value = text(field);
         const auto found = find(value);
         if (!found)
-            refuse(field, fmt::format("'{}' is not known", value), "use one of the names in the form");
+            refuse(field, trf("'{}' is not known", value), tr_later("use one of the names in the form"));
         return *found;
     }
 
     void nothing_else() const {
         for (const auto& [field, value] : object_.items())
-            if (!asked_.contains(field)) refuse(field, "is not a field of this form", "check its spelling");
+            if (!asked_.contains(field))
+                refuse(field, tr_later("is not a field of this form"), tr_later("check its spelling"));
     }
 
   private:

@@ -10,6 +10,9 @@
 #include <vector>
 
 #include "criteria/conformity.h"
+#include "language/languages.h"
+#include "language/recorded.h"
+#include "language/speaking.h"
 #include "units/error.h"
 
 namespace {
@@ -17,6 +20,7 @@ namespace {
 using frayhold::criteria::About;
 using frayhold::criteria::Advice;
 using frayhold::criteria::advise;
+using frayhold::criteria::because_words;
 using frayhold::criteria::HandFinding;
 using frayhold::criteria::nearly_one;
 using frayhold::criteria::nearly_zero;
@@ -212,3 +216,32 @@ TEST_CASE("The most severe advice comes first, then the most probable") {
 }
 
 }  // namespace
+
+TEST_CASE("What met a criterion is shown with its quantities in words") {
+    CHECK(because_words("") == "");
+    CHECK(because_words("nick_depth 3.0 ± 0.2 mm, limit 2.0 mm") == "nick depth 3.0 ± 0.2 mm, limit 2.0 mm");
+    CHECK(because_words("local_width / sound_width 0.73 ± 0.02, limit 0.90") ==
+          "local width / sound width 0.73 ± 0.02, limit 0.90");
+    CHECK(because_words("core_area 0.4 ± 0.2 mm2, any counts") == "core area 0.4 ± 0.2 mm2, any counts");
+    for (const std::string as_kept : {"Melted, at 3.2 m, left_side; by the label", "nick_depth ± 2, limit 3",
+                                      " ± , limit ", "a ± b", "; ; "})
+        CHECK(because_words(as_kept) == as_kept);
+}
+
+TEST_CASE("Advice is kept in English and shown in the language in force") {
+    frayhold::language::Languages languages({TEST_CATALOGUES});
+    const frayhold::language::Speaking german(languages.of("de"));
+    const auto advice = for_webbing({reading(Measurand::nick_depth, 1.9, 0.1)});
+    REQUIRE(advice.size() == 1);
+    CHECK(advice[0].words ==
+          "Too close to the limit to tell: hold the item and ask. If it is past the limit: Retire.");
+    CHECK(frayhold::tr_recorded(advice[0].words) ==
+          "Zu nah an der Grenze: sperren und fragen. Ist sie überschritten: Aussondern.");
+    CHECK(advice[0].because == "nick_depth 1.9 ± 0.2 mm, limit 2.0 mm");
+    CHECK(because_words(advice[0].because) == "Kerbtiefe 1.9 ± 0.2 mm, Grenze 2.0 mm");
+    CHECK(because_words("local_width / sound_width 0.73 ± 0.02, limit 0.90") ==
+          "Breite dort / sound width 0.73 ± 0.02, Grenze 0.90");
+    CHECK(
+        because_words("Stiff length, not shiny, at 3.2 m, left side; nick_depth 0.4 ± 0.2 mm, any counts") ==
+        "Steife Strecke, ohne Glanz, bei 3.2 m, left side; Kerbtiefe 0.4 ± 0.2 mm, jede zählt");
+}
