@@ -38,11 +38,11 @@ void print_finding(std::ostream& out, const record::Finding& finding) {
 }
 
 void print_photo(std::ostream& out, const record::PhotoEntry& photo) {
-    // Translators: what the photo shows, the file's name and why it cannot be used.
-    const std::string role = record::words_for(photo.role);
-    const std::string words = photo.usable ? fmt::format("{} ({})", role, photo.file_name)
-                                           : trf("{} ({}): cannot be used: {}", role, photo.file_name,
-                                                 recorded_words(photo.reasons));
+    std::string words = fmt::format("{} ({})", record::words_for(photo.role), photo.file_name);
+    if (!photo.usable) {
+        // Translators: a photo, and why it cannot be used.
+        words = trf("{}: cannot be used: {}", words, recorded_words(photo.reasons));
+    }
     out << fmt::format("  {}. {}\n", photo.number, words);
     print_readings(out, photo.readings, 5);
 }
@@ -50,13 +50,12 @@ void print_photo(std::ostream& out, const record::PhotoEntry& photo) {
 void print_reply(std::ostream& out, const record::Reply& reply) {
     const std::string day = day_words(reply.received);
     // Translators: the day a reply came, from whom, and its subject.
-    out << fmt::format("  {}. {}\n", reply.number,
-                       reply.automatic
-                           ? trf("{} from {}: {} (automatic: not an answer)", day, reply.from, reply.subject)
-                           : trf("{} from {}: {}", day, reply.from, reply.subject));
+    std::string words = trf("{} from {}: {}", day, reply.from, reply.subject);
+    if (reply.automatic)
+        words = trf("{} from {}: {} (automatic: not an answer)", day, reply.from, reply.subject);
+    out << fmt::format("  {}. {}\n", reply.number, words);
     if (!reply.answer) return;
     const std::string limit = reply.answer->limit.empty() ? "" : ": " + reply.answer->limit;
-    // Translators: who entered the maker's answer, and the answer.
     out << "     "
         << trf("answer entered by {}: {}", reply.answer->entered_by,
                record::words_for(reply.answer->answer) + limit)
@@ -67,8 +66,7 @@ void print_reply(std::ostream& out, const record::Reply& reply) {
 }  // namespace
 
 std::string verdict_words(const record::Verdict& verdict) {
-    // Translators: a verdict, or a day, and whose it was: "retire and destroy by Tomas Oberlyn".
-    return trf("{} by {}", record::words_for(verdict.kind), verdict.by);
+    return trf("Verdict of {}: {}", verdict.by, record::words_for(verdict.kind));
 }
 
 std::string against_words(const std::string& against) {
@@ -155,12 +153,12 @@ void print_case(std::ostream& out, const record::CaseFile& file, Date today) {
     print_advice(out, advice, 2);
 
     if (!file.queries.empty()) out << '\n' << tr("Queries") << '\n';
-    for (const record::Query& query : file.queries)
-        // Translators: a query to the maker: its address, its subject, when it was sent or where it is.
-        out << fmt::format("  {}. {}\n", query.number,
-                           query.sent
-                               ? trf("to {}: {}, sent {}", query.to, query.subject, day_words(*query.sent))
-                               : trf("to {}: {}, {}", query.to, query.subject, sent_words(query)));
+    for (const record::Query& query : file.queries) {
+        // Translators: a query to the maker: its address, its subject, and where it is: "not sent yet".
+        std::string words = trf("to {}: {}, {}", query.to, query.subject, sent_words(query));
+        if (query.sent) words = trf("to {}: {}, sent {}", query.to, query.subject, day_words(*query.sent));
+        out << fmt::format("  {}. {}\n", query.number, words);
+    }
     if (!file.replies.empty()) out << '\n' << tr("Replies") << '\n';
     for (const record::Reply& reply : file.replies) print_reply(out, reply);
     if (file.verdict) {

@@ -25,7 +25,7 @@ void print_advice(std::ostream& out, std::span<const record::AdviceEntry> advice
 // Sentences of the record in the language in force: "the photo is blurred; it is too dark".
 [[nodiscard]] std::string recorded_words(const std::vector<std::string>& sentences);
 
-// "retire and destroy by Tomas Oberlyn".
+// "Verdict of Tomas Oberlyn: retire and destroy".
 [[nodiscard]] std::string verdict_words(const record::Verdict& verdict);
 
 // What spoke against the result of a check that was given all the same.

@@ -278,6 +278,7 @@ void tell(Session& session, const std::string& named) {
                 << '\n';
     constexpr int steps = 19;
     Story story(session, folder, steps);
+    // xgettext:no-c-format
     story.step(tr("The reference card, to print at 100 % and lay beside the item"));
     story.command({"card", "-o", story.file("card.pdf")});
     register_items(story);

@@ -146,8 +146,7 @@ void print_changes(std::ostream& out, const std::string& earlier, const gauge::C
     };
     TextTable changes;
     for (const gauge::Change& change : comparison.changes)
-        // Translators: a row of what has changed since an earlier photo: "11.0 mm then, 12.5 mm now,
-        // change 1.5 mm".
+        // Translators: before and after, in columns: "11.0 ± 0.4 mm then 12.5 ± 0.4 mm now".
         changes.add({tr_word(gauge::words_for(change.measurand)), words(change.before), tr("then"),
                      words(change.after), tr("now"),
                      change.change ? trf("change {}", gauge::value_words(*change.change)) : "",
