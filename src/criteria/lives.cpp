@@ -16,7 +16,7 @@ std::optional<int> read_years(Fields& fields, const std::string& field) {
     if (value == nullptr) return std::nullopt;
     constexpr int most_years = 100;
     if (!value->is_number_integer() || *value < 1 || *value > most_years)
-        fields.refuse(field, tr_later("is not a whole number from 1 to 100"), tr_later("give whole years"));
+        fields.reject(field, tr_later("is not a whole number from 1 to 100"), tr_later("give whole years"));
     return value->get<int>();
 }
 
@@ -25,7 +25,7 @@ MakersLife read_life(Fields& fields) {
     life.years_from_made = read_years(fields, "years_from_made");
     life.years_from_first_use = read_years(fields, "years_from_first_use");
     if (!life.years_from_made && !life.years_from_first_use)
-        fields.refuse("", tr_later("has neither 'years_from_made' nor 'years_from_first_use'"),
+        fields.reject("", tr_later("has neither 'years_from_made' nor 'years_from_first_use'"),
                       tr_later("give one or both"));
     life.source = fields.text("source");
     return life;
@@ -62,13 +62,13 @@ LifeTable load_lives(std::span<const std::filesystem::path> files,
             if (fields.optional("kind") != nullptr) {
                 line.kind = fields.name("kind");
                 if (std::find(known_kinds.begin(), known_kinds.end(), line.kind) == known_kinds.end())
-                    fields.refuse("kind", trf("'{}' is not known", line.kind),
+                    fields.reject("kind", trf("'{}' is not known", line.kind),
                                   tr_later("use one of the names in the form"));
             }
             line.life = read_life(fields);
             fields.nothing_else();
             if (!seen.insert(line.maker + '\n' + line.model + '\n' + line.kind).second)
-                fields.refuse("", tr_later("speaks of what another line speaks of already"),
+                fields.reject("", tr_later("speaks of what another line speaks of already"),
                               tr_later("leave one out"));
             table.lines_.push_back(std::move(line));
         }

@@ -52,7 +52,7 @@ std::vector<Subject> read_subjects(Fields& fields) {
     for (const std::string& name : fields.texts("subjects")) {
         const auto subject = subject_named(name);
         if (!subject)
-            fields.refuse("subjects", trf("'{}' is not known", name),
+            fields.reject("subjects", trf("'{}' is not known", name),
                           tr_later("use rope, webbing, lanyard, or \"any\" in place of the list"));
         subjects.push_back(*subject);
     }
@@ -70,7 +70,7 @@ Measured read_measured(const Json& object, const std::string& file, const std::s
     if (limit.is_number())
         measured.limit = limit.get<double>();
     else if (limit != "any")
-        fields.refuse("limit", tr_later("is neither a number nor \"any\""),
+        fields.reject("limit", tr_later("is neither a number nor \"any\""),
                       tr_later("give the limit in the unit of the quantity"));
 
     if (fields.optional("side") != nullptr)
@@ -80,11 +80,11 @@ Measured read_measured(const Json& object, const std::string& file, const std::s
             return std::nullopt;
         });
     if (measured.side == Measured::Side::below && limit == "any")
-        fields.refuse("limit", tr_later("\"any\" can't be met from below"), tr_later("give a number"));
+        fields.reject("limit", tr_later("\"any\" can't be met from below"), tr_later("give a number"));
 
     if (const Json* band = fields.optional("guard_band")) {
         if (!band->is_number() || band->get<double>() < 0.0)
-            fields.refuse("guard_band", tr_later("is not a number of 0 or more"),
+            fields.reject("guard_band", tr_later("is not a number of 0 or more"),
                           tr_later("give it as a share of U, 1 for the whole of U"));
         measured.guard_band = band->get<double>();
     }
@@ -101,7 +101,7 @@ Criterion read_criterion(const Json& object, const std::string& file, const std:
         criterion.measured = read_measured(*measured, file, path + ".measured");
     if (fields.optional("findings") != nullptr) criterion.findings = fields.texts("findings");
     if (!criterion.measured && criterion.findings.empty())
-        fields.refuse("", tr_later("has neither 'measured' nor 'findings'"),
+        fields.reject("", tr_later("has neither 'measured' nor 'findings'"),
                       tr_later("say by what it is met"));
 
     criterion.outcome = fields.one_of("outcome", outcome_named);
@@ -109,14 +109,14 @@ Criterion read_criterion(const Json& object, const std::string& file, const std:
         criterion.outcome_without_maker = fields.one_of("outcome_without_maker", outcome_named);
     if (criterion.outcome == Outcome::no_criterion_met ||
         criterion.outcome_without_maker == Outcome::no_criterion_met)
-        fields.refuse("outcome", tr_later("a criterion that is met can't ask for nothing"),
+        fields.reject("outcome", tr_later("a criterion that is met can't ask for nothing"),
                       tr_later("use retire or hold_and_ask"));
 
     criterion.source = fields.text("source");
     criterion.words = fields.text("words");
     if (const Json* second_view = fields.optional("second_view")) {
         if (!second_view->is_boolean())
-            fields.refuse("second_view", tr_later("is neither true nor false"),
+            fields.reject("second_view", tr_later("is neither true nor false"),
                           tr_later("write true or false"));
         criterion.second_view = second_view->get<bool>();
     }
@@ -197,14 +197,14 @@ Table load_tables(std::span<const std::filesystem::path> files) {
         Table::Layer layer{
             file, folded(fields.optional_text("maker")), folded(fields.optional_text("model")), {}};
         if (!layer.model.empty() && layer.maker.empty())
-            fields.refuse("model", tr_later("stands without a maker"), tr_later("name the maker too"));
+            fields.reject("model", tr_later("stands without a maker"), tr_later("name the maker too"));
 
         if (fields.optional("findings") != nullptr) {
             std::size_t i = 0;
             for (const Json& object : fields.list("findings")) {
                 FindingKind kind = read_finding(object, file, fmt::format("findings[{}]", i++));
                 if (table.finding_named(kind.name))
-                    fields.refuse("findings", trf("'{}' is listed twice", kind.name),
+                    fields.reject("findings", trf("'{}' is listed twice", kind.name),
                                   tr_later("leave one out"));
                 table.findings_.push_back(std::move(kind));
             }

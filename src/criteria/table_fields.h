@@ -24,15 +24,16 @@ class Fields {
     Fields(const Json& object, std::string file, std::string path)
         : object_(object), file_(std::move(file)), path_(std::move(path)) {
         if (!object.is_object())
-            refuse("", tr_later("is not an object"), tr_later("write it in braces, as the form says"));
+            reject("", tr_later("is not an object"), tr_later("write it in braces, as the form says"));
     }
 
     // `what` and `mend` are marked by tr_later or made by trf.
-    [[noreturn]] void refuse(const std::string& field, const std::string& what,
+    [[noreturn]] void reject(const std::string& field, const std::string& what,
                              const std::string& mend) const {
         std::string place = path_;
         if (!field.empty()) place += (place.empty() ? "" : ".") + field;
-        throw Failure(Fault::input, file_, place.empty() ? what : place + ": " + what, mend);
+        const std::string said = place.empty() ? what : place + ": " + what;
+        throw Failure(Fault::input, file_, said, mend);
     }
 
     const Json* optional(const std::string& field) {
@@ -43,14 +44,14 @@ class Fields {
 
     const Json& required(const std::string& field) {
         const Json* value = optional(field);
-        if (value == nullptr) refuse(field, tr_later("is missing"), tr_later("add it"));
+        if (value == nullptr) reject(field, tr_later("is missing"), tr_later("add it"));
         return *value;
     }
 
     std::string text(const std::string& field) {
         const Json& value = required(field);
         if (!value.is_string() || value.get_ref<const std::string&>().empty())
-            refuse(field, tr_later("is not a text"), tr_later("write it in quotes, not empty"));
+            reject(field, tr_later("is not a text"), tr_later("write it in quotes, not empty"));
         return value.get<std::string>();
     }
 
@@ -62,7 +63,7 @@ class Fields {
     std::string name(const std::string& field) {
         std::string value = text(field);
         if (value.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") != std::string::npos)
-            refuse(field, trf("'{}' is not a name", value),
+            reject(field, trf("'{}' is not a name", value),
                    tr_later("use lower-case letters, digits and underscores"));
         return value;
     }
@@ -70,7 +71,7 @@ class Fields {
     const Json& list(const std::string& field) {
         const Json& value = required(field);
         if (!value.is_array())
-            refuse(field, tr_later("is not a list"), tr_later("write it in square brackets"));
+            reject(field, tr_later("is not a list"), tr_later("write it in square brackets"));
         return value;
     }
 
@@ -78,11 +79,11 @@ class Fields {
         std::vector<std::string> values;
         for (const Json& each : list(field)) {
             if (!each.is_string())
-                refuse(field, tr_later("holds something that is not a text"),
+                reject(field, tr_later("holds something that is not a text"),
                        tr_later("write each in quotes"));
             values.push_back(each.get<std::string>());
         }
-        if (values.empty()) refuse(field, tr_later("is empty"), tr_later("name at least one"));
+        if (values.empty()) reject(field, tr_later("is empty"), tr_later("name at least one"));
         return values;
     }
 
@@ -92,14 +93,14 @@ class Fields {
         const std::string value = text(field);
         const auto found = find(value);
         if (!found)
-            refuse(field, trf("'{}' is not known", value), tr_later("use one of the names in the form"));
+            reject(field, trf("'{}' is not known", value), tr_later("use one of the names in the form"));
         return *found;
     }
 
     void nothing_else() const {
         for (const auto& [field, value] : object_.items())
             if (!asked_.contains(field))
-                refuse(field, tr_later("is not a field of this form"), tr_later("check its spelling"));
+                reject(field, tr_later("is not a field of this form"), tr_later("check its spelling"));
     }
 
   private:

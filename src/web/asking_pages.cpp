@@ -157,7 +157,8 @@ void add_post(json& data, const Visit& visit, const record::CaseFile& file, cons
     data["by_hand"] = open && (free || state == PostState::refused);
     if (!query.posting) return;
     data["post_state"] = state_words(query);
-    data["queued"] = trf("{} by {}", minute_words(query.posting->queued), query.posting->queued_by);
+    // Translators: a day or a minute, and who did it then: "2026-02-28 by Ida Fenwright".
+    data["queued"] = trf("{0} by {1}", minute_words(query.posting->queued), query.posting->queued_by);
     data["tries"] = try_lines(*query.posting);
     data["has_tries"] = !query.posting->tries.empty();
 }
@@ -180,7 +181,7 @@ json query_data(const Visit& visit, const record::CaseFile& file, const record::
     data["made"] = day_words(query.made);
     data["made_by"] = query.made_by;
     data["thread"] = thread_of(file, path);
-    if (query.sent) data["sent"] = trf("{} by {}", day_words(*query.sent), query.sent_by);
+    if (query.sent) data["sent"] = trf("{0} by {1}", day_words(*query.sent), query.sent_by);
     if (query.sent && query.reply_due) data["reply_due"] = to_text(*query.reply_due);
     add_post(data, visit, file, query);
     if (data["may_send"].get<bool>() && !read.attachments.empty()) add_disclosure(data, visit, file);

@@ -44,7 +44,7 @@ json round_lines(const std::vector<record::CheckRound>& rounds) {
         lines.push_back({{"number", round.number},
                          {"href", round_path(round.number)},
                          {"scope", record::scope_words(round)},
-                         {"started", trf("{} by {}", day_words(round.started), round.started_by)},
+                         {"started", trf("{0} by {1}", day_words(round.started), round.started_by)},
                          {"ended", round.ended ? day_words(*round.ended) : ""}});
     return lines;
 }
@@ -109,9 +109,10 @@ json round_data(const Visit& visit, const desk::RoundView& view) {
     json data{{"title", view.round.number}, {"round", view.round.number}};
     data["path"] = round_path(view.round.number);
     data["scope"] = record::scope_words(view.round);
-    data["started"] = trf("{} by {}", day_words(view.round.started), view.round.started_by);
+    data["started"] = trf("{0} by {1}", day_words(view.round.started), view.round.started_by);
     if (view.round.due_by) data["due_by"] = to_text(*view.round.due_by);
-    if (view.round.ended) data["ended"] = trf("{} by {}", day_words(*view.round.ended), view.round.ended_by);
+    if (view.round.ended)
+        data["ended"] = trf("{0} by {1}", day_words(*view.round.ended), view.round.ended_by);
     data["running"] = !view.round.ended.has_value();
     const auto done =
         std::count_if(view.checks.begin(), view.checks.end(),
@@ -152,6 +153,7 @@ json felt_data(const record::ItemCheck& check, const record::Item& item) {
     json stretches = json::array();
     for (const record::Stretch& stretch : open) {
         left_mm += stretch.to_mm - stretch.from_mm;
+        // Translators: a stretch of rope, "3 m to 12 m".
         stretches.push_back({{"words", trf("{} to {}", metres(stretch.from_mm), metres(stretch.to_mm))}});
     }
     const double whole_mm = item.length->value();

@@ -37,8 +37,8 @@ json print_data(const Visit& visit) {
     for (const pack::LabelSheet& each : pack::label_sheets())
         sheets.push_back({{"name", each.name},
                           {"words", trf("{}, {} across, {} down, {:g} × {:g} mm",
-                                        each.name.starts_with("a4") ? "A4" : trc("paper", "Letter"),
-                                        each.across, each.down, each.width_mm, each.height_mm)},
+                                        each.name.starts_with("a4") ? "A4" : tr("US Letter"), each.across,
+                                        each.down, each.width_mm, each.height_mm)},
                           {"chosen", each.name == sheet}});
     data["sheets"] = sheets;
     return data;
