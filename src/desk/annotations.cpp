@@ -8,6 +8,7 @@
 #include <span>
 
 #include "gauge/reading_words.h"
+#include "language/tr.h"
 #include "photo/sha256.h"
 
 namespace frayhold::desk {
@@ -130,11 +131,12 @@ Result<Drawn> drawn_from_annotations(const std::string& text) {
             else if (measurand)
                 drawn.marks.push_back({*measurand, points, words});
             else
-                return failed(Fault::input, "annotation", "\"" + kind + "\" is nothing that is drawn here",
-                              "draw it again");
+                return failed(Fault::input, tr("annotation"),
+                              trf("\"{}\" is nothing that is drawn here", kind), "draw it again");
         }
     } catch (const Json::exception&) {
-        return failed(Fault::input, "annotations", "this is no page of W3C Web Annotations", "draw it again");
+        return failed(Fault::input, tr("annotations"), "this is no page of W3C Web Annotations",
+                      "draw it again");
     }
     return drawn;
 }

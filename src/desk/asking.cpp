@@ -5,7 +5,9 @@
 
 #include <algorithm>
 
+#include "desk/in_language.h"
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "record/json.h"
 #include "record/rules.h"
@@ -21,13 +23,13 @@ namespace {
 using Transaction = store::Transaction;
 
 void check_order(const QueryOrder& order) {
-    need_words("to", order.to, "give the maker's address, or enter it into the maker's book");
+    need_words("to", order.to, tr("give the maker's address, or enter it into the maker's book"));
     need_plain_text("from", order.from);
-    need_plain_text("own words", order.own_words);
-    for (const std::string& question : order.questions) need_plain_text("question", question);
+    need_plain_text(tr("own words"), order.own_words);
+    for (const std::string& question : order.questions) need_plain_text(tr("question"), question);
     if (*order.reply_days < 1 || *order.reply_days > most_reply_days)
-        throw Failure(Fault::input, "days to reply", fmt::format("{} is out of range", *order.reply_days),
-                      fmt::format("give 1 to {} days", most_reply_days));
+        throw Failure(Fault::input, tr("days to reply"), trf("{} is out of range", *order.reply_days),
+                      trf("give 1 to {} days", most_reply_days));
 }
 
 // With what it leaves open filled in.
@@ -44,17 +46,17 @@ QueryOrder completed(QueryOrder order, const std::optional<record::Maker>& maker
 }
 
 void check_sent(const record::Query& query, Time sent, Time now) {
-    const std::string where = fmt::format("hold {}, query {}", query.hold, query.number);
+    const std::string where = trf("hold {}, query {}", query.hold, query.number);
     if (query.sent)
-        throw Failure(Fault::refused, where, "it was already sent on " + to_text(*query.sent),
+        throw Failure(Fault::refused, where, trf("it was already sent on {}", to_text(*query.sent)),
                       "leave it as it is");
     if (query.posting && record::is_in_the_post(*query.posting))
         throw Failure(Fault::refused, where,
-                      fmt::format("it is in the outbox, {}", record::words_for(query.posting->state)),
+                      trf("it is in the outbox, {}", record::words_for(query.posting->state)),
                       "let the post carry it, or withdraw or settle it there");
     if (sent < query.made)
         throw Failure(Fault::input, where,
-                      "it cannot have been sent before it was made on " + to_text(query.made),
+                      trf("it cannot have been sent before it was made on {}", to_text(query.made)),
                       "give the time it was sent");
     if (sent > now)
         throw Failure(Fault::input, where, "the time sent lies ahead", "give the time it was sent");
@@ -65,7 +67,7 @@ void check_sent(const record::Query& query, Time sent, Time now) {
 record::Query Desk::make_query(const std::string& hold, const QueryOrder& given) {
     inside_->need_person();
     if (!inside_->setup.compose)
-        throw Failure(Fault::outside, "make query", "this desk cannot make letters",
+        throw Failure(Fault::outside, tr("make query"), "this desk cannot make letters",
                       "open it with a composer");
     const QueryOrder order = completed(given, maker_of(hold));
     check_order(order);
@@ -73,18 +75,20 @@ record::Query Desk::make_query(const std::string& hold, const QueryOrder& given)
     const record::CaseFile before = case_file(hold);
     need_allowed(record::may_ask(before));
     if (order.reminder && before.hold.state != record::HoldState::asked)
-        throw Failure(Fault::refused, "hold " + hold, "there is nothing to remind the maker of",
+        throw Failure(Fault::refused, trf("hold {}", hold), "there is nothing to remind the maker of",
                       "a reminder follows a query that was sent and not answered");
-    const ComposedQuery composed = inside_->setup.compose(
-        before, order, [this](const std::string& sha256) { return kept_bytes(sha256); }, inside_->setup.who,
-        now);
+    const ComposedQuery composed = in_language(inside_->setup.languages.get(), order.language, [&] {
+        return inside_->setup.compose(
+            before, order, [this](const std::string& sha256) { return kept_bytes(sha256); },
+            inside_->setup.who, now);
+    });
 
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     const record::CaseFile file = inside_->case_file(hold);
     need_allowed(record::may_ask(file));
     if (file.queries.size() != before.queries.size() ||
         store::query_with_id(inside_->database(), composed.message_id))
-        throw Failure(Fault::refused, "hold " + hold, "another query was made at the same time",
+        throw Failure(Fault::refused, trf("hold {}", hold), "another query was made at the same time",
                       "look at the hold again");
     record::Query query;
     query.hold = hold;
@@ -131,18 +135,18 @@ record::Reply Desk::add_reply(const std::string& given_hold, std::span<const std
 
 record::Reply Desk::add_words(const std::string& hold, const WordsOrder& order) {
     inside_->need_person();
-    need_words("from", order.from, "say whose words they are");
-    need_words("words", order.text, "write what was said");
+    need_words("from", order.from, tr("say whose words they are"));
+    need_words(tr("words"), order.text, tr("write what was said"));
     const Time now = inside_->now();
     if (order.received && *order.received > now)
-        throw Failure(Fault::input, "when", "it lies ahead", "give the time the words came");
+        throw Failure(Fault::input, tr("when"), "it lies ahead", "give the time the words came");
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     const record::CaseFile file = inside_->case_file(hold);
     record::Reply reply;
     reply.hold = hold;
     reply.way = order.way;
     reply.from = record::trimmed(order.from);
-    reply.subject = std::string(record::words_for(order.way));
+    reply.subject = in_english([&] { return std::string(record::words_for(order.way)); });
     reply.received = order.received.value_or(now);
     reply.text = order.text;
     // The form that is hashed and kept: who, when and what, so that the same words on another day are another
@@ -160,8 +164,8 @@ record::Reply Desk::add_words(const std::string& hold, const WordsOrder& order) 
 
 record::Reply Desk::enter_answer(const std::string& hold, int number, record::AnswerEntry answer) {
     inside_->need_person();
-    need_plain_text("limit", answer.limit);
-    need_plain_text("words", answer.words);
+    need_plain_text(tr("limit"), answer.limit);
+    need_plain_text(tr("words"), answer.words);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::CaseFile file = inside_->case_file(hold);
@@ -183,8 +187,8 @@ record::Reply Desk::enter_answer(const std::string& hold, int number, record::An
 
 ReadReply Desk::read_message(const std::string& sha256) const {
     if (!inside_->setup.read_reply)
-        throw Failure(Fault::outside, "read mail", "this desk cannot read mail", "open it with a reader");
-    return inside_->setup.read_reply(kept_bytes(sha256), "the kept message");
+        throw Failure(Fault::outside, tr("read mail"), "this desk cannot read mail", "open it with a reader");
+    return inside_->setup.read_reply(kept_bytes(sha256), tr("the kept message"));
 }
 
 std::vector<DueReply> Desk::overdue_replies(int limit, int offset) const {

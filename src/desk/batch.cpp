@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "store/items.h"
 
@@ -34,11 +35,11 @@ Reach reach_of(const BatchNotice& notice, const record::Item& item) {
 }
 
 void check(const BatchNotice& notice) {
-    need_words("maker", notice.maker, "name the maker the notice comes from");
-    need_words("model", notice.model, "name the model the notice speaks of");
-    need_plain_text("batch", notice.batch);
+    need_words(tr("maker"), notice.maker, tr("name the maker the notice comes from"));
+    need_words(tr("model"), notice.model, tr("name the model the notice speaks of"));
+    need_plain_text(tr("batch"), notice.batch);
     if (notice.made_from && notice.made_to && *notice.made_to < *notice.made_from)
-        throw Failure(Fault::input, "dates made", "the last date lies before the first",
+        throw Failure(Fault::input, tr("dates made"), "the last date lies before the first",
                       "give the earlier date first");
 }
 
@@ -87,7 +88,7 @@ BatchPlan Desk::preview_batch_hold(const BatchNotice& notice) const {
 
 BatchPlan Desk::batch_hold(const BatchNotice& notice) {
     inside_->need_person();
-    need_words("the notice", notice.words, "say which notice it is and what it says");
+    need_words(tr("the notice"), notice.words, tr("say which notice it is and what it says"));
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     BatchPlan plan = plan_for(inside_->database(), notice);

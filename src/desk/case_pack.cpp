@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/case_pack.h"
 
+#include "desk/in_language.h"
 #include "desk/usual_setup.h"
+#include "language/tr.h"
 #include "post/mailbox.h"
 #include "post/query_mail.h"
 
@@ -45,7 +47,7 @@ void make_case_mail(post::QueryMail& mail, const record::CaseFile& file, const L
                     const KeptBytes& bytes, Time now) {
     pack::EvidencePack pack = pack::make_evidence_pack(pack_order(file, order, bytes, now));
     if (!pack.letter)
-        throw Failure(Fault::usage, "question", "nothing is asked",
+        throw Failure(Fault::usage, tr("question"), "nothing is asked",
                       "choose a question or write your own words");
     mail.subject = pack.letter->subject;
     mail.body = pack.letter->body;
@@ -65,6 +67,10 @@ pack::PackOrder pack_order(const record::CaseFile& file, const LetterOrder& orde
     out.made = made;
     if (order.mail_limit_bytes) out.most_mail_bytes = before_coding(*order.mail_limit_bytes);
     return out;
+}
+
+pack::EvidencePack case_pack(const pack::PackOrder& order, language::Languages* languages) {
+    return in_language(languages, order.language.language, [&] { return pack::make_evidence_pack(order); });
 }
 
 ComposedQuery compose_query(const record::CaseFile& file, const QueryOrder& order, const KeptBytes& bytes,

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "desk/asking.h"
+#include "language/languages.h"
 #include "pack/evidence_pack.h"
 #include "record/case_file.h"
 #include "units/date.h"
@@ -30,6 +31,10 @@ struct LetterOrder {
 // Throws Failure (Fault::usage) where there is no letter in that language.
 [[nodiscard]] pack::PackOrder pack_order(const record::CaseFile& file, const LetterOrder& order,
                                          const KeptBytes& bytes, Time made);
+
+// The pack in the language of its letter, or in English where there is no catalogue for that. `languages` may
+// be null.
+[[nodiscard]] pack::EvidencePack case_pack(const pack::PackOrder& order, language::Languages* languages);
 
 // The query as a message: the letter, with the case as PDF and its pictures attached. The same case, order,
 // person and time give the same bytes.

@@ -7,20 +7,32 @@
 #include <array>
 #include <map>
 
+#include "language/tr.h"
 #include "pack/chart.h"
 
 namespace frayhold::desk {
 namespace {
 
-pack::BarChart tally_chart(const std::string& title, const std::vector<store::Tally>& tallies) {
-    pack::BarChart chart{title, "findings", {}, ""};
+std::string kind_words(const store::Tally& tally) {
+    return tr_word(tally.label);
+}
+
+// A name that somebody gave stays as it is.
+std::string name_words(const store::Tally& tally) {
+    return tally.label == store::not_recorded ? tr_word(tally.label) : tally.label;
+}
+
+pack::BarChart tally_chart(const std::string& title, const std::vector<store::Tally>& tallies,
+                           std::string (*words_of)(const store::Tally&)) {
+    pack::BarChart chart{title, tr("findings"), {}, ""};
     for (const store::Tally& tally : tallies) {
         if (chart.bars.size() == most_bars) {
-            chart.note = fmt::format("{} further ones are left out here; 'store show --json' has them all.",
-                                     tallies.size() - most_bars);
+            chart.note = trn("{} further one is left out here; 'store show --json' has it.",
+                             "{} further ones are left out here; 'store show --json' has them all.",
+                             tallies.size() - most_bars);
             break;
         }
-        chart.bars.push_back({tally.label, static_cast<double>(tally.count)});
+        chart.bars.push_back({words_of(tally), static_cast<double>(tally.count)});
     }
     return chart;
 }
@@ -30,26 +42,27 @@ pack::BarChart reply_chart(const std::vector<int>& days) {
         int to;
         const char* words;
     };
-    static constexpr std::array steps{Step{2, "up to 2 days"},   Step{7, "3 to 7 days"},
-                                      Step{14, "8 to 14 days"},  Step{30, "15 to 30 days"},
-                                      Step{60, "31 to 60 days"}, Step{1 << 30, "longer"}};
-    pack::BarChart chart{"Days makers take to reply", "replies", {}, ""};
+    static constexpr std::array steps{
+        Step{2, tr_later("up to 2 days")},   Step{7, tr_later("3 to 7 days")},
+        Step{14, tr_later("8 to 14 days")},  Step{30, tr_later("15 to 30 days")},
+        Step{60, tr_later("31 to 60 days")}, Step{1 << 30, tr_later("longer")}};
+    pack::BarChart chart{tr("Days makers take to reply"), tr("replies"), {}, ""};
     if (days.empty()) return chart;
     auto from = days.begin();
     for (const Step& step : steps) {
         const auto to = std::upper_bound(from, days.end(), step.to);
-        chart.bars.push_back({step.words, static_cast<double>(to - from)});
+        chart.bars.push_back({tr_word(step.words), static_cast<double>(to - from)});
         from = to;
     }
-    chart.note =
-        fmt::format("Half of them within {:g} days, the slowest after {}.", median_of(days), days.back());
+    chart.note = trf("Half of them within {:g} days, the slowest after {}.", median_of(days), days.back());
     return chart;
 }
 
 pack::BarChart verdict_chart(const std::vector<store::AnsweredVerdict>& verdicts) {
-    pack::BarChart chart{"Verdicts by the maker's answer", "verdicts", {}, ""};
+    pack::BarChart chart{tr("Verdicts by the maker's answer"), tr("verdicts"), {}, ""};
     for (const store::AnsweredVerdict& line : verdicts) {
-        const std::string answer = line.answer ? std::string(record::words_for(*line.answer)) : "no answer";
+        const std::string answer =
+            line.answer ? std::string(record::words_for(*line.answer)) : tr("no answer");
         chart.bars.push_back(
             {answer + ": " + std::string(record::words_for(line.verdict)), static_cast<double>(line.count)});
     }
@@ -58,7 +71,7 @@ pack::BarChart verdict_chart(const std::vector<store::AnsweredVerdict>& verdicts
 
 pack::ColumnChart leaving_chart(const store::Figures& figures, Date today) {
     constexpr int months = 60;
-    pack::ColumnChart chart{"Items leaving each month by their life", "items", {}, {}, ""};
+    pack::ColumnChart chart{tr("Items leaving each month by their life"), tr("items"), {}, {}, ""};
     std::vector<record::Kind> kinds;
     for (const record::Kind kind : record::all_kinds())
         if (std::any_of(figures.leaving.begin(), figures.leaving.end(),
@@ -83,9 +96,8 @@ pack::ColumnChart leaving_chart(const store::Figures& figures, Date today) {
         }
     }
     if (figures.life_over + figures.life_unknown > 0)
-        chart.note =
-            fmt::format("Besides: {} whose life is over and {} of unknown end, which counts as over.",
-                        figures.life_over, figures.life_unknown);
+        chart.note = trf("Besides: {} whose life is over and {} of unknown end, which counts as over.",
+                         figures.life_over, figures.life_unknown);
     return chart;
 }
 
@@ -99,13 +111,14 @@ double median_of(const std::vector<int>& sorted) {
 
 std::vector<Chart> charts_of(const Figures& figures, Date today) {
     return {
-        {"findings-by-kind", pack::bar_chart_svg(tally_chart("Findings by kind", figures.findings_by_kind))},
+        {"findings-by-kind",
+         pack::bar_chart_svg(tally_chart(tr("Findings by kind"), figures.findings_by_kind, kind_words))},
         {"findings-by-model",
-         pack::bar_chart_svg(tally_chart("Findings by model", figures.findings_by_model))},
+         pack::bar_chart_svg(tally_chart(tr("Findings by model"), figures.findings_by_model, name_words))},
         {"findings-by-place",
-         pack::bar_chart_svg(tally_chart("Findings by place", figures.findings_by_place))},
-        {"findings-by-age", pack::bar_chart_svg(tally_chart("Findings by age of the item, in whole years",
-                                                            figures.findings_by_age))},
+         pack::bar_chart_svg(tally_chart(tr("Findings by place"), figures.findings_by_place, name_words))},
+        {"findings-by-age", pack::bar_chart_svg(tally_chart(tr("Findings by age of the item, in whole years"),
+                                                            figures.findings_by_age, name_words))},
         {"reply-days", pack::bar_chart_svg(reply_chart(figures.reply_days))},
         {"verdicts-by-answer", pack::bar_chart_svg(verdict_chart(figures.verdicts))},
         {"leaving-by-month", pack::column_chart_svg(leaving_chart(figures, today))}};

@@ -3,7 +3,9 @@
 
 #include <algorithm>
 
+#include "desk/in_language.h"
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/check.h"
 #include "record/json.h"
 #include "record/rules.h"
@@ -23,8 +25,8 @@ using record::CheckState;
 record::CheckRound round_named(const store::Database& database, const std::string& number) {
     if (std::optional<record::CheckRound> found = store::find_round(database, number))
         return *std::move(found);
-    throw Failure(Fault::input, "round " + record::as_plain_text(number), "there is no such round of checks",
-                  "look up its number in the list of rounds");
+    throw Failure(Fault::input, trf("round {}", record::as_plain_text(number)),
+                  "there is no such round of checks", "look up its number in the list of rounds");
 }
 
 record::ItemCheck check_in(const store::Database& database, const std::string& round,
@@ -32,22 +34,22 @@ record::ItemCheck check_in(const store::Database& database, const std::string& r
     static_cast<void>(round_named(database, round));
     if (std::optional<record::ItemCheck> found = store::find_check(database, round, mark))
         return *std::move(found);
-    throw Failure(Fault::input, "round " + round,
-                  "item " + record::as_plain_text(mark) + " is not part of it",
+    throw Failure(Fault::input, trf("round {}", round),
+                  trf("item {} is not part of it", record::as_plain_text(mark)),
                   "look up the marks of the round");
 }
 
 [[noreturn]] void refuse(const record::ItemCheck& check, const std::string& what, const std::string& mend) {
-    throw Failure(Fault::refused, "check of " + check.item, what, mend);
+    throw Failure(Fault::refused, trf("check of {}", check.item), what, mend);
 }
 
 // Work is entered only while the check is under the hands.
 record::ItemCheck begun_check(const store::Database& database, const std::string& round,
                               const std::string& mark) {
     record::ItemCheck check = check_in(database, round, mark);
-    if (check.state == CheckState::waiting) refuse(check, "it is not begun", "begin it first");
-    if (check.state == CheckState::paused) refuse(check, "it is paused", "go on with it first");
-    if (check.state != CheckState::begun) refuse(check, "it is over", "begin a new round");
+    if (check.state == CheckState::waiting) refuse(check, tr("it is not begun"), tr("begin it first"));
+    if (check.state == CheckState::paused) refuse(check, tr("it is paused"), tr("go on with it first"));
+    if (check.state != CheckState::begun) refuse(check, tr("it is over"), tr("begin a new round"));
     return check;
 }
 
@@ -108,8 +110,7 @@ void Desk::set_check_interval(record::Kind kind, record::UseRate use, std::optio
     inside_->need_person();
     constexpr int most_months = 120;
     if (months && (*months < 1 || *months > most_months))
-        throw Failure(Fault::input, "months",
-                      std::to_string(*months) + " months is no interval between checks",
+        throw Failure(Fault::input, tr("months"), trf("{} months is no interval between checks", *months),
                       "give 1 to 120 whole months");
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
@@ -123,10 +124,10 @@ void Desk::set_check_interval(record::Kind kind, record::UseRate use, std::optio
 
 RoundView Desk::start_round(const RoundOrder& order) {
     inside_->need_person();
-    need_plain_text("kit", order.kit);
-    need_plain_text("place", order.place);
+    need_plain_text(tr("kit"), order.kit);
+    need_plain_text(tr("place"), order.place);
     if (!order.kit.empty() && !order.place.empty())
-        throw Failure(Fault::usage, "the round", "it names a kit and a place", "name one of them");
+        throw Failure(Fault::usage, tr("the round"), "it names a kit and a place", "name one of them");
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     RoundView view;
@@ -144,11 +145,11 @@ RoundView Desk::start_round(const RoundOrder& order) {
         }
     }
     if (marks.empty())
-        throw Failure(
-            Fault::refused, record::scope_words(view.round),
-            view.elsewhere.empty() ? "no item in service is to be checked there"
-                                   : "every item there waits in another round already",
-            view.elsewhere.empty() ? "look at the list of items" : "go on with that round, or end it");
+        throw Failure(Fault::refused, record::scope_words(view.round),
+                      view.elsewhere.empty() ? tr("no item in service is to be checked there")
+                                             : tr("every item there waits in another round already"),
+                      view.elsewhere.empty() ? tr("look at the list of items")
+                                             : tr("go on with that round, or end it"));
     view.round = store::insert_round(inside_->database(), std::move(view.round));
     for (const std::string& mark : marks) {
         record::ItemCheck check;
@@ -195,10 +196,10 @@ record::ItemCheck Desk::begin_check(const std::string& round, const std::string&
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::ItemCheck check = check_in(inside_->database(), round, mark);
     if (check.state != CheckState::waiting)
-        refuse(check, "it is " + std::string(words_for(check.state)) + " already", "go on with it as it is");
+        refuse(check, trf("it is {} already", words_for(check.state)), tr("go on with it as it is"));
     if (const record::Item item = inside_->item(mark); !record::is_in_service(item.status))
-        refuse(check, mark + " is " + std::string(words_for(item.status)) + " since the round was started",
-               "leave it out: it is not in service");
+        refuse(check, trf("{} is {} since the round was started", mark, words_for(item.status)),
+               tr("leave it out: it is not in service"));
     check.state = CheckState::begun;
     check.begun = now;
     check.begun_by = inside_->setup.who;
@@ -211,17 +212,17 @@ record::ItemCheck Desk::begin_check(const std::string& round, const std::string&
 record::ItemCheck Desk::do_step(const std::string& round, const std::string& mark, record::CheckStep step,
                                 const std::string& words) {
     inside_->need_person();
-    need_plain_text("words", words);
+    need_plain_text(tr("words"), words);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::ItemCheck check = begun_check(inside_->database(), round, mark);
     const std::vector<record::CheckStep> asked = record::steps_for(inside_->item(mark).kind);
     if (std::find(asked.begin(), asked.end(), step) == asked.end())
-        refuse(check, "this kind of item has no such step", "see the steps on its sheet");
+        refuse(check, tr("this kind of item has no such step"), tr("see the steps on its sheet"));
     if (step == record::CheckStep::every_metre)
-        refuse(check, "the metres are entered as stretches", "say how far you have felt");
+        refuse(check, tr("the metres are entered as stretches"), tr("say how far you have felt"));
     for (const record::StepDone& done : check.steps)
-        if (done.step == step) refuse(check, "this step is done already", "go on with the next");
+        if (done.step == step) refuse(check, tr("this step is done already"), tr("go on with the next"));
     const record::StepDone done{step, record::trimmed(words), inside_->setup.who, now};
     store::insert_step(inside_->database(), check, done);
     check.steps.push_back(done);
@@ -239,18 +240,19 @@ record::ItemCheck Desk::felt_stretch(const std::string& round, const std::string
     record::ItemCheck check = begun_check(inside_->database(), round, mark);
     const record::Item item = inside_->item(mark);
     if (!record::can_be_cut(item.kind))
-        refuse(check, "only rope and cord is felt metre by metre", "do its steps");
+        refuse(check, tr("only rope and cord is felt metre by metre"), tr("do its steps"));
     if (!item.length)
-        refuse(check, "the length of " + mark + " is not recorded", "measure it and record it with the item");
+        refuse(check, trf("the length of {} is not recorded", mark),
+               tr("measure it and record it with the item"));
     record::Stretch stretch;
     const std::vector<record::Stretch> open = record::not_yet_felt(check.felt, *item.length);
     stretch.from_mm = from ? from->value() : (open.empty() ? 0.0 : open.front().from_mm);
     stretch.to_mm = to.value();
     if (!(stretch.from_mm >= 0.0) || !(stretch.to_mm > stretch.from_mm) || !(to <= *item.length))
-        throw Failure(Fault::input, "stretch",
-                      record::length_words(Millimetres(stretch.from_mm)) + " to " + record::length_words(to) +
-                          " is no stretch of " + mark + ", which is " + record::length_words(*item.length) +
-                          " long",
+        throw Failure(Fault::input, tr("stretch"),
+                      trf("{} to {} is no stretch of {}, which is {} long",
+                          record::length_words(Millimetres(stretch.from_mm)), record::length_words(to), mark,
+                          record::length_words(*item.length)),
                       "measure from the marked end");
     store::insert_stretch(inside_->database(), check, stretch, inside_->setup.who, now);
     check.felt.push_back(stretch);
@@ -296,7 +298,8 @@ record::ItemCheck Desk::resume_check(const std::string& round, const std::string
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::ItemCheck check = check_in(inside_->database(), round, mark);
-    if (check.state != CheckState::paused) refuse(check, "it is not paused", "go on with it as it is");
+    if (check.state != CheckState::paused)
+        refuse(check, tr("it is not paused"), tr("go on with it as it is"));
     record::CheckPause& pause = check.pauses.back();
     pause.resumed = now;
     pause.resumed_by = inside_->setup.who;
@@ -311,14 +314,15 @@ record::ItemCheck Desk::resume_check(const std::string& round, const std::string
 record::ItemCheck Desk::finish_check(const std::string& round, const std::string& mark,
                                      const CheckOrder& order) {
     inside_->need_person();
-    need_plain_text("words", order.words);
-    need_plain_text("witness", order.witness);
+    need_plain_text(tr("words"), order.words);
+    need_plain_text(tr("witness"), order.witness);
     const Time now = inside_->now();
     const Date day = day_of(now);
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::ItemCheck check = begun_check(inside_->database(), round, mark);
     const record::Item item = inside_->item(mark);
-    check.against = value_or_throw(record::check_result(check, item, order.result, order.words, day));
+    check.against =
+        recorded([&] { return record::check_result(check, item, order.result, order.words, day); });
     check.words = record::trimmed(order.words);
     check.result = order.result;
     check.state = CheckState::done;
@@ -330,7 +334,9 @@ record::ItemCheck Desk::finish_check(const std::string& round, const std::string
         // Another doubt may have put it on hold meanwhile: then the findings go there.
         const std::optional<record::Hold> running = store::running_hold(inside_->database(), mark);
         const record::Hold hold =
-            running ? *running : inside_->open_hold(item, record::seen_words(check, order.words), "", now);
+            running ? *running
+                    : inside_->open_hold(
+                          item, in_english([&] { return record::seen_words(check, order.words); }), "", now);
         check.hold = hold.number;
         for (record::Finding finding : check.findings) {
             finding.hold = hold.number;
@@ -362,13 +368,13 @@ record::CheckRound Desk::end_round(const std::string& number) {
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::CheckRound round = round_named(inside_->database(), number);
     if (round.ended)
-        throw Failure(Fault::refused, "round " + number, "it has ended already", "start a new one");
+        throw Failure(Fault::refused, trf("round {}", number), "it has ended already", "start a new one");
     nlohmann::ordered_json left_out = nlohmann::ordered_json::array();
     for (const record::ItemCheck& check : store::checks_of_round(inside_->database(), number)) {
         const bool under_way = check.state == CheckState::begun || check.state == CheckState::paused;
         if (under_way && record::is_in_service(inside_->item(check.item).status))
-            refuse(check, "it is " + std::string(words_for(check.state)) + " and has no result yet",
-                   "give its result first");
+            refuse(check, trf("it is {} and has no result yet", words_for(check.state)),
+                   tr("give its result first"));
         if (under_way || check.state == CheckState::waiting) left_out.push_back(check.item);
     }
     round.ended = now;

@@ -2,11 +2,10 @@
 // What asking, the outbox and the inbox share: a query that went out, a reply that is kept.
 #include "store/correspondence.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "record/json.h"
 #include "record/text.h"
@@ -30,13 +29,13 @@ const record::Query& query_of(const record::CaseFile& file, int number) {
     const auto found = std::find_if(file.queries.begin(), file.queries.end(),
                                     [&](const record::Query& query) { return query.number == number; });
     if (found != file.queries.end()) return *found;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no query {}", number),
+    throw Failure(Fault::input, trf("hold {}", file.hold.number), trf("there is no query {}", number),
                   "look up the number among the hold's queries");
 }
 
 void Desk::Inside::need_reader() const {
     if (!setup.read_reply)
-        throw Failure(Fault::outside, "add reply", "this desk cannot read mail", "open it with a reader");
+        throw Failure(Fault::outside, tr("add reply"), "this desk cannot read mail", "open it with a reader");
 }
 
 record::Query Desk::Inside::note_sent(record::CaseFile& file, record::Query query, Time sent,
@@ -77,9 +76,10 @@ void Desk::Inside::settle_by_reply(const std::string& hold, const post::HoldClue
         posting->state = record::PostState::accepted;
         store::put_posting(database(), {hold, query->number}, *posting);
         record::CaseFile file = case_file(hold);
-        tell_journal(
-            now, "query.settle", hold,
-            {{"query", query->number}, {"decision", "was_sent"}, {"because", "a message about it came"}});
+        tell_journal(now, "query.settle", hold,
+                     {{"query", query->number},
+                      {"decision", "was_sent"},
+                      {"because", tr_later("a message about it came")}});
         note_sent(file, *query, posting->tries.back().handing_over.value_or(now), posting->queued_by, now);
     }
 }

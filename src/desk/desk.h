@@ -21,6 +21,7 @@
 #include "desk/measuring.h"
 #include "desk/posting.h"
 #include "desk/store_care.h"
+#include "language/languages.h"
 #include "record/case_file.h"
 #include "record/device.h"
 #include "record/evidence.h"
@@ -43,7 +44,9 @@ struct Setup {
     PhotoMeasurer measure;                             // needed by add_photo only
     QueryComposer compose;                             // needed by make_query only
     ReplyReader read_reply;                            // needed by add_reply only
-    std::shared_ptr<store::FileCalls> files;           // the system's where empty
+    // For letters to a maker, whose papers are made in the letter's language; in English where empty.
+    std::shared_ptr<language::Languages> languages;
+    std::shared_ptr<store::FileCalls> files;  // the system's where empty
 };
 
 // What a competent person decides. `by` is that person's name.

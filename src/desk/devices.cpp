@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/devices.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <span>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "record/text.h"
 
@@ -23,8 +22,8 @@ std::string hash_of(const std::string& secret) {
 record::Device Desk::pair_device(const std::string& name, const std::string& holder, record::Role role,
                                  const std::string& secret) {
     inside_->need_person();
-    need_words("the phone's name", name, "say whose phone it is");
-    need_words("your name", holder, "say who takes the photos");
+    need_words(tr("the phone's name"), name, tr("say whose phone it is"));
+    need_words(tr("your name"), holder, tr("say who takes the photos"));
     const Time now = inside_->now();
     store::Transaction transaction(inside_->database(), store::Transaction::Purpose::write);
     record::Device device;
@@ -50,7 +49,7 @@ record::Device Desk::revoke_device(int number) {
     std::vector<record::Device> all = store::all_devices(inside_->database());
     const auto found = std::find_if(all.begin(), all.end(),
                                     [&](const record::Device& device) { return device.number == number; });
-    const std::string where = fmt::format("phone {}", number);
+    const std::string where = trf("phone {}", number);
     if (found == all.end())
         throw Failure(Fault::input, where, "there is no such phone", "look it up among the paired phones");
     if (found->revoked)

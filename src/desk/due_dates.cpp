@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "criteria/advice.h"
+#include "language/tr.h"
 #include "post/due_calendar.h"
 
 namespace frayhold::desk {
@@ -18,9 +19,9 @@ std::string calendar_of(std::span<const DueReply> awaited, Time made) {
         due.key =
             fmt::format("{}.reply-due{}", reply.hold.number, id.substr(std::min(id.find('@'), id.size())));
         due.day = reply.query.reply_due.value();
-        due.summary = fmt::format("{}: reply due on {}", reply.hold.number, reply.hold.item);
-        due.description = fmt::format("Asked {} by query {}.\n{}\n{}", reply.query.to, reply.query.number,
-                                      unanswered_advice, criteria::caution);
+        due.summary = trf("{}: reply due on {}", reply.hold.number, reply.hold.item);
+        due.description = trf("Asked {} by query {}.", reply.query.to, reply.query.number) + "\n" +
+                          tr_word(unanswered_advice) + "\n" + tr_word(criteria::caution);
         days.push_back(std::move(due));
     }
     return post::due_calendar(days, made);

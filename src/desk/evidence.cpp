@@ -6,8 +6,10 @@
 
 #include <algorithm>
 
+#include "desk/in_language.h"
 #include "desk/inside.h"
 #include "desk/item_subject.h"
+#include "language/tr.h"
 #include "photo/decode_apart.h"
 #include "photo/sha256.h"
 #include "record/json.h"
@@ -44,9 +46,9 @@ std::string words_for_kind(const criteria::Table& table, const std::string& kind
         if (known.name == kind) return known.words;
         names.push_back(known.name);
     }
-    throw Failure(Fault::input, "finding " + record::as_plain_text(kind),
-                  fmt::format("no such finding is known for a {}", record::words_for(item.kind)),
-                  fmt::format("choose one of {}", fmt::join(names, ", ")));
+    throw Failure(Fault::input, trf("finding {}", record::as_plain_text(kind)),
+                  trf("no such finding is known for a {}", record::words_for(item.kind)),
+                  trf("choose one of {}", fmt::to_string(fmt::join(names, ", "))));
 }
 
 void check_order(const PhotoOrder& order) {
@@ -58,9 +60,9 @@ void check_order(const PhotoOrder& order) {
 void refuse_same_photo(const record::CaseFile& file, const std::string& sha256) {
     for (const record::PhotoEntry& photo : file.photos) {
         if (photo.sha256 != sha256) continue;
-        throw Failure(Fault::refused, "hold " + file.hold.number,
-                      fmt::format("this very photo is already photo {} of the hold, as {}", photo.number,
-                                  record::words_for(photo.role)),
+        throw Failure(Fault::refused, trf("hold {}", file.hold.number),
+                      trf("this very photo is already photo {} of the hold, as {}", photo.number,
+                          record::words_for(photo.role)),
                       "take another photo for another view");
     }
 }
@@ -70,22 +72,25 @@ void refuse_same_photo(const record::CaseFile& file, const std::string& sha256) 
 record::Finding Desk::Inside::weighed_finding(const record::Item& item, record::Finding finding,
                                               Time time) const {
     if (!setup.criteria)
-        throw Failure(Fault::outside, "criteria", "no criteria tables are loaded", "check the installation");
+        throw Failure(Fault::outside, tr("criteria"), "no criteria tables are loaded",
+                      "check the installation");
     const criteria::Table& table = *setup.criteria;
-    need_plain_text("side", finding.side);
-    need_plain_text("words", finding.words);
-    need_plain_text("found by", finding.found_by);
+    need_plain_text(tr("side"), finding.side);
+    need_plain_text(tr("words"), finding.words);
+    need_plain_text(tr("found by"), finding.found_by);
     if (finding.station &&
         (!(finding.station->value() >= 0.0) || (item.length && *finding.station > *item.length)))
-        throw Failure(Fault::input, "station",
-                      record::length_words(*finding.station) + " is not on the item" +
-                          (item.length ? ", which is " + record::length_words(*item.length) + " long" : ""),
+        throw Failure(Fault::input, tr("station"),
+                      item.length
+                          ? trf("{} is not on the item, which is {} long",
+                                record::length_words(*finding.station), record::length_words(*item.length))
+                          : trf("{} is not on the item", record::length_words(*finding.station)),
                       "measure it from the marked end");
     finding.kind_words = words_for_kind(table, finding.kind, item);
     if (record::is_blank(finding.found_by)) finding.found_by = setup.who;
     finding.found = time;
     finding.advice.clear();
-    const criteria::HandFinding felt{finding.kind, record::place_words(finding)};
+    const criteria::HandFinding felt{finding.kind, in_english([&] { return record::place_words(finding); })};
     for (const criteria::Advice& advice : criteria::advise({}, {&felt, 1}, table, criteria_about(item)))
         finding.advice.push_back(record::entry_of(advice));
     return finding;
@@ -109,7 +114,7 @@ record::Finding Desk::add_finding(const std::string& hold, record::Finding findi
 record::PhotoEntry Desk::add_photo(const std::string& hold, const PhotoOrder& order) {
     inside_->need_person();
     if (!inside_->setup.measure)
-        throw Failure(Fault::outside, "add photo", "this desk has no measuring", "open it with one");
+        throw Failure(Fault::outside, tr("add photo"), "this desk has no measuring", "open it with one");
     check_order(order);
     const std::string name = record::as_plain_text(order.file_name);
     const record::CaseFile before = case_file(hold);
@@ -155,7 +160,7 @@ record::PhotoEntry Desk::add_photo(const std::string& hold, const PhotoOrder& or
 record::WaivedView Desk::waive_view(const std::string& hold, record::PhotoRole role,
                                     const std::string& reason) {
     inside_->need_person();
-    need_plain_text("reason", reason);
+    need_plain_text(tr("reason"), reason);
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     const record::CaseFile file = inside_->case_file(hold);

@@ -2,6 +2,7 @@
 #include "store/holds.h"
 
 #include "desk/inside.h"
+#include "language/tr.h"
 
 // Opening, finding and reading holds.
 namespace frayhold::desk {
@@ -13,7 +14,7 @@ using Transaction = store::Transaction;
 
 record::Hold Desk::open_hold(const std::string& mark, const std::string& seen) {
     inside_->need_person();
-    need_words("what was seen", seen, "say in words what is in doubt");
+    need_words(tr("what was seen"), seen, tr("say in words what is in doubt"));
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     const record::Hold hold = inside_->open_hold(inside_->item(mark), seen, "", now);

@@ -7,6 +7,8 @@
 #include <set>
 
 #include "desk/inside.h"
+#include "language/error_words.h"
+#include "language/tr.h"
 #include "record/csv.h"
 #include "record/item_csv.h"
 #include "record/json.h"
@@ -20,18 +22,19 @@ namespace {
 using Transaction = store::Transaction;
 
 [[noreturn]] void unusable(const std::string& what, const std::string& mend) {
-    throw Failure(Fault::input, "the file", what, mend);
+    throw Failure(Fault::input, tr("the file"), what, mend);
 }
 
 std::vector<ImportColumn> columns_of(const record::CsvRow& header, const ColumnMap& named) {
     for (const auto& [heading, field] : named) {
         if (std::find(header.cells.begin(), header.cells.end(), heading) == header.cells.end())
-            unusable("it has no column called \"" + record::as_plain_text(heading) + "\"",
-                     "look at its first line");
+            unusable(trf("it has no column called \"{}\"", record::as_plain_text(heading)),
+                     tr("look at its first line"));
         const std::vector<std::string>& known = record::item_fields();
         if (!field.empty() && std::find(known.begin(), known.end(), field) == known.end())
-            throw Failure(Fault::usage, "column " + heading, "an item has no field called \"" + field + "\"",
-                          fmt::format("choose one of {}", fmt::join(known, ", ")));
+            throw Failure(Fault::usage, trf("column {}", heading),
+                          trf("an item has no field called \"{}\"", field),
+                          trf("choose one of {}", fmt::to_string(fmt::join(known, ", "))));
     }
     std::vector<ImportColumn> columns;
     std::set<std::string> taken;
@@ -39,22 +42,21 @@ std::vector<ImportColumn> columns_of(const record::CsvRow& header, const ColumnM
         const auto at = named.find(heading);
         const std::string field = at != named.end() ? at->second : record::field_for_heading(heading);
         if (!field.empty() && !taken.insert(field).second)
-            unusable("two of its columns stand for " + field, "say which one, and leave the other out");
+            unusable(trf("two of its columns stand for {}", field),
+                     tr("say which one, and leave the other out"));
         columns.push_back({heading, field});
     }
     for (const char* needed : {"mark", "kind"})
         if (!taken.contains(needed))
-            unusable(fmt::format("none of its columns is the {} of an item", needed),
-                     "say which column it is");
+            unusable(trf("none of its columns is the {} of an item", needed), tr("say which column it is"));
     return columns;
 }
 
 record::Item item_of(const record::CsvRow& row, const std::vector<ImportColumn>& columns) {
     if (row.cells.size() != columns.size())
-        throw Failure(
-            Fault::input, "row",
-            fmt::format("it has {} cells, and the first line has {}", row.cells.size(), columns.size()),
-            "check its commas and quotes");
+        throw Failure(Fault::input, tr("row"),
+                      trf("it has {} cells, and the first line has {}", row.cells.size(), columns.size()),
+                      "check its commas and quotes");
     record::Item item;
     bool has_kind = false;
     for (std::size_t i = 0; i < columns.size(); ++i) {
@@ -63,7 +65,7 @@ record::Item item_of(const record::CsvRow& row, const std::vector<ImportColumn>&
         has_kind = has_kind || (columns[i].field == "kind" && !record::is_blank(row.cells[i]));
     }
     if (!has_kind)
-        throw Failure(Fault::input, "kind", "nothing is written here", "say what kind of item it is");
+        throw Failure(Fault::input, tr("kind"), "nothing is written here", "say what kind of item it is");
     need_allowed(record::check_item(item));
     return item;
 }
@@ -84,7 +86,7 @@ std::string refused_as_csv(const ImportPlan& plan) {
 ImportPlan plan_for(const store::Database& database, const std::string& csv, const ColumnMap& named,
                     const std::function<void(record::Item&)>& complete) {
     const std::vector<record::CsvRow> rows = value_or_throw(record::parse_csv(csv));
-    if (rows.empty()) unusable("it is empty", "its first line must name the columns");
+    if (rows.empty()) unusable(tr("it is empty"), tr("its first line must name the columns"));
     ImportPlan plan;
     plan.columns = columns_of(rows.front(), named);
     std::set<std::string> marks;
@@ -92,13 +94,13 @@ ImportPlan plan_for(const store::Database& database, const std::string& csv, con
         try {
             record::Item item = item_of(rows[i], plan.columns);
             if (!marks.insert(item.mark).second)
-                throw Failure(Fault::input, "mark", "another row has this mark too", "give each its own");
+                throw Failure(Fault::input, tr("mark"), "another row has this mark too", "give each its own");
             if (store::find_item(database, item.mark))
-                throw Failure(Fault::input, "mark", "it is in the register already", "leave the row out");
+                throw Failure(Fault::input, tr("mark"), "it is in the register already", "leave the row out");
             complete(item);
             plan.items.push_back(std::move(item));
         } catch (const Failure& failure) {
-            plan.refused.push_back({rows[i].line, rows[i].cells, failure.error().sentence()});
+            plan.refused.push_back({rows[i].line, rows[i].cells, error_words(failure.error())});
         }
     }
     plan.refused_csv = refused_as_csv(plan);

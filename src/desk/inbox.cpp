@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "record/json.h"
 #include "record/text.h"
@@ -27,10 +28,12 @@ Incoming read_incoming(const post::FetchedMail& mail, const ReplyReader& read_re
     Incoming incoming{mail, std::nullopt, ""};
     if (mail.bytes.empty()) {
         incoming.unreadable =
-            fmt::format("it is too large to be fetched ({} MB)", mail.size_bytes / 1'000'000);
+            fmt::format("{}: {} MB", tr_later("it is too large to be fetched"), mail.size_bytes / 1'000'000);
         return incoming;
     }
     try {
+        // Why it cannot be read is kept.
+        const language::Speaking english(nullptr);
         incoming.read = read_reply(mail.bytes, fmt::format("mail {}", mail.mark.last_uid));
     } catch (const Failure& failure) {
         // Whatever a stranger sent must not stop the mails behind it.
@@ -48,23 +51,24 @@ record::UnplacedMail unplaced_of(const Incoming& incoming, const std::string& wh
         mail.text = record::as_plain_text(incoming.read->text);
         if (incoming.read->date && *incoming.read->date <= now) mail.received = *incoming.read->date;
     }
-    mail.why = incoming.read ? "it names no one hold that the maker was asked about" : incoming.unreadable;
+    mail.why =
+        incoming.read ? tr_later("it names no one hold that the maker was asked about") : incoming.unreadable;
     mail.fetched_by = who;
     mail.fetched = now;
     return mail;
 }
 
 record::UnplacedMail open_mail(const store::Database& database, int number) {
-    const std::string where = fmt::format("unplaced mail {}", number);
+    const std::string where = trf("unplaced mail {}", number);
     const std::optional<record::UnplacedMail> mail = store::find_unplaced(database, number);
     if (!mail)
         throw Failure(Fault::input, where, "there is no such mail",
                       "look up its number among the unplaced mails");
     if (mail->settled)
-        throw Failure(
-            Fault::refused, where,
-            mail->hold.empty() ? "it was set aside already" : "it was placed with " + mail->hold + " already",
-            "leave it as it is");
+        throw Failure(Fault::refused, where,
+                      mail->hold.empty() ? tr("it was set aside already")
+                                         : trf("it was placed with {} already", mail->hold),
+                      "leave it as it is");
     return *mail;
 }
 
@@ -125,11 +129,10 @@ record::Reply Desk::place_mail(int number, const std::string& hold) {
     inside_->need_reader();
     const record::UnplacedMail seen = open_mail(inside_->database(), number);
     if (seen.sha256.empty())
-        throw Failure(Fault::refused, fmt::format("unplaced mail {}", number),
-                      "it was too large to be fetched",
+        throw Failure(Fault::refused, trf("unplaced mail {}", number), "it was too large to be fetched",
                       "save it in a mail program, add what you need to the hold, and set this entry aside");
     const std::vector<std::byte> bytes = kept_bytes(seen.sha256);
-    const ReadReply read = inside_->setup.read_reply(bytes, fmt::format("unplaced mail {}", number));
+    const ReadReply read = inside_->setup.read_reply(bytes, trf("unplaced mail {}", number));
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::UnplacedMail mail = open_mail(inside_->database(), number);
@@ -144,7 +147,7 @@ record::Reply Desk::place_mail(int number, const std::string& hold) {
 
 record::UnplacedMail Desk::set_mail_aside(int number, const std::string& reason) {
     inside_->need_person();
-    need_words("reason", reason, "write why it belongs to no hold");
+    need_words(tr("reason"), reason, tr("write why it belongs to no hold"));
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::UnplacedMail mail = open_mail(inside_->database(), number);

@@ -3,6 +3,7 @@
 
 #include <chrono>
 
+#include "language/tr.h"
 #include "record/rules.h"
 #include "record/text.h"
 #include "store/case_file.h"
@@ -38,20 +39,20 @@ Time Desk::Inside::now() const {
 void Desk::Inside::need_person() const {
     if (record::is_blank(setup.who))
         throw Failure(Fault::usage, "", "nobody is named for the journal", "say who you are");
-    need_plain_text("your name", setup.who);
+    need_plain_text(tr("your name"), setup.who);
 }
 
 record::Item Desk::Inside::item(const std::string& mark) const {
     if (std::optional<record::Item> found = store::find_item(store.database(), mark))
         return *std::move(found);
-    throw Failure(Fault::input, "item " + record::as_plain_text(mark),
+    throw Failure(Fault::input, trf("item {}", record::as_plain_text(mark)),
                   "there is no such item in the register", "look up its mark in the list of items");
 }
 
 record::CaseFile Desk::Inside::case_file(const std::string& hold) const {
     if (std::optional<record::CaseFile> found = store::case_file(store.database(), hold))
         return *std::move(found);
-    throw Failure(Fault::input, "hold " + record::as_plain_text(hold), "there is no such hold",
+    throw Failure(Fault::input, trf("hold {}", record::as_plain_text(hold)), "there is no such hold",
                   "look up its number in the list of holds");
 }
 
@@ -74,10 +75,10 @@ std::string Desk::Inside::keep(std::span<const std::byte> bytes, Time time) {
 
 void Desk::Inside::move_hold(record::Hold& hold, record::HoldState to) {
     if (!record::may_move(hold.state, to))
-        throw Failure(Fault::refused, "hold " + hold.number,
-                      "it is " + std::string(record::words_for(hold.state)) + " and cannot become " +
-                          std::string(record::words_for(to)),
-                      "look at the hold again");
+        throw Failure(
+            Fault::refused, trf("hold {}", hold.number),
+            trf("it is {} and cannot become {}", record::words_for(hold.state), record::words_for(to)),
+            "look at the hold again");
     store::set_hold_state(database(), hold.number, to);
     hold.state = to;
 }
@@ -87,7 +88,7 @@ record::Hold Desk::Inside::open_hold(record::Item item, const std::string& seen,
     if (const Result<void> may = record::may_open_hold(item); !may) {
         Error error = may.error();
         if (const std::optional<record::Hold> running = store::running_hold(database(), item.mark))
-            error.what += " (" + running->number + ")";
+            error.what = tr_word(error.what) + " (" + running->number + ")";
         throw Failure(std::move(error));
     }
     record::Hold hold;
@@ -114,7 +115,7 @@ void Desk::Inside::move_by_evidence(const std::string& number, Time time) {
     if (file.hold.state == record::HoldState::open) move_hold(file.hold, record::HoldState::evidence);
     if (file.hold.state != record::HoldState::evidence || !record::may_become_ready(file)) return;
     move_hold(file.hold, record::HoldState::ready);
-    tell_journal(time, "hold.ready", number, {{"because", "the evidence list is complete"}});
+    tell_journal(time, "hold.ready", number, {{"because", tr_later("the evidence list is complete")}});
 }
 
 void need_allowed(const Result<void>& rule) {

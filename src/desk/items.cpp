@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/json.h"
 #include "store/case_file.h"
 #include "store/checks.h"
@@ -19,23 +20,23 @@ using Transaction = store::Transaction;
 
 void check(const record::Item& item) {
     const std::pair<const char*, const std::string&> texts[] = {
-        {"mark", item.mark},
-        {"serial", item.serial},
-        {"maker", item.maker},
-        {"supplier", item.supplier},
-        {"model", item.model},
-        {"batch", item.batch},
-        {"standard", item.standard},
-        {"material", item.material},
-        {"sheath colour", item.sheath_colour},
-        {"core colour", item.core_colour},
-        {"place", item.place},
-        {"kit", item.kit},
-        {"user", item.used_by},
-        {"source of the life", item.life.source},
-        {"note", item.note},
+        {tr_later("mark"), item.mark},
+        {tr_later("serial"), item.serial},
+        {tr_later("maker"), item.maker},
+        {tr_later("supplier"), item.supplier},
+        {tr_later("model"), item.model},
+        {tr_later("batch"), item.batch},
+        {tr_later("standard"), item.standard},
+        {tr_later("material"), item.material},
+        {tr_later("sheath colour"), item.sheath_colour},
+        {tr_later("core colour"), item.core_colour},
+        {tr_later("place"), item.place},
+        {tr_later("kit"), item.kit},
+        {tr_later("user"), item.used_by},
+        {tr_later("source of the life"), item.life.source},
+        {tr_later("note"), item.note},
     };
-    for (const auto& [field, text] : texts) need_plain_text(field, text);
+    for (const auto& [field, text] : texts) need_plain_text(tr_word(field), text);
     need_allowed(record::check_item(item));
 }
 
@@ -77,7 +78,7 @@ record::Item Desk::add_item(const record::Item& given) {
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     if (store::find_item(inside_->database(), item.mark))
-        throw Failure(Fault::input, "item " + item.mark, "this mark is already in the register",
+        throw Failure(Fault::input, trf("item {}", item.mark), "this mark is already in the register",
                       "give the new item another mark");
     store::insert_item(inside_->database(), item);
     inside_->tell_journal(now, "item.add", item.mark, record::as_json(item));

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "store/items.h"
 
@@ -46,10 +47,10 @@ KitState state_of(const store::Database& database, const std::string& name) {
 
 void Desk::set_kit_need(const std::string& kit, record::Kind kind, int count) {
     inside_->need_person();
-    need_words("kit", kit, "name the kit");
+    need_words(tr("kit"), kit, tr("name the kit"));
     constexpr int most = 10'000;
     if (count < 0 || count > most)
-        throw Failure(Fault::input, "kit " + kit, std::to_string(count) + " is no number of items",
+        throw Failure(Fault::input, trf("kit {}", kit), trf("{} is no number of items", count),
                       "give 0 to 10000");
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
@@ -62,7 +63,7 @@ KitState Desk::kit(const std::string& name) const {
     const Transaction snapshot(inside_->database(), Transaction::Purpose::read);
     KitState kit = state_of(inside_->database(), name);
     if (kit.lines.empty())
-        throw Failure(Fault::input, "kit " + record::as_plain_text(name), "no item belongs to this kit",
+        throw Failure(Fault::input, trf("kit {}", record::as_plain_text(name)), "no item belongs to this kit",
                       "look up its name in the list of kits");
     return kit;
 }

@@ -2,10 +2,9 @@
 // The maker's book.
 #include "store/makers.h"
 
-#include <fmt/format.h>
-
 #include "desk/case_pack.h"
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "post/mailbox.h"
 #include "record/json.h"
 #include "record/text.h"
@@ -17,17 +16,19 @@ namespace {
 using Transaction = store::Transaction;
 
 void check_maker(const record::Maker& maker) {
-    need_words("maker", maker.name, "give the name that stands in the register");
-    need_plain_text("note", maker.note);
-    if (maker.addresses.empty()) throw Failure(Fault::input, "address", "there is none", "give at least one");
-    for (const std::string& address : maker.addresses) (void)post::parse_mailbox(address, "address");
-    need_words("language", maker.language, "give the language of the letters, such as en");
+    need_words(tr("maker"), maker.name, tr("give the name that stands in the register"));
+    need_plain_text(tr("note"), maker.note);
+    if (maker.addresses.empty())
+        throw Failure(Fault::input, tr("address"), "there is none", "give at least one");
+    for (const std::string& address : maker.addresses) (void)post::parse_mailbox(address, tr("address"));
+    need_words(tr("language"), maker.language, tr("give the language of the letters, such as en"));
     constexpr std::int64_t least_limit_bytes = 1'000'000;
     if (maker.mail_limit_bytes && *maker.mail_limit_bytes < least_limit_bytes)
-        throw Failure(Fault::input, "mail limit", "it is below 1 MB", "give what a mail to them may weigh");
+        throw Failure(Fault::input, tr("mail limit"), "it is below 1 MB",
+                      "give what a mail to them may weigh");
     if (maker.reply_days && (*maker.reply_days < 1 || *maker.reply_days > most_reply_days))
-        throw Failure(Fault::input, "days to reply", fmt::format("{} is out of range", *maker.reply_days),
-                      fmt::format("give 1 to {} days", most_reply_days));
+        throw Failure(Fault::input, tr("days to reply"), trf("{} is out of range", *maker.reply_days),
+                      trf("give 1 to {} days", most_reply_days));
 }
 
 }  // namespace
@@ -37,7 +38,8 @@ record::Maker Desk::add_maker(const record::Maker& maker) {
     check_maker(maker);
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     if (store::find_maker(inside_->database(), maker.name))
-        throw Failure(Fault::refused, "maker " + maker.name, "there is an entry already", "change that one");
+        throw Failure(Fault::refused, trf("maker {}", maker.name), "there is an entry already",
+                      "change that one");
     store::insert_maker(inside_->database(), maker);
     inside_->tell_journal(inside_->now(), "maker.add", maker.name, record::as_json(maker));
     transaction.commit();
@@ -60,7 +62,7 @@ record::Maker Desk::edit_maker(const std::string& name, const std::function<void
 record::Maker Desk::maker(const std::string& name) const {
     if (std::optional<record::Maker> found = store::find_maker(inside_->database(), name))
         return *std::move(found);
-    throw Failure(Fault::input, "maker " + record::as_plain_text(name), "there is no such entry",
+    throw Failure(Fault::input, trf("maker {}", record::as_plain_text(name)), "there is no such entry",
                   "look up its name in the list of makers");
 }
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <fmt/format.h>
 
 #include <algorithm>
 
 #include "desk/annotations.h"
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/json.h"
 #include "record/rules.h"
 #include "store/photo_marks.h"
@@ -17,14 +17,14 @@ const record::PhotoEntry& photo_of(const record::CaseFile& file, int number) {
     const auto found = std::find_if(file.photos.begin(), file.photos.end(),
                                     [&](const record::PhotoEntry& photo) { return photo.number == number; });
     if (found != file.photos.end()) return *found;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no photo {}", number),
+    throw Failure(Fault::input, trf("hold {}", file.hold.number), trf("there is no photo {}", number),
                   "look up the number among the hold's photos");
 }
 
 void check_words(const Drawn& drawn) {
-    for (const gauge::HandMark& mark : drawn.marks) need_plain_text("label", mark.label);
+    for (const gauge::HandMark& mark : drawn.marks) need_plain_text(tr("label"), mark.label);
     for (const PinnedWords& pin : drawn.pins)
-        need_words("words pinned to the photo", pin.words, "say what is seen there");
+        need_words(tr("words pinned to the photo"), pin.words, tr("say what is seen there"));
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 #include "desk/measuring.h"
 
 #include "desk/item_subject.h"
+#include "language/later.h"
 
 namespace frayhold::desk {
 
@@ -13,7 +14,7 @@ gauge::Quality quality_for_looking(const gauge::Quality& measured) {
     quality.reasons.clear();
     if (!quality.usable)
         quality.reasons.emplace_back(
-            "blurred: hold the camera still, tap to focus on the item, take it again");
+            tr_later("blurred: hold the camera still, tap to focus on the item, take it again"));
     return quality;
 }
 

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/json.h"
 #include "record/rules.h"
 #include "store/post_lock.h"
@@ -18,13 +19,13 @@ using store::PostedQuery;
 using Transaction = store::Transaction;
 
 std::string where_of(const PostedQuery& posted) {
-    return fmt::format("hold {}, query {}", posted.hold, posted.query);
+    return trf("hold {}, query {}", posted.hold, posted.query);
 }
 
 Failure not_waiting(const PostedQuery& posted, const std::optional<record::Posting>& posting,
                     const char* mend) {
     return {Fault::refused, where_of(posted),
-            posting ? fmt::format("it is {}", record::words_for(posting->state)) : "it is not in the outbox",
+            posting ? trf("it is {}", record::words_for(posting->state)) : tr("it is not in the outbox"),
             mend};
 }
 
@@ -46,8 +47,9 @@ class Parcel {
                 one.started = inside_.now();
                 store::insert_try(inside_.database(), posted_, one);
             } else {
-                inside_.tell_journal(inside_.now(), "query.withdraw", posted_.hold,
-                                     {{"query", posted_.query}, {"because", "the hold has its verdict"}});
+                inside_.tell_journal(
+                    inside_.now(), "query.withdraw", posted_.hold,
+                    {{"query", posted_.query}, {"because", tr_later("the hold has its verdict")}});
             }
         });
         return may;
@@ -133,7 +135,8 @@ void end_by(Parcel& parcel, const post::SmtpResult& result) {
     const int count = static_cast<int>(tries);
     if (count >= post::most_tries)
         parcel.end(PostState::refused, result.code,
-                   fmt::format("{}; tried {} times, and no more", result.words, count), std::nullopt);
+                   fmt::format("{}: {}", tr_later("given up after the last try"), result.words),
+                   std::nullopt);
     else
         parcel.end(PostState::waiting, result.code, result.words, post::wait_after(count));
 }
@@ -143,14 +146,15 @@ std::vector<OutboxLine> tidy_left_over(Desk::Inside& inside) {
     std::vector<OutboxLine> left;
     for (const PostedQuery& posted : store::postings_in(inside.database(), PostState::trying)) {
         Parcel parcel(inside, posted);
-        parcel.end(PostState::waiting, 0, "the program ended before anything was handed over",
+        parcel.end(PostState::waiting, 0, tr_later("the program ended before anything was handed over"),
                    std::chrono::seconds(0));
         left.push_back(parcel.line());
     }
     for (const PostedQuery& posted : store::postings_in(inside.database(), PostState::handing_over)) {
         Parcel parcel(inside, posted);
         parcel.end(PostState::unsure, 0,
-                   "the program ended while handing over: the server's reply is not known", std::nullopt);
+                   tr_later("the program ended while handing over: the server's reply is not known"),
+                   std::nullopt);
         left.push_back(parcel.line());
     }
     return left;
@@ -160,15 +164,22 @@ std::vector<OutboxLine> tidy_left_over(Desk::Inside& inside) {
 std::optional<Error> carry(Desk::Inside& inside, Parcel& parcel, const std::string& to,
                            std::span<const std::byte> message, const MessageSender& send) {
     bool handed_over = false;
-    const post::SmtpSteps steps{
-        .before_handing_over =
-            [&] {
-                parcel.hand_over();
-                handed_over = true;
-            },
-        .accepted = [&](int code, const std::string& words) { parcel.accept(code, words); }};
+    // How a try ends is kept, and so in English; what a step throws is for the person here.
+    const language::Catalogue* const here = language::spoken();
+    const post::SmtpSteps steps{.before_handing_over =
+                                    [&] {
+                                        const language::Speaking again(here);
+                                        parcel.hand_over();
+                                        handed_over = true;
+                                    },
+                                .accepted =
+                                    [&](int code, const std::string& words) {
+                                        const language::Speaking again(here);
+                                        parcel.accept(code, words);
+                                    }};
     post::SmtpResult result;
     try {
+        const language::Speaking english(nullptr);
         result = send(to, message, steps);
     } catch (const Failure& failure) {
         // What failed after the handing over is the store itself: the next run will find it.
@@ -179,7 +190,7 @@ std::optional<Error> carry(Desk::Inside& inside, Parcel& parcel, const std::stri
     }
     end_by(parcel, result);
     if (result.handed != post::Handed::wrong_account) return std::nullopt;
-    return Error{Fault::outside, result.words, inside.setup.store.name(), "mend the account's settings"};
+    return Error{Fault::outside, result.words, inside.setup.store.name(), tr("mend the account's settings")};
 }
 
 }  // namespace
@@ -193,10 +204,11 @@ record::Query Desk::queue_query(const std::string& hold, int number) {
     record::Query query = query_of(file, number);
     const PostedQuery posted{hold, number};
     if (query.sent)
-        throw Failure(Fault::refused, where_of(posted), "it was already sent on " + to_text(*query.sent),
+        throw Failure(Fault::refused, where_of(posted),
+                      trf("it was already sent on {}", to_text(*query.sent)),
                       "make another query, or a reminder");
     if (query.posting && query.posting->state != PostState::withdrawn)
-        throw not_waiting(posted, query.posting, "look at the outbox");
+        throw not_waiting(posted, query.posting, tr_later("look at the outbox"));
     record::Posting posting = query.posting.value_or(record::Posting{});
     posting.state = PostState::waiting;
     posting.queued = now;
@@ -248,12 +260,12 @@ record::Query Desk::withdraw_query(const std::string& hold, int number) {
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
     record::Query query = query_of(inside_->case_file(hold), number);
     if (!query.posting || query.posting->state != PostState::waiting)
-        throw not_waiting(posted, query.posting, "only what waits can be withdrawn");
+        throw not_waiting(posted, query.posting, tr_later("only what waits can be withdrawn"));
     query.posting->state = PostState::withdrawn;
     query.posting->next_try.reset();
     store::put_posting(inside_->database(), posted, *query.posting);
     inside_->tell_journal(inside_->now(), "query.withdraw", hold,
-                          {{"query", number}, {"because", "a person says so"}});
+                          {{"query", number}, {"because", tr_later("a person says so")}});
     transaction.commit();
     return query;
 }
@@ -269,7 +281,8 @@ record::Query Desk::settle_query(const std::string& hold, int number, PostDecisi
     const bool open = query.posting && (query.posting->state == PostState::unsure ||
                                         query.posting->state == PostState::refused);
     if (!open)
-        throw not_waiting(posted, query.posting, "only what is unsure or refused needs a person's word");
+        throw not_waiting(posted, query.posting,
+                          tr_later("only what is unsure or refused needs a person's word"));
     if (query.posting->state == PostState::refused && decision == PostDecision::was_sent)
         throw Failure(Fault::refused, where_of(posted), "the server did not take it",
                       "send it again, or another way");

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/papers.h"
 
+#include "language/tr.h"
+
 namespace frayhold::desk {
 namespace {
 
@@ -23,7 +25,7 @@ std::vector<pack::TaggedItem> tagged_items(const Desk& desk, const std::vector<s
     for (const record::Item& item : desk.find_items(filter))
         if (item.status != record::ItemStatus::retired) items.push_back(tagged(desk, item.mark));
     if (items.empty())
-        throw Failure(Fault::input, "items", "none is there to print", "check the kit or the place");
+        throw Failure(Fault::input, tr("items"), "none is there to print", "check the kit or the place");
     return items;
 }
 
@@ -42,7 +44,7 @@ std::optional<pack::Paper> paper_named(std::string_view name) {
 std::vector<std::byte> hold_tag(const Desk& desk, const std::string& hold, const pack::Paper& paper) {
     const record::CaseFile file = desk.case_file(hold);
     if (file.verdict)
-        throw Failure(Fault::refused, "hold " + hold, "it is over: the verdict is given",
+        throw Failure(Fault::refused, trf("hold {}", hold), "it is over: the verdict is given",
                       "take the tag off instead");
     return pack::hold_tag_pdf(file, paper);
 }

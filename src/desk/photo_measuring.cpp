@@ -2,6 +2,8 @@
 #include "desk/photo_measuring.h"
 
 #include "gauge/markup.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "photo/encode.h"
 #include "photo/exif.h"
 
@@ -12,7 +14,7 @@ gauge::Camera camera_from_exif(const photo::Photo& photo) {
     camera.focal_px = photo::focal_px_from_exif(photo.exif, photo.bgr.size());
     if (camera.focal_px) {
         camera.focal_u_rel = photo::exif_focal_u_rel;
-        camera.source = "EXIF 35 mm equivalent";
+        camera.source = tr_later("EXIF 35 mm equivalent");
     }
     return camera;
 }
@@ -42,9 +44,10 @@ gauge::Comparison compare_photos(const photo::Photo& earlier, const std::string&
     if (before.card == gauge::CardChoice::none) before.card = gauge::CardChoice::automatic;
     const gauge::Report report = value_or_throw(gauge::measure(earlier.bgr, before));
     if (!report.quality.usable)
-        throw Failure(Fault::input, earlier_name,
-                      "the earlier photo cannot be measured: " + report.quality.reasons.front(),
-                      "leave out --against or name another photo");
+        throw Failure(
+            Fault::input, earlier_name,
+            trf("the earlier photo cannot be measured: {}", tr_recorded(report.quality.reasons.front())),
+            "leave out --against or name another photo");
     return gauge::compare(report, later);
 }
 

@@ -6,6 +6,7 @@
 #include <system_error>
 
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/item_csv.h"
 #include "record/json.h"
 #include "store/backup_file.h"
@@ -23,7 +24,7 @@ namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;
 using Transaction = store::Transaction;
 
-constexpr const char* read_me =
+constexpr const char* read_me = tr_later(
     "What a Frayhold store holds, in formats that need no Frayhold.\n"
     "\n"
     "items.csv        the register (RFC 4180, UTF-8)\n"
@@ -33,7 +34,7 @@ constexpr const char* read_me =
     "originals/*      photos, mark-ups and messages, each under its SHA-256\n"
     "\n"
     "Lengths are in millimetres, dates and times in ISO 8601, times in UTC.\n"
-    "The maker's instructions, local law and a competent person come first.\n";
+    "The maker's instructions, local law and a competent person come first.\n");
 
 // A new folder and what is written into it; all of it goes again unless it is finished.
 class ExportFolder {
@@ -57,7 +58,7 @@ class ExportFolder {
         std::ofstream out(folder_ / name, std::ios::binary);
         out.write(text.data(), static_cast<std::streamsize>(text.size()));
         out.close();
-        if (!out) refuse("the disk refused it");
+        if (!out) refuse(tr("the disk refused it"));
     }
     void write(const fs::path& name, const std::vector<std::byte>& bytes) const {
         write(name, std::string_view(reinterpret_cast<const char*>(bytes.data()), bytes.size()));
@@ -67,13 +68,13 @@ class ExportFolder {
     }
     void close(std::ofstream& out) const {
         out.close();
-        if (!out) refuse("the disk refused it");
+        if (!out) refuse(tr("the disk refused it"));
     }
     void finish() { finished_ = true; }
 
   private:
     [[noreturn]] void refuse(const std::string& why) const {
-        throw Failure(Fault::outside, folder_.string(), "the export cannot be written: " + why,
+        throw Failure(Fault::outside, folder_.string(), trf("the export cannot be written: {}", why),
                       "make room, or name another folder");
     }
 
@@ -87,6 +88,7 @@ std::string text_of(const Json& json) {
 }
 
 Json items_json(const store::Database& database, const std::vector<record::Item>& items, Date today) {
+    const language::Speaking english(nullptr);
     Json list = Json::array();
     for (const record::Item& item : items) {
         Json entry = record::as_json(item);
@@ -116,7 +118,7 @@ ExportReport export_items(const store::Store& store, const std::vector<record::I
     ExportFolder out(folder);
     ExportReport report;
     std::set<std::string> originals;
-    out.write("README.txt", read_me);
+    out.write("README.txt", tr_word(read_me));
     out.write("items.csv", record::items_as_csv(items));
     out.write("items.json", text_of(items_json(store.database(), items, today)));
     report.items = static_cast<int>(items.size());

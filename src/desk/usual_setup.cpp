@@ -6,6 +6,7 @@
 #include "desk/case_pack.h"
 #include "desk/item_subject.h"
 #include "desk/photo_measuring.h"
+#include "language/later.h"
 #include "post/mailbox.h"
 #include "post/reply_apart.h"
 #include "record/photo_entry.h"
@@ -24,7 +25,7 @@ MeasuredPhoto measure_for_hold(const criteria::Table& table, const photo::Photo&
 
 // "failed: gear@brandelvoss.example, 5.1.1, no such mailbox".
 std::string delivery_words(const post::DeliveryReport& report) {
-    std::string words = report.action.empty() ? "delivery report" : report.action;
+    std::string words = report.action.empty() ? tr_later("delivery report") : report.action;
     std::string_view between = ": ";
     for (const std::string* part : {&report.recipient, &report.status, &report.reason}) {
         if (part->empty()) continue;
@@ -87,6 +88,7 @@ Setup usual_setup(const store::Location& store, const std::string& who) {
                             const record::Item& item) {
         return measure_for_hold(*table, photo, order, request, item);
     };
+    setup.languages = std::make_shared<language::Languages>(language::usual_folders());
     setup.compose = compose_query;
     setup.read_reply = read_reply;
     return setup;

@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "desk/in_language.h"
 #include "desk/inside.h"
+#include "language/tr.h"
 #include "record/json.h"
 #include "record/rules.h"
 #include "record/text.h"
@@ -49,22 +51,22 @@ record::Verdict Desk::give_verdict(const std::string& hold, const VerdictOrder& 
 }
 
 record::Verdict Desk::Inside::give_verdict(const std::string& hold, const VerdictOrder& order, Time now) {
-    need_plain_text("name", order.by);
-    need_plain_text("reason", order.reason);
-    need_plain_text("limit", order.limit);
-    need_plain_text("witness", order.witness);
-    for (const record::Part& part : order.parts) need_plain_text("mark of a part", part.mark);
+    need_plain_text(tr("name"), order.by);
+    need_plain_text(tr("reason"), order.reason);
+    need_plain_text(tr("limit"), order.limit);
+    need_plain_text(tr("witness"), order.witness);
+    for (const record::Part& part : order.parts) need_plain_text(tr("mark of a part"), part.mark);
     record::CaseFile file = case_file(hold);
     const record::Verdict verdict =
-        value_or_throw(record::check_verdict(file, verdict_from(order, now), day_of(now)));
+        recorded([&] { return record::check_verdict(file, verdict_from(order, now), day_of(now)); });
 
     record::Item item = file.item;
     for (const record::Part& part : verdict.parts) {
         const record::Item kept = item_of(part, item, verdict);
         need_allowed(record::check_item(kept));
         if (store::find_item(database(), kept.mark))
-            throw Failure(Fault::refused, "hold " + hold,
-                          "the mark " + kept.mark + " is already in the register",
+            throw Failure(Fault::refused, trf("hold {}", hold),
+                          trf("the mark {} is already in the register", kept.mark),
                           "give the part a new mark");
         store::insert_item(database(), kept);
         tell_journal(now, "item.add", kept.mark, record::as_json(kept));

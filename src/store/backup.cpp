@@ -8,6 +8,7 @@
 #include <fstream>
 #include <system_error>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "store/blobs.h"
 #include "store/known_blobs.h"
@@ -19,7 +20,7 @@ namespace {
 namespace fs = std::filesystem;
 
 [[noreturn]] void not_written(const fs::path& path, const std::string& why) {
-    throw Failure(Fault::outside, path.string(), "the copy cannot be written: " + why,
+    throw Failure(Fault::outside, path.string(), trf("the copy cannot be written: {}", why),
                   "make room, or name another folder");
 }
 
@@ -35,7 +36,8 @@ class FolderInMaking {
         if (fs::exists(wanted_, error))
             throw Failure(Fault::input, wanted.string(), "there is something here already",
                           "name a folder that does not exist yet");
-        if (!fs::create_directory(path_, error)) not_written(wanted_, error ? error.message() : "it exists");
+        if (!fs::create_directory(path_, error))
+            not_written(wanted_, error ? error.message() : tr("it exists"));
     }
     FolderInMaking(const FolderInMaking&) = delete;
     FolderInMaking& operator=(const FolderInMaking&) = delete;
@@ -71,7 +73,7 @@ class FolderInMaking {
 void demand_sound(const VerifyReport& report, const std::string& where) {
     if (report.is_sound()) return;
     const VerifyFault& first = report.faults.front();
-    throw Failure(Fault::input, where, "it is not sound: " + first.where + ": " + first.what, first.mend);
+    throw Failure(Fault::input, where, trf("it is not sound: {}: {}", first.where, first.what), first.mend);
 }
 
 // Written last, so that what is listed is what is there.
@@ -82,7 +84,7 @@ void write_manifest(const fs::path& folder, const std::vector<std::string>& kept
     for (const std::string& sha256 : kept)
         out << sha256 << "  originals/" << sha256.substr(0, 2) << '/' << sha256 << '\n';
     out.close();
-    if (!out) not_written(path, "the disk refused it");
+    if (!out) not_written(path, tr("the disk refused it"));
     FolderInMaking::sync(path);
 }
 
@@ -117,7 +119,7 @@ void copy_file(const fs::path& from, const fs::path& to, const std::string& sha2
         throw Failure(Fault::input, from.string(), "it is not as the backup's manifest says",
                       "take another backup");
     fs::create_directories(to.parent_path(), error);
-    if (!fs::copy_file(from, to, error)) not_written(to, error ? error.message() : "it exists");
+    if (!fs::copy_file(from, to, error)) not_written(to, error ? error.message() : tr("it exists"));
     FolderInMaking::sync(to);
 }
 

@@ -13,6 +13,7 @@
 #include <memory>
 #include <system_error>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "units/error.h"
 
@@ -31,12 +32,13 @@ using Zip = std::unique_ptr<zip_t, Discard>;
 using Entry = std::unique_ptr<zip_file_t, CloseEntry>;
 
 [[noreturn]] void not_written(const fs::path& file, const std::string& why) {
-    throw Failure(Fault::outside, file.string(), "the copy cannot be written: " + why,
+    throw Failure(Fault::outside, file.string(), trf("the copy cannot be written: {}", why),
                   "make room, or name another file");
 }
 
 [[noreturn]] void no_backup(const fs::path& file, const std::string& why) {
-    throw Failure(Fault::input, file.string(), "this file is no sound backup: " + why, "take another backup");
+    throw Failure(Fault::input, file.string(), trf("this file is no sound backup: {}", why),
+                  "take another backup");
 }
 
 // A file or folder that is gone at the end whatever happens.
@@ -67,7 +69,7 @@ std::vector<fs::path> files_of(const fs::path& folder) {
 void write_zip(const fs::path& folder, const fs::path& target, const fs::path& wanted) {
     int code = 0;
     Zip zip(zip_open(target.c_str(), ZIP_CREATE | ZIP_EXCL, &code));
-    if (!zip) not_written(wanted, "the file cannot be made");
+    if (!zip) not_written(wanted, tr("the file cannot be made"));
     for (const fs::path& name : files_of(folder)) {
         zip_source_t* content = zip_source_file(zip.get(), (folder / name).c_str(), 0, -1);
         const zip_int64_t at =
@@ -87,7 +89,7 @@ void write_zip(const fs::path& folder, const fs::path& target, const fs::path& w
 Zip opened(const fs::path& file) {
     int code = 0;
     Zip zip(zip_open(file.c_str(), ZIP_RDONLY, &code));
-    if (!zip) no_backup(file, "it cannot be opened as a zip");
+    if (!zip) no_backup(file, tr("it cannot be opened as a zip"));
     return zip;
 }
 
@@ -101,12 +103,12 @@ void each_entry(const fs::path& file, const Begin& begin, const Take& take) {
         const auto at = static_cast<zip_uint64_t>(i);
         const char* name = zip_get_name(zip.get(), at, ZIP_FL_ENC_GUESS);
         const Entry entry(zip_fopen_index(zip.get(), at, 0));
-        if (name == nullptr || !entry) no_backup(file, "an entry cannot be read");
+        if (name == nullptr || !entry) no_backup(file, tr("an entry cannot be read"));
         begin(std::string(name));
         zip_int64_t got = 0;
         while ((got = zip_fread(entry.get(), piece.data(), piece.size())) > 0)
             take(std::span<const std::byte>(piece).first(static_cast<std::size_t>(got)));
-        if (got < 0) no_backup(file, std::string(name) + " cannot be read whole");
+        if (got < 0) no_backup(file, trf("{} cannot be read whole", name));
     }
 }
 
@@ -131,7 +133,7 @@ void hold_to(const fs::path& file, const fs::path& folder, const fs::path& wante
     for (std::size_t i = 0; same && i < names.size(); ++i)
         same = written[i].first == names[i].string() &&
                written[i].second == photo::sha256_hex_of_file((folder / names[i]).string());
-    if (!same) not_written(wanted, "what was written does not read back the same");
+    if (!same) not_written(wanted, tr("what was written does not read back the same"));
 }
 
 void flush(const fs::path& path) {
@@ -188,12 +190,12 @@ CopyReport restore_backup_file(const fs::path& file, const fs::path& folder, Tim
                       "name a folder that does not exist yet");
     const Passing unpacked(wanted.string() + fmt::format(".{}.unpacked", ::getpid()));
     if (!fs::create_directory(unpacked.path(), error))
-        not_written(wanted, error ? error.message() : "it exists");
+        not_written(wanted, error ? error.message() : tr("it exists"));
     std::ofstream out;
     each_entry(
         file,
         [&](const std::string& name) {
-            if (!stays_inside(name)) no_backup(file, "it names a file outside the folder");
+            if (!stays_inside(name)) no_backup(file, tr("it names a file outside the folder"));
             const fs::path path = unpacked.path() / name;
             fs::create_directories(path.parent_path(), error);
             out = std::ofstream(path, std::ios::binary);
@@ -201,10 +203,10 @@ CopyReport restore_backup_file(const fs::path& file, const fs::path& folder, Tim
         [&](std::span<const std::byte> bytes) {
             out.write(reinterpret_cast<const char*>(bytes.data()),
                       static_cast<std::streamsize>(bytes.size()));
-            if (!out) not_written(wanted, "the disk refused it");
+            if (!out) not_written(wanted, tr("the disk refused it"));
         });
     out.close();
-    if (!out) not_written(wanted, "the disk refused it");
+    if (!out) not_written(wanted, tr("the disk refused it"));
     return restore_backup(unpacked.path(), folder, now);
 }
 

@@ -13,6 +13,7 @@
 #include <random>
 #include <system_error>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "units/error.h"
 
@@ -25,9 +26,10 @@ constexpr std::size_t sha256_digits = 64;
 
 [[noreturn]] void fail(const fs::path& path, const std::string& what, int code) {
     const std::string reason = std::generic_category().message(code);
-    const char* mend = "check the folder and who may write to it";
-    if (code == ENOSPC || code == EFBIG || code == EDQUOT) mend = "make room on the disk and try again";
-    throw Failure(Fault::outside, path.string(), fmt::format("{}: {}", what, reason), mend);
+    const char* mend = tr_later("check the folder and who may write to it");
+    if (code == ENOSPC || code == EFBIG || code == EDQUOT)
+        mend = tr_later("make room on the disk and try again");
+    throw Failure(Fault::outside, path.string(), what + ": " + reason, mend);
 }
 
 // An open file or folder, closed at the end.
@@ -52,14 +54,14 @@ void make_folder(FileCalls& files, const fs::path& folder) {
     constexpr mode_t for_all = 0777;
     if (folder.empty() || fs::is_directory(folder)) return;
     make_folder(files, folder.parent_path());
-    if (files.mkdir(folder, for_all) != 0) fail(folder, "the folder cannot be made", errno);
+    if (files.mkdir(folder, for_all) != 0) fail(folder, tr("the folder cannot be made"), errno);
 }
 
 // A new name in a folder lasts only once the folder itself is on the disk.
 void flush_folder(FileCalls& files, const fs::path& folder) {
     const Descriptor open(files, folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (!open.is_open() || files.fsync(open.number()) != 0)
-        fail(folder, "the folder cannot be flushed", errno);
+        fail(folder, tr("the folder cannot be flushed"), errno);
 }
 
 void write_all(FileCalls& files, const Descriptor& file, const fs::path& path,
@@ -67,7 +69,7 @@ void write_all(FileCalls& files, const Descriptor& file, const fs::path& path,
     while (!bytes.empty()) {
         const ssize_t written = files.write(file.number(), bytes);
         if (written < 0 && errno == EINTR) continue;
-        if (written < 0) fail(path, "the bytes cannot be written", errno);
+        if (written < 0) fail(path, tr("the bytes cannot be written"), errno);
         bytes = bytes.subspan(static_cast<std::size_t>(written));
     }
 }
@@ -78,7 +80,7 @@ class Incoming {
   public:
     Incoming(FileCalls& files, const fs::path& folder)
         : files_(files), path_(folder / random_name()), file_(files, path_, flags, 0600) {
-        if (!file_.is_open()) fail(path_, "the file cannot be made", errno);
+        if (!file_.is_open()) fail(path_, tr("the file cannot be made"), errno);
         ::flock(file_.number(), LOCK_EX);
     }
     ~Incoming() {
@@ -95,12 +97,14 @@ class Incoming {
 
     void fill(std::span<const std::byte> bytes) const {
         write_all(files_, file_, path_, bytes);
-        if (files_.fchmod(file_.number(), 0444) != 0) fail(path_, "the file cannot be made read-only", errno);
-        if (files_.fsync(file_.number()) != 0) fail(path_, "the bytes cannot be flushed to the disk", errno);
+        if (files_.fchmod(file_.number(), 0444) != 0)
+            fail(path_, tr("the file cannot be made read-only"), errno);
+        if (files_.fsync(file_.number()) != 0)
+            fail(path_, tr("the bytes cannot be flushed to the disk"), errno);
     }
 
     void place(const fs::path& target) {
-        if (files_.rename(path_, target) != 0) fail(target, "the file cannot be put in its place", errno);
+        if (files_.rename(path_, target) != 0) fail(target, tr("the file cannot be put in its place"), errno);
         placed_ = true;
     }
 
@@ -216,7 +220,7 @@ std::vector<std::string> Blobs::list() const {
         const bool in_place = is_sha256(name) && entry.path() == path_of(name);
         names.push_back(in_place ? name : entry.path().string());
     }
-    if (error) fail(folder_, "the kept files cannot be listed", error.value());
+    if (error) fail(folder_, tr("the kept files cannot be listed"), error.value());
     std::sort(names.begin(), names.end());
     return names;
 }

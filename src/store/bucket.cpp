@@ -14,6 +14,7 @@
 #include <string_view>
 #include <thread>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "units/error.h"
 
@@ -101,9 +102,9 @@ struct Answer {
     if (answer.status == 0)
         throw Failure(Fault::outside, place, what + ": " + answer.fault, "check the address and the network");
     if (answer.status == 401 || answer.status == 403)
-        throw Failure(Fault::outside, place, what + ": the service refuses the key",
+        throw Failure(Fault::outside, place, what + ": " + tr("the service refuses the key"),
                       "check the key, the region and this machine's clock");
-    throw Failure(Fault::outside, place, fmt::format("{}: the service answers {}", what, answer.status),
+    throw Failure(Fault::outside, place, what + ": " + trf("the service answers {}", answer.status),
                   "try again; if it stays, ask who runs the service");
 }
 
@@ -222,14 +223,14 @@ BucketPlace bucket_place(const std::string& address, const fs::path& key_file) {
         const std::string words = address.substr(query + 1);
         const std::string name = "region=";
         if (!words.starts_with(name) || !is_plain(words.substr(name.size())))
-            refuse("the bucket's address has parts that are not known");
+            refuse(tr("the bucket's address has parts that are not known"));
         place.region = words.substr(name.size());
     }
     const std::string_view host = host_of(place.url);
     if (!is_plain(place.url) || host.empty() || place.url.size() <= place.url.find(host) + host.size() + 1)
-        refuse("this is no bucket's address");
+        refuse(tr("this is no bucket's address"));
     if (place.url.starts_with("http://") && !is_this_machine(host))
-        refuse("without https others could read the photos on their way");
+        refuse(tr("without https others could read the photos on their way"));
     if (key_file.empty())
         throw Failure(Fault::usage, "--photos-key", "no file with the bucket's key is named",
                       "give --photos-key FILE or set FRAYHOLD_PHOTOS_KEY");
@@ -253,7 +254,7 @@ std::string Bucket::keep(std::span<const std::byte> bytes) {
 
 void Bucket::put(const std::string& place, std::span<const std::byte> bytes) {
     const Answer answer = line_->ask("PUT", place, bytes);
-    if (answer.status < 200 || answer.status > 204) fail(place, "the bytes cannot be kept", answer);
+    if (answer.status < 200 || answer.status > 204) fail(place, tr("the bytes cannot be kept"), answer);
 }
 
 std::vector<std::byte> Bucket::read(const std::string& sha256) const {
@@ -261,7 +262,7 @@ std::vector<std::byte> Bucket::read(const std::string& sha256) const {
     Answer answer = line_->ask("GET", place);
     if (answer.status == 404)
         throw Failure(Fault::outside, place, "the kept file is missing", "restore it from a backup");
-    if (answer.status != 200) fail(place, "the kept file cannot be read", answer);
+    if (answer.status != 200) fail(place, tr("the kept file cannot be read"), answer);
     if (photo::sha256_hex(answer.bytes) != sha256)
         throw Failure(Fault::outside, place, "the kept file was altered: its SHA-256 is another",
                       "restore it from a backup");
@@ -278,7 +279,7 @@ Originals::Condition Bucket::condition(const std::string& sha256) const {
 bool Bucket::is_marked() const {
     const std::string place = place_.url + mark_name;
     const Answer answer = line_->ask("HEAD", place);
-    if (answer.status != 200 && answer.status != 404) fail(place, "the bucket cannot be used", answer);
+    if (answer.status != 200 && answer.status != 404) fail(place, tr("the bucket cannot be used"), answer);
     return answer.status == 200;
 }
 
@@ -298,7 +299,7 @@ std::vector<std::string> Bucket::list() const {
         const std::string from = next.empty() ? "" : "continuation-token=" + encoded(next) + "&";
         const std::string url = base + "?" + from + "list-type=2&prefix=" + encoded(folder);
         const Answer answer = line_->ask("GET", url);
-        if (answer.status != 200) fail(base, "the kept files cannot be listed", answer);
+        if (answer.status != 200) fail(base, tr("the kept files cannot be listed"), answer);
         Listing listing = parsed_listing(base, answer.bytes);
         for (const std::string& key : listing.keys) {
             if (base + "/" + key == place_.url + mark_name) continue;

@@ -11,6 +11,7 @@
 #include <set>
 #include <thread>
 
+#include "language/tr.h"
 #include "store/dialect.h"
 #include "store/row_seal.h"
 #include "units/error.h"
@@ -28,21 +29,24 @@ Words words_for_code(int code) {
     switch (code & 0xff) {
         case SQLITE_BUSY:
         case SQLITE_LOCKED:
-            return {"another program is writing to the store", "try again when it is done"};
+            return {tr_later("another program is writing to the store"),
+                    tr_later("try again when it is done")};
         case SQLITE_FULL:
-            return {"the disk is full", "make room and try again"};
+            return {tr_later("the disk is full"), tr_later("make room and try again")};
         case SQLITE_READONLY:
         case SQLITE_PERM:
-            return {"the store cannot be written", "check who may write to its folder"};
+            return {tr_later("the store cannot be written"), tr_later("check who may write to its folder")};
         case SQLITE_CANTOPEN:
-            return {"the store cannot be opened", "check its folder and who may write to it"};
+            return {tr_later("the store cannot be opened"),
+                    tr_later("check its folder and who may write to it")};
         case SQLITE_IOERR:
-            return {"the disk failed or is full", "check the disk and try again"};
+            return {tr_later("the disk failed or is full"), tr_later("check the disk and try again")};
         case SQLITE_CORRUPT:
         case SQLITE_NOTADB:
-            return {"the store's database is damaged", "restore the last backup"};
+            return {tr_later("the store's database is damaged"), tr_later("restore the last backup")};
         default:
-            return {"the store refused the change", "run verify, and report this if nothing is found"};
+            return {tr_later("the store refused the change"),
+                    tr_later("run verify, and report this if nothing is found")};
     }
 }
 
@@ -50,15 +54,20 @@ Words words_for_code(int code) {
 Words words_for_state(const std::string& state) {
     const std::string kind = state.substr(0, 2);
     if (state == "55P03" || state == "40P01")
-        return {"another program is writing to the store", "try again when it is done"};
-    if (state == "53100") return {"the server's disk is full", "make room there and try again"};
-    if (state == "25006") return {"the store cannot be written", "look whether the server is a copy"};
-    if (state == "42501") return {"this user may not do this", "let the database's owner allow it"};
+        return {tr_later("another program is writing to the store"), tr_later("try again when it is done")};
+    if (state == "53100")
+        return {tr_later("the server's disk is full"), tr_later("make room there and try again")};
+    if (state == "25006")
+        return {tr_later("the store cannot be written"), tr_later("look whether the server is a copy")};
+    if (state == "42501")
+        return {tr_later("this user may not do this"), tr_later("let the database's owner allow it")};
     if (kind == "XX" || kind == "58")
-        return {"the store's database is damaged", "restore the server's last backup"};
+        return {tr_later("the store's database is damaged"), tr_later("restore the server's last backup")};
     if (kind == "08" || kind == "57" || kind == "  ")
-        return {"the database server was lost", "look whether it was done, then try again"};
-    return {"the store refused the change", "run verify, and report this if nothing is found"};
+        return {tr_later("the database server was lost"),
+                tr_later("look whether it was done, then try again")};
+    return {tr_later("the store refused the change"),
+            tr_later("run verify, and report this if nothing is found")};
 }
 
 Words words_for(const soci::soci_error& error) {
@@ -87,8 +96,8 @@ std::string one_line(const std::string& text) {
 [[noreturn]] void fail(const std::string& name, const std::string& statement, const soci::soci_error& error) {
     const Words words = words_for(error);
     throw Failure(Fault::outside, name,
-                  fmt::format("{} (the database says \"{}\" to \"{}\")", words.what,
-                              one_line(error.get_error_message()), one_line(statement)),
+                  trf("{} (the database says \"{}\" to \"{}\")", tr_word(words.what),
+                      one_line(error.get_error_message()), one_line(statement)),
                   words.mend);
 }
 
@@ -326,10 +335,10 @@ Database Database::at_server(const std::string& address, const Options& options)
     try {
         session = std::make_unique<Session>(soci::postgresql, address);
     } catch (const soci::soci_error& error) {
-        throw Failure(Fault::outside, address,
-                      fmt::format("the database server lets nobody in (it says \"{}\")",
-                                  one_line(error.get_error_message())),
-                      "check the address, the network and the password file");
+        throw Failure(
+            Fault::outside, address,
+            trf("the database server lets nobody in (it says \"{}\")", one_line(error.get_error_message())),
+            "check the address, the network and the password file");
     }
     session->options = options;
     Database database(std::move(session), postgresql_dialect(), address);
@@ -412,8 +421,8 @@ void Database::copy_to(const std::filesystem::path& file) const {
         if (code == SQLITE_OK) return;
         const Words words = words_for_code(code);
         throw Failure(Fault::outside, where,
-                      fmt::format("{} (the database says \"{}\" to a copy)", words.what,
-                                  sqlite_api::sqlite3_errstr(code)),
+                      trf("{} (the database says \"{}\" to a copy)", tr_word(words.what),
+                          sqlite_api::sqlite3_errstr(code)),
                       words.mend);
     };
     const auto open = [&](const std::string& path, int more) {

@@ -5,6 +5,7 @@
 
 #include <utility>
 
+#include "language/tr.h"
 #include "store/database.h"
 
 namespace frayhold::store {
@@ -79,7 +80,7 @@ class SqliteDialect final : public Dialect {
         return database.all<BrokenReference>("PRAGMA foreign_key_check", {}, [](Row& row) {
             BrokenReference broken;
             broken.table = row.text();
-            broken.row = fmt::format("row {}", row.number_or_none().value_or(0));
+            broken.row = trf("row {}", row.number_or_none().value_or(0));
             broken.parent = row.text();
             return broken;
         });
@@ -221,7 +222,7 @@ class PostgresqlDialect final : public Dialect {
             "SELECT CAST(c.relname AS TEXT), CAST(p.relname AS TEXT), string_agg(format('p.%I = c.%I', "
             "pa.attname, "
             "ca.attname), ' AND '), string_agg(format('c.%I IS NOT NULL', ca.attname), ' AND '), "
-            "string_agg(format('''%s is '' || c.%I', ca.attname, ca.attname), ' || '' and '' || ') FROM "
+            "string_agg(format('''%s = '' || c.%I', ca.attname, ca.attname), ' || '', '' || ') FROM "
             "pg_constraint k JOIN pg_class c ON c.oid = k.conrelid JOIN pg_class p ON p.oid = k.confrelid "
             "CROSS "
             "JOIN unnest(k.conkey, k.confkey) AS u (own, other) JOIN pg_attribute ca ON ca.attrelid = c.oid "
@@ -241,7 +242,7 @@ class PostgresqlDialect final : public Dialect {
                 fmt::format("SELECT {} FROM {} c WHERE {} AND NOT EXISTS (SELECT 1 FROM {} p WHERE {})",
                             key.shown, key.table, key.filled, key.parent, key.joined),
                 {}, [&](Row& row) {
-                    broken.push_back({key.table, "the row whose " + row.text(), key.parent});
+                    broken.push_back({key.table, trf("the row with {}", row.text()), key.parent});
                 });
         return broken;
     }

@@ -19,7 +19,7 @@ struct SchemaObject {
 // A row that refers to one that is not there.
 struct BrokenReference {
     std::string table;
-    std::string row;  // "row 7", "the row whose hold is H-2026-0001"
+    std::string row;  // "row 7", "the row with hold = H-2026-0001"
     std::string parent;
 };
 

@@ -37,7 +37,7 @@ std::vector<Tally> by_age(const Database& database) {
         "label");
     std::stable_sort(ages.begin(), ages.end(), [](const Tally& a, const Tally& b) {
         const auto years = [](const Tally& tally) {
-            return tally.label == "not recorded" ? 1000 : std::atoi(tally.label.c_str());
+            return tally.label == not_recorded ? 1000 : std::atoi(tally.label.c_str());
         };
         return years(a) < years(b);
     });

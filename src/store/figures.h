@@ -2,14 +2,19 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "language/later.h"
 #include "record/correspondence.h"
 #include "record/item.h"
 #include "record/verdict.h"
 #include "store/database.h"
 
 namespace frayhold::store {
+
+// The label of what the store does not say; tr_word shows it.
+inline constexpr std::string_view not_recorded = tr_later("not recorded");
 
 struct Tally {
     std::string label;

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 // Short lists kept as JSON in one cell.
@@ -17,8 +18,9 @@ template <class T>
     try {
         return read(nlohmann::json::parse(cell));
     } catch (const nlohmann::json::exception&) {
-        throw Failure(Fault::outside, "the store",
-                      "a cell holds no JSON of the form it should: " + cell.substr(0, 60), "run verify");
+        throw Failure(Fault::outside, tr("the store"),
+                      trf("a cell holds no JSON of the form it should: {}", cell.substr(0, 60)),
+                      "run verify");
     }
 }
 

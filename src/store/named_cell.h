@@ -5,6 +5,7 @@
 #include <string>
 #include <string_view>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::store {
@@ -14,7 +15,7 @@ namespace frayhold::store {
 template <class Value>
 [[nodiscard]] Value named(const std::string& cell, std::optional<Value> (*value_named)(std::string_view)) {
     if (const std::optional<Value> value = value_named(cell)) return *value;
-    throw Failure(Fault::outside, "the store", "a row holds the unknown name '" + cell + "'",
+    throw Failure(Fault::outside, tr("the store"), trf("a row holds the unknown name '{}'", cell),
                   "use the newer Frayhold that wrote it");
 }
 

@@ -3,6 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "record/journal_entry.h"
 #include "units/error.h"
@@ -120,7 +121,7 @@ std::vector<SealedRow> rows_of(const RowSeal& seal) {
                             one.at(3).get<std::string>()});
         return rows;
     } catch (const Json::exception&) {
-        throw Failure(Fault::outside, "seal of rows " + std::to_string(seal.number), "it cannot be read",
+        throw Failure(Fault::outside, trf("seal of rows {}", seal.number), "it cannot be read",
                       "restore the last sound backup");
     }
 }

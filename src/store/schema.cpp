@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/schema.h"
 
-#include <fmt/format.h>
-
 #include <iterator>
 
+#include "language/tr.h"
 #include "store/items.h"
 #include "store/row_seal.h"
 #include "store/search.h"
@@ -577,8 +576,8 @@ void migrate(Database& database, Time now, int to) {
         const int version = schema_version(database);
         if (version > newest_schema())
             throw Failure(Fault::input, database.name(),
-                          fmt::format("the store has schema {}, and this program knows only up to {}",
-                                      version, newest_schema()),
+                          trf("the store has schema {}, and this program knows only up to {}", version,
+                              newest_schema()),
                           "use the newer Frayhold that made it");
         if (version < to) take_step(database, version, now);
         step.commit();

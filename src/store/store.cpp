@@ -9,6 +9,7 @@
 #include <system_error>
 #include <vector>
 
+#include "language/tr.h"
 #include "store/blobs.h"
 #include "store/bucket.h"
 #include "store/dialect.h"
@@ -25,7 +26,7 @@ constexpr const char* database_name = "frayhold.db";
 constexpr const char* originals_name = "originals";
 
 [[noreturn]] void cannot_make(const fs::path& folder, const std::error_code& error) {
-    throw Failure(Fault::outside, folder.string(), "the store cannot be made here: " + error.message(),
+    throw Failure(Fault::outside, folder.string(), trf("the store cannot be made here: {}", error.message()),
                   "name a folder that can be written");
 }
 

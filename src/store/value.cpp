@@ -3,14 +3,14 @@
 
 #include <charconv>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::store {
 namespace {
 
-[[noreturn]] void wrong_cell(std::size_t column, const std::string& expected) {
-    throw Failure(Fault::outside, "the store",
-                  "column " + std::to_string(column) + " of a row holds no " + expected, "run verify");
+[[noreturn]] void wrong_cell(const std::string& what) {
+    throw Failure(Fault::outside, tr("the store"), what, "run verify");
 }
 
 // The engine gives the result of an expression such as COUNT(*) as text.
@@ -29,14 +29,14 @@ bool Row::next_is_null() const {
 }
 
 Value::Kept Row::take() {
-    if (at_ >= cells_.size()) wrong_cell(at_ + 1, "value at all");
+    if (at_ >= cells_.size()) wrong_cell(trf("column {} of a row holds no value at all", at_ + 1));
     return std::move(cells_[at_++]);
 }
 
 std::string Row::text() {
     Value::Kept cell = take();
     if (auto* text = std::get_if<std::string>(&cell)) return std::move(*text);
-    wrong_cell(at_, "text");
+    wrong_cell(trf("column {} of a row holds no text", at_));
 }
 
 std::int64_t Row::number() {
@@ -44,12 +44,13 @@ std::int64_t Row::number() {
     if (const auto* number = std::get_if<std::int64_t>(&cell)) return *number;
     if (const auto* text = std::get_if<std::string>(&cell))
         if (const auto number = parsed<std::int64_t>(*text)) return *number;
-    wrong_cell(at_, "whole number");
+    wrong_cell(trf("column {} of a row holds no whole number", at_));
 }
 
 int Row::integer() {
     const std::int64_t wide = number();
-    if (wide < INT32_MIN || wide > INT32_MAX) wrong_cell(at_, "number of this size");
+    if (wide < INT32_MIN || wide > INT32_MAX)
+        wrong_cell(trf("column {} of a row holds no number of this size", at_));
     return static_cast<int>(wide);
 }
 
@@ -62,17 +63,17 @@ double Row::real() {
     if (const auto* number = std::get_if<double>(&cell)) return *number;
     if (const auto* text = std::get_if<std::string>(&cell))
         if (const auto number = parsed<double>(*text)) return *number;
-    wrong_cell(at_, "number");
+    wrong_cell(trf("column {} of a row holds no number", at_));
 }
 
 Date Row::date() {
     if (const auto date = parse_date(text())) return *date;
-    wrong_cell(at_, "date");
+    wrong_cell(trf("column {} of a row holds no date", at_));
 }
 
 Time Row::time() {
     if (const auto time = parse_time(text())) return *time;
-    wrong_cell(at_, "time");
+    wrong_cell(trf("column {} of a row holds no time", at_));
 }
 
 std::optional<std::int64_t> Row::number_or_none() {

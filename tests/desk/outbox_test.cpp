@@ -110,7 +110,7 @@ TEST_CASE("What is not taken over now waits longer each time, and is given up fo
     const record::Posting given_up = posting_of(desk, hold);
     CHECK(given_up.state == PostState::refused);
     CHECK(given_up.tries.size() == post::most_tries);
-    CHECK(given_up.tries.back().words == "greylisted; tried 43 times, and no more");
+    CHECK(given_up.tries.back().words == "given up after the last try: greylisted");
     CHECK(given_up.tries.front().code == 450);
     sample::check_sound(desk);
 

@@ -178,7 +178,7 @@ TEST_CASE("Life is weighed on the day of the verdict") {
     *folder.now = record::sample::at("2031-10-04T00:00:00Z");
     const Error error = sample::refused_unchanged(
         desk, [&] { desk.give_verdict(hold, sample::verdict_order(VerdictKind::return_to_service)); });
-    CHECK(error.what.find("its life is over since 2031-10-04") != std::string::npos);
+    CHECK(error.what.find("the end of its life has passed: 2031-10-04") != std::string::npos);
     *folder.now = record::sample::at("2031-10-03T23:59:59Z");
     CHECK_FALSE(desk.give_verdict(hold, sample::verdict_order(VerdictKind::return_to_service)).is_override());
 }

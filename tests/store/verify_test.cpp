@@ -345,7 +345,7 @@ TEST_CASE("A row that refers to nothing is named") {
     if (!testing::on_server()) database.run("PRAGMA foreign_keys = OFF");
     tamper(database, "finding_never_changed", "UPDATE finding SET hold = 'H-1999-0001'");
     const VerifyReport report = verify(*filled.store);
-    const std::string row = testing::on_server() ? "the row whose hold is H-1999-0001" : "row 1";
+    const std::string row = testing::on_server() ? "the row with hold = H-1999-0001" : "row 1";
     const auto found = std::find_if(report.faults.begin(), report.faults.end(),
                                     [](const VerifyFault& fault) { return fault.where == "table finding"; });
     REQUIRE(found != report.faults.end());
