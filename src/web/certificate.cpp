@@ -12,6 +12,7 @@
 #include <array>
 #include <cstdio>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::web {
@@ -24,7 +25,7 @@ namespace fs = std::filesystem;
 }
 
 void need(bool done) {
-    if (!done) cannot("certificate", "it cannot be made");
+    if (!done) cannot(tr("certificate"), tr("it cannot be made"));
 }
 
 struct CloseFile {
@@ -34,7 +35,7 @@ using File = std::unique_ptr<std::FILE, CloseFile>;
 
 File open_for_owner(const fs::path& path) {
     const int descriptor = open(path.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, S_IRUSR | S_IWUSR);
-    if (descriptor < 0) cannot(path.string(), "the file cannot be written");
+    if (descriptor < 0) cannot(path.string(), tr("the file cannot be written"));
     return File(fdopen(descriptor, "w"));
 }
 
@@ -98,7 +99,7 @@ Certificate Certificate::kept_in(const fs::path& folder, const std::string& addr
 
     std::error_code fault;
     fs::create_directories(folder, fault);
-    if (fault) cannot(folder.string(), "the folder for the certificate cannot be made");
+    if (fault) cannot(folder.string(), tr("the folder for the certificate cannot be made"));
     Certificate made = made_for(address);
     const File key_out = open_for_owner(key_file), certificate_out = open_for_owner(certificate_file);
     need(PEM_write_PrivateKey(key_out.get(), made.key(), nullptr, nullptr, 0, nullptr, nullptr) == 1);

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <array>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::web {
@@ -31,16 +32,17 @@ std::optional<Answer> Gate::refusal_of_host(const Request& request) const {
     const DoorNames& door = names(request.door);
     const std::string host = request.header("host");
     if (std::find(door.hosts.begin(), door.hosts.end(), host) == door.hosts.end())
-        return Answer::plain(421, "This address is not Frayhold's: use the one it printed when it started.");
+        return Answer::plain(421,
+                             tr("This address is not Frayhold's: use the one it printed when it started."));
     if (request.method == "GET") return std::nullopt;
-    if (request.method != "POST") return Answer::plain(405, "Frayhold knows only GET and POST.");
+    if (request.method != "POST") return Answer::plain(405, tr("Frayhold knows only GET and POST."));
 
     const std::string origin = request.header("origin");
     if (!origin.empty() && origin != door.scheme + "://" + host)
-        return Answer::plain(403, "This form comes from another site and was not sent on.");
+        return Answer::plain(403, tr("This form comes from another site and was not sent on."));
     const std::string site = request.header("sec-fetch-site");
     if (!site.empty() && site != "same-origin")
-        return Answer::plain(403, "This form comes from another site and was not sent on.");
+        return Answer::plain(403, tr("This form comes from another site and was not sent on."));
     return std::nullopt;
 }
 
@@ -49,8 +51,8 @@ std::optional<Answer> Gate::refusal_of_stranger(const Request& request) {
     constexpr std::size_t most_digits = 4;
     const std::string length = request.header("content-length");
     if (length.empty() || !request.header("transfer-encoding").empty())
-        return Answer::plain(411, "The form must say how long it is.");
-    if (length.size() > most_digits) return Answer::plain(413, "The form is too long.");
+        return Answer::plain(411, tr("The form must say how long it is."));
+    if (length.size() > most_digits) return Answer::plain(413, tr("The form is too long."));
     return std::nullopt;
 }
 
@@ -65,8 +67,8 @@ std::optional<Answer> Gate::refusal_of_post(const Request& request) const {
     const bool has_cookie = request.door == Door::net || has_bench_cookie(request);
     if (!same_secret(given, token_) || !has_cookie)
         return Answer::plain(403,
-                             "This page is from before Frayhold was started anew: go back, reload it and "
-                             "send it again. Nothing was changed.");
+                             tr("This page is from before Frayhold was started anew: go back, reload it and "
+                                "send it again. Nothing was changed."));
     return std::nullopt;
 }
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/visit.h"
 
@@ -13,7 +14,7 @@ namespace frayhold::web {
 Paging::Paging(const Request& request) {
     constexpr int most_pages = 100'000;
     if (!request.field("page").empty())
-        page_ = std::clamp(whole_number(request.field("page"), "page"), 1, most_pages);
+        page_ = std::clamp(whole_number(request.field("page"), tr("page")), 1, most_pages);
 }
 
 void Paging::put_into(nlohmann::json& data, nlohmann::json& lines, const std::string& path,

@@ -21,7 +21,8 @@ struct Token {
 
 constexpr std::array<std::string_view, 9> marking_tags{"a",    "b",   "code", "em",    "kbd",
                                                        "span", "sub", "sup",  "strong"};
-constexpr std::array<std::string_view, 4> read_attributes{"placeholder", "aria-label", "title", "alt"};
+constexpr std::array<std::string_view, 5> read_attributes{"placeholder", "aria-label", "title", "alt",
+                                                          "data-once"};
 
 // Where the tag that begins at `from` ends: a template's {{…}} may hold a '>' of its own, a quoted value too.
 std::size_t end_of_tag(std::string_view page, std::size_t from) {

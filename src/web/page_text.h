@@ -12,7 +12,8 @@ namespace frayhold::web {
 // A text runs between two tags that part it, such as <p> or <td>, or between two sections of the template;
 // tags that only mark words, such as <a> or <strong>, stay in it without their attributes, "<a>the maker's
 // book</a>", numbered where there are several alike; a variable {{mark}} is the field {mark}. The attributes
-// placeholder, aria-label, title and alt are texts too. What holds no letter of its own is none.
+// placeholder, aria-label, title, alt and data-once (what a button says once it is pressed) are texts too.
+// What holds no letter of its own is none.
 [[nodiscard]] std::vector<std::string> page_texts(std::string_view page);
 
 // The template with each of its texts as `translate` gives it. A field or tag that the translation lacks or

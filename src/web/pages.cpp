@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "web/pages.h"
 
+#include <cctype>
 #include <fstream>
 #include <iterator>
 #include <kainjow/mustache.hpp>
 #include <nlohmann/json.hpp>
 
+#include "language/speaking.h"
+#include "language/tr.h"
 #include "units/error.h"
+#include "web/page_text.h"
 
 namespace frayhold::web {
 namespace {
@@ -29,6 +33,32 @@ std::string type_of(const fs::path& path) {
     if (ending == ".js") return "text/javascript; charset=utf-8";
     if (ending == ".svg") return "image/svg+xml";
     return "application/octet-stream";
+}
+
+// The double-quoted literal that begins at `from`; where there is none or it does not end, nothing.
+std::string literal_at(const std::string& script, std::size_t from) {
+    if (from >= script.size() || script[from] != '"') return "";
+    for (std::size_t at = from + 1; at < script.size() && script[at] != '\n'; ++at) {
+        if (script[at] == '\\')
+            ++at;
+        else if (script[at] == '"')
+            return script.substr(from, at + 1 - from);
+    }
+    return "";
+}
+
+// The texts that a script hands to one of the functions of words.js.
+std::vector<std::string> texts_of_script(const std::string& script) {
+    std::vector<std::string> texts;
+    for (const std::string_view call : {"tr(", "trf("}) {
+        for (auto at = script.find(call); at != std::string::npos; at = script.find(call, at + 1)) {
+            if (at > 0 && std::isalnum(static_cast<unsigned char>(script[at - 1])) != 0) continue;
+            // Such a literal is written the same way in JSON.
+            const auto text = nlohmann::json::parse(literal_at(script, at + call.size()), nullptr, false);
+            if (text.is_string()) texts.push_back(text.get<std::string>());
+        }
+    }
+    return texts;
 }
 
 data data_of(const nlohmann::json& json) {
@@ -66,21 +96,54 @@ Pages::Pages(std::span<const fs::path> folders) {
         for (const fs::directory_entry& entry : fs::directory_iterator(folder / "assets"))
             if (entry.is_regular_file())
                 assets_[entry.path().filename().string()] = {type_of(entry.path()), whole_text(entry.path())};
+        for (const auto& [name, asset] : assets_)
+            if (name.ends_with(".js"))
+                for (std::string& text : texts_of_script(asset.content))
+                    script_texts_.push_back(std::move(text));
         return;
     }
     throw Failure(Fault::outside, "templates/pages", "the pages are not there", "install the program again");
 }
 
+const std::string& Pages::form_of(const std::string& name) const {
+    const std::string& english = templates_.at(name);
+    if (language::spoken() == nullptr) return english;
+    const std::lock_guard lock(mutex_);
+    const auto [place, is_new] = translated_.try_emplace({language::spoken_name(), name});
+    if (is_new)
+        place->second = translated_page(english, [](const std::string& text) { return tr_word(text); });
+    return place->second;
+}
+
+std::string Pages::words_of_scripts() const {
+    if (language::spoken() == nullptr) return "";
+    nlohmann::json words = nlohmann::json::object();
+    for (const std::string& text : script_texts_)
+        if (std::string translation = tr_word(text); translation != text)
+            words[text] = std::move(translation);
+    std::string block;
+    for (const char c : words.dump()) {
+        if (c == '<')
+            block += "\\u003c";
+        else
+            block += c;
+    }
+    return block;
+}
+
 std::string Pages::bare(const std::string& name, const nlohmann::json& json) const {
-    mustache form(templates_.at(name));
+    mustache form(form_of(name));
     if (!form.is_valid())
         throw Failure(Fault::outside, name + ".mustache", form.error_message(), "install the program again");
-    return form.render(data_of(json));
+    data all = data_of(json);
+    all.set("lang", language::spoken_name());
+    return form.render(all);
 }
 
 std::string Pages::page(const std::string& name, const nlohmann::json& json) const {
     nlohmann::json around = json;
     around["content"] = bare(name, json);
+    around["script_words"] = words_of_scripts();
     return bare("layout", around);
 }
 

@@ -3,6 +3,8 @@
 
 #include <fmt/format.h>
 
+#include "language/error_words.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/gate.h"
 #include "web/qr.h"
@@ -29,10 +31,11 @@ json phones_data(const Visit& visit) {
         json line{{"number", device.number},         {"name", device.name},
                   {"holder", device.holder},         {"role", record::words_for(device.role)},
                   {"day", day_words(device.paired)}, {"by", device.paired_by}};
-        if (device.revoked) line["revoked"] = day_words(*device.revoked) + " by " + device.revoked_by;
+        if (device.revoked)
+            line["revoked"] = {{"day", day_words(*device.revoked)}, {"by", device.revoked_by}};
         list.push_back(std::move(line));
     }
-    json data{{"title", "Phones"}, {"phones", list}, {"none", list.empty()}, {"net", net.has_value()}};
+    json data{{"title", tr("Phones")}, {"phones", list}, {"none", list.empty()}, {"net", net.has_value()}};
     data["hold"] = visit.request.field("hold");
     const std::string role = visit.request.field("role");
     data["roles"] = roles_data(role.empty() ? "helper" : role);
@@ -45,7 +48,7 @@ json phones_data(const Visit& visit) {
 }
 
 Answer not_paired() {
-    return Answer::plain(403, "This phone is not paired. Ask for a code at the bench.");
+    return Answer::plain(403, tr("This phone is not paired. Ask for a code at the bench."));
 }
 
 }  // namespace
@@ -60,15 +63,16 @@ Answer phones_page(const Visit& visit) {
     if (!visit.is_post()) return visit.page("phones", phones_data(visit));
     try {
         if (!request.field("revoke").empty()) {
-            (void)visit.desk.revoke_device(whole_number(request.field("revoke"), "phone"));
+            (void)visit.desk.revoke_device(whole_number(request.field("revoke"), tr("phone")));
             return Answer::go_to("/phones");
         }
         if (!net)
-            throw Failure(Fault::refused, "phones", "the bench is not open to the local network",
+            throw Failure(Fault::refused, tr("phones"), "the bench is not open to the local network",
                           "start it with 'frayhold serve --bench-net'");
         const std::optional<record::Role> role = record::role_named(request.field("role"));
         if (!role)
-            throw Failure(Fault::input, "role", "none is chosen", "say what the phone's holder is there for");
+            throw Failure(Fault::input, tr("role"), "none is chosen",
+                          "say what the phone's holder is there for");
         const std::string hold = request.field("hold");
         const std::string path =
             hold.empty() ? "/" : hold_path(visit.desk.case_file(hold).hold.number) + "/photo";
@@ -92,7 +96,8 @@ Answer pair_page(const Request& request, desk::Desk& desk, const Pages& pages, P
     if (request.method == "GET") return Answer::page(pages.bare("pair", data));
     try {
         if (record::is_blank(request.field("name")) || record::is_blank(request.field("holder")))
-            throw Failure(Fault::input, "names", "one is missing", "say whose phone it is and who you are");
+            throw Failure(Fault::input, tr("names"), "one is missing",
+                          "say whose phone it is and who you are");
         // Used up first: of two phones with one code only one is paired.
         const std::optional<Pairing::Grant> grant = pairing.use(code);
         if (!grant) return not_paired();
@@ -105,7 +110,7 @@ Answer pair_page(const Request& request, desk::Desk& desk, const Pages& pages, P
                                            Gate::device_cookie, secret, a_year_s, secure ? "; Secure" : ""));
         return answer;
     } catch (const Failure& failure) {
-        data["error"] = failure.error().sentence();
+        data["error"] = error_words(failure.error());
         return Answer::page(pages.bare("pair", data), status_of(failure.error().fault));
     }
 }

@@ -9,6 +9,9 @@
 #include "gauge/flatten.h"
 #include "gauge/nearest_edge.h"
 #include "gauge/reading_words.h"
+#include "language/error_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "photo/decode_apart.h"
 #include "photo/encode.h"
 #include "record/evidence.h"
@@ -26,7 +29,7 @@ using nlohmann::json;
 const record::PhotoEntry& entry_of(const record::CaseFile& file, int number) {
     for (const record::PhotoEntry& photo : file.photos)
         if (photo.number == number) return photo;
-    throw Failure(Fault::input, "hold " + file.hold.number, fmt::format("there is no photo {}", number),
+    throw Failure(Fault::input, trf("hold {}", file.hold.number), trf("there is no photo {}", number),
                   "look at the hold again");
 }
 
@@ -53,7 +56,7 @@ desk::Drawn kept_drawing(const record::CaseFile& file, int number) {
 Answer bench_page(const Visit& visit, const record::CaseFile& file, const record::PhotoEntry& entry) {
     json data = case_head(file);
     const std::string path = fmt::format("{}/photo/{}", hold_path(file.hold.number), entry.number);
-    data["title"] = fmt::format("{}, photo {}", file.hold.number, entry.number);
+    data["title"] = trf("{}, photo {}", file.hold.number, entry.number);
     data["photo_path"] = path;
     data["number"] = entry.number;
     data["role"] = record::words_for(entry.role);
@@ -62,7 +65,7 @@ Answer bench_page(const Visit& visit, const record::CaseFile& file, const record
     data["added"] = day_words(entry.added);
     data["added_by"] = entry.added_by;
     data["usable"] = entry.usable;
-    data["reasons"] = entry.reasons;
+    data["reasons"] = recorded_lines(entry.reasons);
     data["advice"] = advice_lines(entry.advice);
     data["has_advice"] = !entry.advice.empty();
     data["stage"] = true;
@@ -76,7 +79,7 @@ Answer bench_page(const Visit& visit, const record::CaseFile& file, const record
     data["others"] = others;
     json findings = json::array();
     for (const record::Finding& finding : file.findings)
-        findings.push_back({{"what", finding.kind_words},
+        findings.push_back({{"what", tr_recorded(finding.kind_words)},
                             {"where", record::place_words(finding)},
                             {"words", finding.words}});
     data["findings"] = findings;
@@ -90,9 +93,10 @@ Answer kept_picture(Answer picture) {
 }
 
 Answer tile(const OpenPhoto& photo, const std::vector<std::string>& rest) {
-    const std::vector<std::byte> bytes = photo.levels.tile(
-        whole_number(rest[1], "level"), whole_number(rest[2], "column"), whole_number(rest[3], "row"));
-    if (bytes.empty()) return Answer::plain(404, "The picture has no such piece.");
+    const std::vector<std::byte> bytes =
+        photo.levels.tile(whole_number(rest[1], tr("level")), whole_number(rest[2], tr("column")),
+                          whole_number(rest[3], tr("row")));
+    if (bytes.empty()) return Answer::plain(404, tr("The picture has no such piece."));
     return kept_picture(Answer::bytes("image/jpeg", bytes));
 }
 
@@ -105,14 +109,14 @@ Answer small_picture(const OpenPhoto& photo) {
 std::array<cv::Point2d, 4> corners_of(const json& list) {
     const std::vector<cv::Point2d> points = points_of(list);
     if (points.size() != 4)
-        throw Failure(Fault::input, "the card's corners", "four are needed", "draw all four");
+        throw Failure(Fault::input, tr("the card's corners"), "four are needed", "draw all four");
     return {points[0], points[1], points[2], points[3]};
 }
 
 Answer flat_picture(const OpenPhoto& photo, const std::string& corners) {
     json list = json::parse("[" + corners + "]", nullptr, false);
     if (list.is_discarded() || list.size() != 8)
-        throw Failure(Fault::input, "the card's corners", "four are needed", "draw all four");
+        throw Failure(Fault::input, tr("the card's corners"), "four are needed", "draw all four");
     json pairs = json::array();
     for (std::size_t i = 0; i < 8; i += 2) pairs.push_back({list[i], list[i + 1]});
     constexpr int side_px = 2000, quality = 88;
@@ -175,7 +179,7 @@ Answer measure_or_keep(const Visit& visit, const record::CaseFile& file, const r
         }
         return Answer::json(out.dump(-1, ' ', false, json::error_handler_t::replace));
     } catch (const Failure& failure) {
-        return Answer::json(json{{"error", failure.error().sentence()}}.dump(),
+        return Answer::json(json{{"error", error_words(failure.error())}}.dump(),
                             status_of(failure.error().fault));
     }
 }
@@ -189,7 +193,7 @@ Answer follow(const Visit& visit, const record::CaseFile& file, const record::Ph
 
 json add_photo_data(const record::CaseFile& file, const std::string& chosen) {
     json data = case_head(file);
-    data["title"] = "Add a photo, " + file.hold.number;
+    data["title"] = trf("Add a photo, {}", file.hold.number);
     std::string first_wanted = chosen;
     for (const record::RequiredView& view : record::evidence_list(file))
         if (first_wanted.empty() &&
@@ -205,14 +209,14 @@ json told(const record::CaseFile& file, const record::PhotoEntry& entry) {
     json data = add_photo_data(file, entry.usable ? "" : std::string(record::name_of(entry.role)));
     data["told"] = true;
     data["usable"] = entry.usable;
-    data["reasons"] = entry.reasons;
+    data["reasons"] = recorded_lines(entry.reasons);
     data["role"] = record::words_for(entry.role);
     data["card_missing"] = record::needs_card(entry.role) && !entry.card_found;
     data["photo_href"] = fmt::format("{}/photo/{}", hold_path(file.hold.number), entry.number);
     json readings = json::array();
     for (const gauge::Reading& reading : entry.readings)
         readings.push_back(
-            {{"name", gauge::words_for(reading.measurand)}, {"value", gauge::value_words(reading)}});
+            {{"name", tr_word(gauge::words_for(reading.measurand))}, {"value", gauge::value_words(reading)}});
     data["readings"] = readings;
     data["missing"] = record::missing_evidence(file);
     data["complete"] = record::missing_evidence(file).empty();
@@ -228,15 +232,15 @@ Answer add_photo_page(const Visit& visit, const std::string& hold) {
         const std::string number = request.field("told");
         return visit.page("photo_add", number.empty()
                                            ? add_photo_data(file, request.field("role"))
-                                           : told(file, entry_of(file, whole_number(number, "photo"))));
+                                           : told(file, entry_of(file, whole_number(number, tr("photo")))));
     }
     try {
         const auto role = record::photo_role_named(request.field("role"));
         if (!role)
-            throw Failure(Fault::input, "view", "it is not said what the photo shows", "choose a view");
+            throw Failure(Fault::input, tr("view"), "it is not said what the photo shows", "choose a view");
         const auto upload = request.files.find("photo");
         if (upload == request.files.end() || upload->second.content.empty())
-            throw Failure(Fault::input, "photo", "no photo came", "take or choose one");
+            throw Failure(Fault::input, tr("photo"), "no photo came", "take or choose one");
         desk::PhotoOrder order;
         order.role = *role;
         order.file_name = upload->second.file_name;
@@ -257,7 +261,7 @@ Answer photo_page(const Visit& visit, const std::string& hold, int number,
     if (what == "original") return Answer::download(entry.file_name, visit.desk.kept_bytes(entry.sha256));
     if (what == "annotations") {
         const std::string text = kept_annotations(file, number);
-        if (text.empty()) return Answer::plain(404, "Nothing is drawn on this photo yet.");
+        if (text.empty()) return Answer::plain(404, tr("Nothing is drawn on this photo yet."));
         Answer answer = Answer::json(text);
         answer.type = "application/ld+json; profile=\"http://www.w3.org/ns/anno.jsonld\"";
         return answer;
@@ -268,7 +272,7 @@ Answer photo_page(const Visit& visit, const std::string& hold, int number,
     if (what == "flat") return flat_picture(*photo, visit.request.field("corners"));
     if (what == "edge") return edge_near(*photo, visit.request);
     if (what == "report") return first_report(*photo, file, entry);
-    return Answer::plain(404, "There is no such page.");
+    return Answer::plain(404, tr("There is no such page."));
 }
 
 Answer photo_action(const Visit& visit, const std::string& hold, int number, const std::string& action) {
@@ -277,7 +281,7 @@ Answer photo_action(const Visit& visit, const std::string& hold, int number, con
     if (action == "follow") return follow(visit, file, entry);
     if (action == "measure" || action == "marks")
         return measure_or_keep(visit, file, entry, action == "marks");
-    return Answer::plain(404, "There is no such page.");
+    return Answer::plain(404, tr("There is no such page."));
 }
 
 }  // namespace frayhold::web

@@ -6,6 +6,7 @@
 
 #include <memory>
 
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::web {
@@ -22,7 +23,8 @@ class Modules {
   public:
     explicit Modules(const std::string& text)
         : code_(QRcode_encodeString8bit(text.c_str(), 0, QR_ECLEVEL_M)) {
-        if (!code_) throw Failure(Fault::outside, "QR code", "it cannot be made", "type the address instead");
+        if (!code_)
+            throw Failure(Fault::outside, tr("QR code"), "it cannot be made", "type the address instead");
     }
     [[nodiscard]] int side() const { return code_->width + 2 * quiet_zone; }
     [[nodiscard]] bool dark(int row, int column) const {
@@ -44,7 +46,7 @@ std::string qr_svg(const std::string& text) {
         for (int column = 0; column < modules.side(); ++column)
             if (modules.dark(row, column)) path += fmt::format("M{} {}h1v1h-1z", column, row);
     return fmt::format(
-        R"(<svg class="qr" viewBox="0 0 {0} {0}" role="img" aria-label="QR code of the address below">)"
+        R"(<svg class="qr" viewBox="0 0 {0} {0}" aria-hidden="true">)"
         R"(<rect width="{0}" height="{0}" fill="#fff"/><path d="{1}" fill="#000" shape-rendering="crispEdges"/></svg>)",
         modules.side(), path);
 }

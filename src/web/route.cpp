@@ -4,12 +4,14 @@
 #include <algorithm>
 #include <array>
 
+#include "language/tr.h"
 #include "web/asking_pages.h"
 #include "web/batch_page.h"
 #include "web/case_page.h"
 #include "web/check_pages.h"
 #include "web/item_pages.h"
 #include "web/kit_pages.h"
+#include "web/language_choice.h"
 #include "web/paper_pages.h"
 #include "web/phone_pages.h"
 #include "web/photo_pages.h"
@@ -103,6 +105,7 @@ constexpr std::array table{
           [](const Visit& visit, const Taken& taken) { return place_mail(visit, number(taken)); }},
     Route{"GET POST", "maker", Task::keep, whole<maker_page>},
     Route{"GET POST", "phones", Task::bench, whole<phones_page>},
+    Route{"POST", "language", Task::look, whole<choose_language>},
 };
 
 // The words between the slashes of a route's path.
@@ -166,11 +169,11 @@ Answer routed(const Visit& visit) {
         if (!visit.may(route.task))
             return sorry_page(visit,
                               {Fault::refused, refusal_words(*visit.holder, route.task), "",
-                               "ask at the bench for a phone of your own"},
+                               tr("ask at the bench for a phone of your own")},
                               403);
         return route.answer(visit, *taken);
     }
-    return Answer::plain(404, "There is no such page.");
+    return Answer::plain(404, tr("There is no such page."));
 }
 
 }  // namespace frayhold::web

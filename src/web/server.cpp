@@ -11,6 +11,8 @@
 #include <array>
 #include <thread>
 
+#include "language/tr.h"
+
 namespace frayhold::web {
 namespace {
 
@@ -79,7 +81,7 @@ int take_port(httplib::Server& server, const std::string& address, int port) {
     else if (!server.bind_to_port(address, port))
         port = -1;
     if (port < 0)
-        throw Failure(Fault::outside, "port", "it is taken, or the address is not this machine's",
+        throw Failure(Fault::outside, tr("port"), "it is taken, or the address is not this machine's",
                       "choose another one");
     return port;
 }

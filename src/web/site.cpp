@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "web/site.h"
 
+#include "language/error_words.h"
+#include "language/speaking.h"
+#include "language/tr.h"
+#include "web/language_choice.h"
 #include "web/phone_pages.h"
 #include "web/route.h"
 
@@ -25,7 +29,7 @@ void add_guards(Answer& answer) {
 }
 
 Answer no_such_page() {
-    return Answer::plain(404, "There is no such page.");
+    return Answer::plain(404, tr("There is no such page."));
 }
 
 Answer asset(const Pages& pages, const std::string& name) {
@@ -35,7 +39,7 @@ Answer asset(const Pages& pages, const std::string& name) {
 }
 
 Answer not_paired() {
-    return Answer::plain(403, "This phone is not paired. Ask for a code at the bench.");
+    return Answer::plain(403, tr("This phone is not paired. Ask for a code at the bench."));
 }
 
 bool is_pairing(const Request& request) {
@@ -46,7 +50,8 @@ bool is_pairing(const Request& request) {
 
 Site::Site(SiteSetup setup)
     : setup_(std::move(setup)),
-      house_{Pages(setup_.pages), {}, {}, nullptr, {}, setup_.net, setup_.post, setup_.outfit},
+      house_{Pages(setup_.pages), {}, {}, nullptr, {}, setup_.net, setup_.post, setup_.outfit,
+             setup_.languages},
       gate_(setup_.bench_names, setup_.net_names),
       desks_([this](const std::string& who) { return desk::Desk(setup_.desk_for(who)); }) {
     house_.criteria = setup_.desk_for(setup_.who).criteria;
@@ -61,6 +66,7 @@ std::optional<record::Device> Site::device_of(const Request& request) {
 }
 
 std::optional<Answer> Site::refusal_by_head(const Request& request) {
+    const language::Speaking speaking(language_for(request, setup_.languages.get()));
     std::optional<Answer> refusal = gate_.refusal_of_host(request);
     if (!refusal && request.door == Door::net) {
         if (is_pairing(request))
@@ -73,11 +79,12 @@ std::optional<Answer> Site::refusal_by_head(const Request& request) {
 }
 
 Answer Site::answer(const Request& request) {
+    const language::Speaking speaking(language_for(request, setup_.languages.get()));
     Answer answer;
     try {
         answer = route(request);
     } catch (const Failure& failure) {
-        answer = Answer::plain(status_of(failure.error().fault), failure.error().sentence());
+        answer = Answer::plain(status_of(failure.error().fault), error_words(failure.error()));
     }
     add_guards(answer);
     return answer;
@@ -85,7 +92,7 @@ Answer Site::answer(const Request& request) {
 
 Answer Site::paired(const Request& request) {
     if (!house_.pairing.may_try(request.from))
-        return Answer::plain(429, "Too many tries. Wait a minute, then ask for a code at the bench.");
+        return Answer::plain(429, tr("Too many tries. Wait a minute, then ask for a code at the bench."));
     if (request.path == "/pair/style")
         return house_.pairing.is_good(request.field("code")) ? asset(house_.pages, "frayhold.css")
                                                              : no_such_page();

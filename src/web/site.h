@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "desk/desk.h"
+#include "language/languages.h"
 #include "web/desk_pool.h"
 #include "web/exchange.h"
 #include "web/gate.h"
@@ -22,14 +23,16 @@ struct SiteSetup {
     std::string who;                           // the person at the bench
     std::vector<std::filesystem::path> pages;  // where the pages may lie, the nearest first
     DoorNames bench_names;
-    DoorNames net_names;           // empty where the bench is not open to the local network
-    std::optional<NetDoor> net;    // likewise
-    std::optional<PostDoor> post;  // empty: letters are sent by hand
-    std::string outfit;            // may be empty
+    DoorNames net_names;                             // empty where the bench is not open to the local network
+    std::optional<NetDoor> net;                      // likewise
+    std::optional<PostDoor> post;                    // empty: letters are sent by hand
+    std::string outfit;                              // may be empty
+    std::shared_ptr<language::Languages> languages;  // empty: English only
 };
 
-// Everything the web face answers, free of any HTTP library. Safe for several threads. Every write goes
-// through an action of the desk; nothing is ever fetched from elsewhere.
+// Everything the web face answers, free of any HTTP library, each in the language that the one who asks has
+// chosen or would like. Safe for several threads. Every write goes through an action of the desk; nothing is
+// ever fetched from elsewhere.
 class Site {
   public:
     // Throws Failure where the pages or the store cannot be opened.

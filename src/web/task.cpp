@@ -3,37 +3,39 @@
 
 #include <fmt/format.h>
 
+#include "language/tr.h"
+
 namespace frayhold::web {
 namespace {
 
 using record::Role;
 
-const char* whose(Task task) {
+std::string whose(Task task) {
     switch (task) {
         case Task::bench:
-            return "the bench itself";
+            return tr("this is for the bench itself");
         case Task::decide:
-            return "a competent person";
+            return tr("this is for a competent person");
         case Task::letters:
         case Task::result:
-            return "the keeper or a competent person";
+            return tr("this is for the keeper or a competent person");
         default:
-            return "the keeper";
+            return tr("this is for the keeper");
     }
 }
 
 }  // namespace
 
-const char* what_for(Role role) {
+std::string what_for(Role role) {
     switch (role) {
         case Role::helper:
-            return "a helper's phone takes photos and notes findings";
+            return tr("a helper's phone takes photos and notes findings");
         case Role::keeper:
-            return "a keeper's phone gives no verdict and pairs no phone";
+            return tr("a keeper's phone gives no verdict and pairs no phone");
         case Role::competent_person:
             break;
     }
-    return "a competent person's phone takes photos, notes findings and gives verdicts";
+    return tr("a competent person's phone takes photos, notes findings and gives verdicts");
 }
 
 bool may(const Holder& holder, Task task) {
@@ -56,7 +58,7 @@ bool may(const Holder& holder, Task task) {
 }
 
 std::string refusal_words(Role role, Task task) {
-    return fmt::format("this is for {}; {}", whose(task), what_for(role));
+    return fmt::format("{}; {}", whose(task), what_for(role));
 }
 
 }  // namespace frayhold::web

@@ -25,7 +25,7 @@ using Holder = std::optional<record::Role>;
 [[nodiscard]] bool may(const Holder& holder, Task task);
 
 // "a helper's phone takes photos and notes findings".
-[[nodiscard]] const char* what_for(record::Role role);
+[[nodiscard]] std::string what_for(record::Role role);
 
 // "this is for the keeper; a helper's phone takes photos and notes findings".
 [[nodiscard]] std::string refusal_words(record::Role role, Task task);

@@ -5,6 +5,8 @@
 
 #include <algorithm>
 
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/text.h"
 #include "web/visit.h"
 
@@ -31,8 +33,8 @@ json query_line(const record::Query& query, const std::string& hold) {
                                         query.posting->state == record::PostState::refused);
     return {{"letter", true},
             {"number", query.number},
-            {"name", fmt::format("Letter {}", query.number)},
-            {"party", "to " + query.to},
+            {"name", trf("Letter {}", query.number)},
+            {"party", trf("to {}", query.to)},
             {"state", state_words(query)},
             {"urgent", open && !query.sent},
             {"words", query.subject},
@@ -45,16 +47,17 @@ json reply_line(const record::Reply& reply, const record::CaseFile& file) {
     const bool to_read = !reply.answer && !reply.automatic && !file.verdict;
     std::string state;
     if (!reply.delivery.empty())
-        state = "a delivery report, not an answer: " + reply.delivery;
+        state = trf("a delivery report, not an answer: {}", tr_recorded(reply.delivery));
     else if (reply.automatic)
-        state = "automatic: not an answer";
+        state = tr("automatic: not an answer");
+    else if (reply.answer && reply.answer->limit.empty())
+        state = trf("read as: {}", record::words_for(reply.answer->answer));
     else if (reply.answer)
-        state = "read as: " + std::string(record::words_for(reply.answer->answer)) +
-                (reply.answer->limit.empty() ? "" : ", " + reply.answer->limit);
+        state = trf("read as: {}, {}", record::words_for(reply.answer->answer), reply.answer->limit);
     json line{{"reply", true},
               {"number", reply.number},
-              {"name", fmt::format("Reply {}", reply.number)},
-              {"party", "from " + reply.from},
+              {"name", trf("Reply {}", reply.number)},
+              {"party", trf("from {}", reply.from)},
               {"state", state},
               {"unread", to_read},
               {"words", beginning(reply.text)},
@@ -62,9 +65,7 @@ json reply_line(const record::Reply& reply, const record::CaseFile& file) {
               {"day", day_words(reply.received)},
               {"href", fmt::format("{}/reply/{}", hold_path(file.hold.number), reply.number)}};
     if (!reply.attachments.empty())
-        line["attached"] = reply.attachments.size() == 1
-                               ? std::string("1 file attached")
-                               : fmt::format("{} files attached", reply.attachments.size());
+        line["attached"] = trn("{} file attached", "{} files attached", reply.attachments.size());
     return line;
 }
 
@@ -81,20 +82,18 @@ json thread_of(const record::CaseFile& file, const std::string& here) {
 }
 
 std::string state_words(const record::Query& query) {
-    if (query.sent) {
-        std::string words = "sent " + day_words(*query.sent);
-        if (query.reply_due) words += ", reply due " + to_text(*query.reply_due);
-        return words;
-    }
-    if (!query.posting) return "not sent yet";
-    std::string words(record::words_for(query.posting->state));
-    if (query.posting->next_try) words += ", next try " + minute_words(*query.posting->next_try);
-    return words;
+    if (query.sent && query.reply_due)
+        return trf("sent {}, reply due {}", day_words(*query.sent), to_text(*query.reply_due));
+    if (query.sent) return trf("sent {}", day_words(*query.sent));
+    if (!query.posting) return tr("not sent yet");
+    const std::string words = record::words_for(query.posting->state);
+    if (!query.posting->next_try) return words;
+    return trf("{}, next try {}", words, minute_words(*query.posting->next_try));
 }
 
 std::string size_words(std::size_t bytes) {
     constexpr double kilo = 1000.0;
-    if (bytes < 1000) return fmt::format("{} bytes", bytes);
+    if (bytes < 1000) return trn("{} byte", "{} bytes", bytes);
     if (bytes < 1'000'000) return fmt::format("{:.0f} kB", static_cast<double>(bytes) / kilo);
     return fmt::format("{:.1f} MB", static_cast<double>(bytes) / kilo / kilo);
 }

@@ -1,15 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "web/visit.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdlib>
 
 #include "criteria/advice.h"
+#include "language/error_words.h"
+#include "language/tr.h"
 #include "record/text.h"
+#include "web/language_choice.h"
 
 namespace frayhold::web {
 
@@ -17,17 +18,18 @@ Answer Visit::page(const std::string& name, nlohmann::json data, int status) con
     data["who"] = who;
     data["token"] = token;
     data["phone"] = by_phone();
-    data["holder_role"] = holder ? record::words_for(*holder) : "at the bench";
+    data["holder_role"] = holder ? record::words_for(*holder) : tr("at the bench");
     data["can_read_letters"] = may(Task::letters);
     data["can_keep"] = may(Task::keep);
     data["can_decide"] = may(Task::decide);
     data["at_bench"] = may(Task::bench);
-    data["caution"] = criteria::caution;
+    data["caution"] = tr_word(criteria::caution);
+    add_language_choice(data, *this);
     return Answer::page(house.pages.page(name, data), status);
 }
 
 Answer Visit::page_again(const std::string& name, nlohmann::json data, const Error& error) const {
-    data["error"] = error.sentence();
+    data["error"] = error_words(error);
     return page(name, std::move(data), status_of(error.fault));
 }
 
@@ -36,7 +38,7 @@ Answer sorry_page(const Visit& visit, const Error& error) {
 }
 
 Answer sorry_page(const Visit& visit, const Error& error, int status) {
-    return visit.page("sorry", {{"title", "Not to be shown"}, {"sentence", error.sentence()}}, status);
+    return visit.page("sorry", {{"title", tr("Not to be shown")}, {"sentence", error_words(error)}}, status);
 }
 
 Answer own_pdf(const std::string& file_name, std::span<const std::byte> bytes) {
@@ -65,13 +67,7 @@ std::string day_words(Time time) {
 
 std::string age_words(Time since, Date today) {
     const auto days = (std::chrono::sys_days(today) - std::chrono::floor<std::chrono::days>(since)).count();
-    if (days <= 0) return "today";
-    return days == 1 ? "1 day" : fmt::format("{} days", days);
-}
-
-std::string counted(std::size_t count, const std::string& one, const std::string& many) {
-    if (count == 1) return "1 " + one;
-    return fmt::format("{} {}", count, many.empty() ? one + "s" : many);
+    return days <= 0 ? tr("today") : trn("{} day", "{} days", days);
 }
 
 std::string hold_path(const std::string& hold) {
@@ -82,7 +78,7 @@ int whole_number(const std::string& text, const std::string& name) {
     int number = 0;
     const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
     if (fault != std::errc() || end != text.data() + text.size() || number < 0)
-        throw Failure(Fault::input, name, "\"" + record::as_plain_text(text) + "\" is no whole number",
+        throw Failure(Fault::input, name, trf("\"{}\" is no whole number", record::as_plain_text(text)),
                       "give one such as 2");
     return number;
 }
@@ -97,7 +93,7 @@ std::optional<Millimetres> length_typed(const std::string& text, const std::stri
     constexpr double mm_per_cm = 10.0, mm_per_m = 1000.0;
     const double factor = unit.empty() || unit == "m" ? mm_per_m : unit == "cm" ? mm_per_cm : 1.0;
     if (end == typed.c_str() || !std::isfinite(number) || (factor == 1.0 && unit != "mm"))
-        throw Failure(Fault::input, name, "\"" + record::as_plain_text(text) + "\" is no length",
+        throw Failure(Fault::input, name, trf("\"{}\" is no length", record::as_plain_text(text)),
                       "give one such as 3.2 m or 85 mm");
     return Millimetres(number * factor);
 }

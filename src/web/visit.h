@@ -9,6 +9,7 @@
 #include "criteria/table.h"
 #include "desk/desk.h"
 #include "desk/posting.h"
+#include "language/languages.h"
 #include "web/exchange.h"
 #include "web/pages.h"
 #include "web/pairing.h"
@@ -34,7 +35,8 @@ struct House {
     Pairing pairing;
     std::optional<NetDoor> net;
     std::optional<PostDoor> post;
-    std::string outfit;  // "Korrel Tree Crew"; may be empty
+    std::string outfit;                              // "Korrel Tree Crew"; may be empty
+    std::shared_ptr<language::Languages> languages;  // empty: English only
 };
 
 // One request on its way through a page: what is asked, by whom, and what a page may use.
@@ -70,9 +72,6 @@ struct Visit {
 [[nodiscard]] std::string day_words(Time time);
 // "3 days", "today".
 [[nodiscard]] std::string age_words(Time since, Date today);
-
-// "1 letter", "3 letters"; `many` where an s does not do.
-[[nodiscard]] std::string counted(std::size_t count, const std::string& one, const std::string& many = "");
 
 [[nodiscard]] std::string hold_path(const std::string& hold);
 

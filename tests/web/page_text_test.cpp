@@ -47,6 +47,7 @@ TEST_CASE("attributes that are read are texts, others are not", "[page_text]") {
           Texts{"Which mark?", "Mark of {what}"});
     CHECK(page_texts(R"(<p>See <a title="The {{n}}th" href="x">it</a> now</p>)") ==
           Texts{"See <a>it</a> now", "The {n}th"});
+    CHECK(page_texts(R"(<form data-once="Sending …" data-path="/here">)") == Texts{"Sending …"});
 }
 
 TEST_CASE("a tag that a section cuts parts the text", "[page_text]") {

@@ -4,6 +4,7 @@ import { Loupe } from "./loupe.js";
 import { Picture } from "./picture.js";
 import { Profile } from "./profile.js";
 import { Readings } from "./readings.js";
+import { tr, trf } from "./words.js";
 
 const ns = "http://www.w3.org/2000/svg";
 const bench = document.getElementById("bench");
@@ -14,12 +15,12 @@ const mayMark = bench.querySelector("[data-tool]") !== null;
 const button = (act) => bench.querySelector(`[data-act="${act}"]`);
 
 const tools = {
-  distance: { kind: "distance", least: 2, most: 2, say: "Set two points." },
-  line: { kind: "distance", least: 2, most: 500, say: "Set points along the item; Enter or a second click on the last one ends it." },
-  area: { kind: "area", least: 3, most: 500, say: "Set points round it; Enter or a second click on the last one ends it." },
-  glaze: { kind: "glaze_length", least: 2, most: 500, say: "Set points along the glazed stretch; Enter or a second click on the last one ends it." },
-  pin: { kind: "pin", least: 1, most: 1, say: "Set the place the words belong to." },
-  corners: { kind: "corners", least: 4, most: 4, say: "Set the card's four corners: its own top left first, then clockwise." },
+  distance: { kind: "distance", least: 2, most: 2, say: tr("Set two points.") },
+  line: { kind: "distance", least: 2, most: 500, say: tr("Set points along the item; Enter or a second click on the last one ends it.") },
+  area: { kind: "area", least: 3, most: 500, say: tr("Set points round it; Enter or a second click on the last one ends it.") },
+  glaze: { kind: "glaze_length", least: 2, most: 500, say: tr("Set points along the glazed stretch; Enter or a second click on the last one ends it.") },
+  pin: { kind: "pin", least: 1, most: 1, say: tr("Set the place the words belong to.") },
+  corners: { kind: "corners", least: 4, most: 4, say: tr("Set the card's four corners: its own top left first, then clockwise.") },
 };
 
 let picture, loupe, report = { readings: [], hand_from: 0 };
@@ -105,15 +106,23 @@ function take(told) {
   report = told;
   show();
   const quality = report.quality;
-  if (quality && !quality.usable) say(`Not measured: ${quality.reasons.join("; ")}`, true);
+  if (quality && !quality.usable) say(trf("Not measured: {}", quality.reasons.join("; ")), true);
   else say(cardWords());
 }
 
 function cardWords() {
-  if (!report.card) return "No card: set its corners by hand to measure.";
-  const kinds = { printed: "Scale from the printed card", id1: "Scale from a plain ID-1 card", corners: "Scale from corners set by hand" };
-  const tilt = report.card.tilt_deg === null ? "" : `, tilted ${report.card.tilt_deg.toFixed(0)}°`;
-  return `${kinds[report.card.kind] ?? "Scale from the card"}${tilt}.`;
+  if (!report.card) return tr("No card: set its corners by hand to measure.");
+  const tilt = report.card.tilt_deg?.toFixed(0) ?? null;
+  switch (report.card.kind) {
+    case "printed":
+      return tilt === null ? tr("Scale from the printed card.") : trf("Scale from the printed card, tilted {}°.", tilt);
+    case "id1":
+      return tilt === null ? tr("Scale from a plain ID-1 card.") : trf("Scale from a plain ID-1 card, tilted {}°.", tilt);
+    case "corners":
+      return tilt === null ? tr("Scale from corners set by hand.") : trf("Scale from corners set by hand, tilted {}°.", tilt);
+    default:
+      return tilt === null ? tr("Scale from the card.") : trf("Scale from the card, tilted {}°.", tilt);
+  }
 }
 
 // ---- What is drawn, with undo ----
@@ -140,7 +149,7 @@ async function keep() {
     const told = await post("marks");
     keptTurn = turn;
     take(told);
-    say("Kept with the photo.");
+    say(tr("Kept with the photo."));
   } catch (fault) {
     say(fault.message, true);
   }
@@ -220,13 +229,18 @@ function placeHandles(card) {
     made.addEventListener("focus", () => picture.show(corners()[Number(made.dataset.corner)]));
     handles.append(made);
   }
-  const names = ["top left", "top right", "bottom right", "bottom left"];
+  const names = [
+    (x, y) => trf("Card corner top left, at {}, {}. Arrow keys move it.", x, y),
+    (x, y) => trf("Card corner top right, at {}, {}. Arrow keys move it.", x, y),
+    (x, y) => trf("Card corner bottom right, at {}, {}. Arrow keys move it.", x, y),
+    (x, y) => trf("Card corner bottom left, at {}, {}. Arrow keys move it.", x, y),
+  ];
   for (let i = 0; i < count; ++i) {
     const [cx, cy] = picture.toStage(card[i]);
     const handle = handles.children[i];
     handle.setAttribute("cx", cx);
     handle.setAttribute("cy", cy);
-    handle.setAttribute("aria-label", `Card corner ${names[i]}, at ${card[i][0].toFixed(1)}, ${card[i][1].toFixed(1)}. Arrow keys move it.`);
+    handle.setAttribute("aria-label", names[i](card[i][0].toFixed(1), card[i][1].toFixed(1)));
   }
 }
 
@@ -326,7 +340,11 @@ async function finish() {
 function askWords() {
   const dialog = document.createElement("dialog");
   dialog.className = "sheet";
-  dialog.innerHTML = '<form method="dialog"><label for="pin-words">What is seen there?</label><input id="pin-words" required><p class="do"><button value="yes">Pin it</button><button value="" class="quiet-button" formnovalidate>Drop it</button></p></form>';
+  dialog.innerHTML = '<form method="dialog"><label for="pin-words"></label><input id="pin-words" required><p class="do"><button value="yes"></button><button value="" class="quiet-button" formnovalidate></button></p></form>';
+  dialog.querySelector("label").textContent = tr("What is seen there?");
+  const [pin, drop] = dialog.querySelectorAll("button");
+  pin.textContent = tr("Pin it");
+  drop.textContent = tr("Drop it");
   bench.append(dialog);
   dialog.showModal();
   return new Promise((done) => dialog.addEventListener("close", () => {
@@ -341,7 +359,7 @@ async function layFlat() {
   try {
     await picture.layFlat(on ? corners() : null);
     button("flat").setAttribute("aria-pressed", String(on));
-    say(on ? "As seen from straight above. Readings are taken from the photo itself." : cardWords());
+    say(on ? tr("As seen from straight above. Readings are taken from the photo itself.") : cardWords());
   } catch (fault) {
     say(fault.message, true);
   }

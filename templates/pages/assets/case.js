@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Says when a photo or finding has come in from a phone while the page is open.
+import { tr } from "./words.js";
+
 const place = document.querySelector("[data-pulse]");
 const notice = document.getElementById("pulse");
 let first = null;
@@ -15,8 +17,8 @@ async function look() {
     notice.hidden = false;
     const link = document.createElement("a");
     link.href = location.pathname;
-    link.textContent = "Show it";
-    notice.replaceChildren("Something new has come in. ", link);
+    link.textContent = tr("Show it");
+    notice.replaceChildren(tr("Something new has come in."), " ", link);
     clearInterval(timer);
   } catch {
     // The bench was closed: the page stays as it is.

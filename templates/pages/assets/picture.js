@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The photo on its stage: scaled levels in tiles, moving and zooming, and the way between pixels of the upright
 // picture (origin at the centre of the top left pixel) and those of the stage.
+import { tr } from "./words.js";
 
 const times = (m, [x, y]) => {
   const w = m[6] * x + m[7] * y + m[8];
@@ -87,7 +88,7 @@ export class Picture {
       this.flat = null;
     } else {
       const answer = await fetch(`${this.path}/flat?corners=${corners.flat().join(",")}`);
-      if (!answer.ok) throw new Error("These corners are no card seen from above.");
+      if (!answer.ok) throw new Error(tr("These corners are no card seen from above."));
       const image = new Image();
       image.src = URL.createObjectURL(await answer.blob());
       await image.decode();

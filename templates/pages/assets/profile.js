@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The width along the item as a drawing, tied to the picture: point at a station, see it there.
+import { tr, trf } from "./words.js";
 
 const ns = "http://www.w3.org/2000/svg";
 const height = 230, left = 46, right = 12, top = 14, bottom = 34;
@@ -39,7 +40,7 @@ export class Profile {
     const svg = document.createElementNS(ns, "svg");
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     svg.setAttribute("role", "img");
-    svg.setAttribute("aria-label", "Width along the item, in millimetres: the item, the outermost fibres, the sound width");
+    svg.setAttribute("aria-label", tr("Width along the item, in millimetres: the item, the outermost fibres, the sound width"));
     const dy = step(most, 4), dx = step(s[s.length - 1] - s[0], width / 90);
     for (let v = 0; v <= most; v += dy) {
       shape("line", { class: "grid", x1: left, x2: width - right, y1: y(v), y2: y(v) }, svg);
@@ -47,8 +48,8 @@ export class Profile {
     }
     for (let v = Math.ceil(s[0] / dx) * dx; v <= s[s.length - 1]; v += dx)
       shape("text", { x: this.x(v), y: height - 12, "text-anchor": "middle" }, svg, +v.toFixed(3));
-    shape("text", { x: width - right, y: height - bottom - 5, "text-anchor": "end" }, svg, "mm along the item");
-    shape("text", { x: left + 6, y: top + 4 }, svg, "mm wide");
+    shape("text", { x: width - right, y: height - bottom - 5, "text-anchor": "end" }, svg, tr("mm along the item"));
+    shape("text", { x: left + 6, y: top + 4 }, svg, tr("mm wide"));
     const path = (values) => values.map((v, i) => `${i ? "L" : "M"}${this.x(s[i]).toFixed(1)} ${y(v).toFixed(1)}`).join("");
     const back = profile.width_mm.map((v, i) => [i, v]).reverse()
       .map(([i, v]) => `L${this.x(s[i]).toFixed(1)} ${y(v).toFixed(1)}`).join("");
@@ -71,14 +72,14 @@ export class Profile {
     slider.min = "0";
     slider.max = String(s.length - 1);
     slider.value = String(this.slider ? Math.min(this.slider.value, s.length - 1) : 0);
-    slider.setAttribute("aria-label", "Station along the item");
+    slider.setAttribute("aria-label", tr("Station along the item"));
     slider.addEventListener("input", () => this.choose(Number(slider.value)));
     const focused = this.slider && document.activeElement === this.slider;
     this.slider = slider;
     this.place.replaceChildren(svg, slider);
     if (focused) slider.focus();
     if (!this.told.textContent)
-      this.told.textContent = "Point at a station to see it in the picture. Dark: the item; red: the outermost fibres; dashed: the sound width. What is stated with its uncertainty stands among the readings.";
+      this.told.textContent = tr("Point at a station to see it in the picture. Dark: the item; red: the outermost fibres; dashed: the sound width. What is stated with its uncertainty stands among the readings.");
   }
 
   choose(i) {
@@ -87,7 +88,7 @@ export class Profile {
     this.mark.setAttribute("x1", this.x(s[i]));
     this.mark.setAttribute("x2", this.x(s[i]));
     this.mark.setAttribute("visibility", "visible");
-    this.told.textContent = `${s[i].toFixed(0)} mm along the item`;
+    this.told.textContent = trf("{} mm along the item", s[i].toFixed(0));
     this.slider.setAttribute("aria-valuetext", this.told.textContent);
     this.onStation(this.profile.centre_px?.[i] ?? null);
   }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The list of readings, each with its budget one click away. Values come from the server as they are to be read.
+import { tr, trf } from "./words.js";
 
 function element(name, attributes = {}, ...children) {
   const made = document.createElement(name);
@@ -12,9 +13,9 @@ function budget(reading) {
   const rows = reading.budget.map((line) =>
     element("tr", {}, element("td", {}, line.source), element("td", {}, line.words), element("td", {}, `${line.share} %`)));
   return element("table", {},
-    element("caption", { class: "unseen" }, `Uncertainty budget of ${reading.name}`),
-    element("thead", {}, element("tr", {}, element("th", { scope: "col" }, "where the doubt comes from"),
-      element("th", { scope: "col" }, "u"), element("th", { scope: "col" }, "share"))),
+    element("caption", { class: "unseen" }, trf("Uncertainty budget of {}", reading.name)),
+    element("thead", {}, element("tr", {}, element("th", { scope: "col" }, tr("where the doubt comes from")),
+      element("th", { scope: "col" }, "u"), element("th", { scope: "col" }, tr("share")))),
     element("tbody", {}, ...rows),
     element("tfoot", {}, element("tr", {}, element("td", { colspan: "3", class: "quiet" }, `U = k u, ${reading.k_words}`))));
 }
@@ -42,9 +43,9 @@ export class Readings {
       for (const event of ["pointerenter", "focusin"]) row.addEventListener(event, () => this.onLight(i));
       for (const event of ["pointerleave", "focusout"]) row.addEventListener(event, () => this.onLight(-1));
       if (mark && mayMark) {
-        const label = element("input", { "aria-label": `Words for this ${reading.name}`, placeholder: "words for it", value: mark.label ?? "" });
+        const label = element("input", { "aria-label": trf("Words for this {}", reading.name), placeholder: tr("words for it"), value: mark.label ?? "" });
         label.addEventListener("change", () => this.onLabel(hand, label.value));
-        const remove = element("button", { type: "button", class: "remove quiet-button" }, "Take it off");
+        const remove = element("button", { type: "button", class: "remove quiet-button" }, tr("Take it off"));
         remove.addEventListener("click", () => this.onRemove("marks", hand));
         row.append(label, element("p", { class: "do" }, remove));
       }
@@ -53,7 +54,7 @@ export class Readings {
     const pins = drawn.pins.map((pin, i) => {
       const row = element("p", { class: "do" }, element("span", {}, `${i + 1}. ${pin.words}`));
       if (mayMark) {
-        const remove = element("button", { type: "button", class: "remove quiet-button", "aria-label": `Take off: ${pin.words}` }, "Take it off");
+        const remove = element("button", { type: "button", class: "remove quiet-button", "aria-label": trf("Take off: {}", pin.words) }, tr("Take it off"));
         remove.addEventListener("click", () => this.onRemove("pins", i));
         row.append(remove);
       }
