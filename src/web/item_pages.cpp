@@ -28,7 +28,7 @@ json journal_lines(const std::vector<record::JournalEntry>& journal) {
     for (auto entry = journal.rbegin(); entry != journal.rend(); ++entry)
         lines.push_back({{"day", day_words(entry->time)},
                          {"who", entry->who},
-                         {"action", entry->action},
+                         {"action", record::action_words(entry->action)},
                          {"subject", entry->subject}});
     return lines;
 }
