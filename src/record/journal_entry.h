@@ -38,6 +38,10 @@ struct JournalEntry {
     bool operator==(const JournalEntry&) const = default;
 };
 
+// What an entry's action is called for a person: "hold opened". One that this version does not know is called
+// by its name.
+[[nodiscard]] std::string action_words(const std::string& action);
+
 // What stands before the first entry: 64 zeros.
 [[nodiscard]] const std::string& journal_origin();
 

@@ -41,6 +41,11 @@ std::string and_all(const std::vector<std::string>& words) {
     return fmt::format("{}", fmt::join(words, "; "));
 }
 
+// What may be kept with a verdict, in the form that tr_recorded shows in any language.
+std::string kept_words(const std::string& sentence, const std::string& values) {
+    return sentence + ": " + values;
+}
+
 bool returns(VerdictKind kind) {
     return kind == VerdictKind::return_to_service || kind == VerdictKind::return_with_limit;
 }
@@ -53,7 +58,7 @@ std::optional<std::string> against_answer(const std::optional<AnswerEntry>& answ
             return std::nullopt;
         case MakersAnswer::fit_with_limit:
             if (!is_blank(verdict.limit)) return std::nullopt;
-            return trf("the maker answered 'fit with a limit': {}", answer->limit);
+            return kept_words(tr("the maker answered 'fit with a limit'"), answer->limit);
         case MakersAnswer::not_fit:
             return tr("the maker answered 'not fit for service'");
         case MakersAnswer::send_it_in:
@@ -246,8 +251,8 @@ std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
     std::vector<RetireGround> grounds;
     const auto take = [&](const AdviceEntry& advice, bool whole_item) {
         if (advice.outcome != criteria::Outcome::retire) return;
-        const std::string words =
-            trf("retire criterion met: {} ({})", advice.criterion, tr_recorded(advice.source));
+        const std::string words = kept_words(
+            tr("retire criterion met"), fmt::format("{} ({})", advice.criterion, tr_recorded(advice.source)));
         const auto known = std::find_if(grounds.begin(), grounds.end(),
                                         [&](const RetireGround& other) { return other.words == words; });
         if (known == grounds.end()) {
@@ -261,7 +266,10 @@ std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
     for (const PhotoEntry& photo : file.photos)
         for (const AdviceEntry& advice : photo.advice) take(advice, false);
     if (const LifeEnd life = life_end(file.item, today); life.counts_as_over())
-        grounds.push_back({life.words, true});
+        grounds.push_back({life.over_from
+                               ? kept_words(tr("the end of its life has passed"), to_text(*life.over_from))
+                               : life.words,
+                           true});
     return grounds;
 }
 
@@ -282,11 +290,13 @@ std::vector<std::string> rules_against(const CaseFile& file, const Verdict& verd
         if (grounds.empty()) add(without_answer(file, answer));
         add(against_answer(answer, verdict));
         for (const RetireGround& ground : grounds)
-            if (ground.whole_item) against.push_back(trf("{}, which speaks of the whole item", ground.words));
+            if (ground.whole_item)
+                against.push_back(kept_words(tr("the whole item is concerned"), ground.words));
     } else if (verdict.kind == VerdictKind::retire_and_destroy) {
         if (grounds.empty() && !answer)
-            against.push_back(
-                trf("no retire criterion is met and {}", without_answer(file, answer).value_or("")));
+            against.push_back(file.hold.state < HoldState::asked
+                                  ? tr("no retire criterion is met and the maker was not asked")
+                                  : tr("no retire criterion is met and the maker has not answered"));
     }
     return against;
 }

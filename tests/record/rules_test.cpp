@@ -225,7 +225,7 @@ TEST_CASE("Returning where life is over is refused") {
     CaseFile file = sample::answered_case(MakersAnswer::fit);
     file.item.life = {4, std::nullopt};
     CHECK(rules_against(file, sample::verdict(VerdictKind::return_to_service), today) ==
-          Lines{"its life is over since 2025-07-14 (4 years from the date made)"});
+          Lines{"the end of its life has passed: 2025-07-14"});
     file.item.made.reset();
     CHECK(rules_against(file, sample::verdict(VerdictKind::return_to_service), today).size() == 1);
 }
@@ -266,7 +266,7 @@ TEST_CASE("What speaks of the whole item is not cut out") {
     CaseFile file = sample::open_case();
     sample::add_finding(file, "shock_load", Outcome::retire, std::nullopt);
     CHECK(rules_against(file, cut(11'500.0, 32'500.0, 1'000.0), today) ==
-          Lines{"retire criterion met: shock_load (common practice), which speaks of the whole item"});
+          Lines{"the whole item is concerned: retire criterion met: shock_load (common practice)"});
     refusal(check_verdict(file, cut(11'500.0, 32'500.0, 1'000.0), today));
 
     SECTION("the same criterion found once with a place and once without") {
