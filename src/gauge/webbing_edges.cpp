@@ -215,32 +215,83 @@ double ribs_beyond(const Strip& strip, const ColumnLooks& looks, double found_mm
     return t + strip.mm_per_px / 2 - found_mm;
 }
 
-// Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
-// side is where the outermost columns unlike the bench end, half-way down from the plainest just within. It
-// lies inside the border found only if what is between them is like the bench, as a shadow is: else that is
-// webbing much like the bench. Distances are outward.
-double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
-    constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 1.5;
-    const auto unlike = unlike_bench(looks, bench_beside(strip, found_mm, side));
-    const auto at = [&](double outward_mm) {
-        const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0,
-                                  strip.bgr.cols - 1);
-        return unlike[static_cast<std::size_t>(c)];
+// How much every column looks as the webbing does on the mean across it, 1, rather than as the bench does, 0:
+// in hue and roughness, for in lightness a shadow may pass for the one and a stripe for the other. Empty
+// where both look so much alike that a shadow might pass for webbing in those too.
+std::vector<double> like_webbing(const ColumnLooks& looks, const std::vector<std::size_t>& web_columns,
+                                 const std::vector<std::size_t>& bench_columns) {
+    using Look = ColumnLooks::Look;
+    if (web_columns.empty() || bench_columns.empty()) return {};
+    const auto usual = [&](const std::vector<std::size_t>& columns) {
+        Look look;
+        for (int k = 0; k < ColumnLooks::parts; ++k) {
+            std::vector<double> values;
+            for (const std::size_t i : columns) values.push_back(looks.mean[i][k]);
+            look[k] = median(std::move(values));
+        }
+        return look;
     };
-    // A shadow on a bench of even colour is somewhat unlike it, but far less so than the webbing beside it.
-    constexpr double webbing_mm = 4.0, shadow_share = 1.0 / 6;
-    double webbing = 0.0;
-    for (double u = found_mm; u > found_mm - webbing_mm; u -= strip.mm_per_px)
-        webbing = std::max(webbing, at(u));
-    const double enough = std::max(plain, shadow_share * webbing);
+    const Look bench = usual(bench_columns), web = usual(web_columns);
+    // What a shadow and the light that falls into it change.
+    const Look floor(0.04, 0.04, 0.2);
+    Look toward;
+    double apart2 = 0.0;
+    for (int k = 0; k < 3; ++k) {
+        toward[k] = (web[k] - bench[k]) / (floor[k] * floor[k]);
+        apart2 += toward[k] * (web[k] - bench[k]);
+    }
+    constexpr double least_apart = 3.0;
+    if (apart2 < least_apart * least_apart) return {};
+    std::vector<double> like(looks.mean.size());
+    for (std::size_t i = 0; i < like.size(); ++i)
+        like[i] = looks.count[i] > 0 ? (looks.mean[i] - bench).dot(toward) / apart2 : 0.0;
+    return like;
+}
+
+// Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
+// side is where the outermost columns unlike the bench end, half-way down from the plainest just within, or
+// where those end that look as the webbing between its stripes does. It lies inside the border found only if
+// what is between them is like the bench, as a shadow is: else that is webbing much like the bench. Distances
+// are outward.
+double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
+    constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 0.7;
+    const auto bench_columns = bench_beside(strip, found_mm, side);
+    const auto unlike = unlike_bench(looks, bench_columns);
+    constexpr double clear_of_edge_mm = 1.0;
+    const auto like =
+        like_webbing(looks, columns_between(strip, clear_of_edge_mm - found_mm, found_mm - clear_of_edge_mm),
+                     bench_columns);
+    const auto column = [&](double outward_mm) {
+        return static_cast<std::size_t>(std::clamp(
+            static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0, strip.bgr.cols - 1));
+    };
+    const auto at = [&](double outward_mm) { return unlike[column(outward_mm)]; };
+    // A shadow on a bench of even colour is somewhat unlike it, but far less so than the webbing beside it:
+    // the plain webbing, for a stripe may be of a far stronger colour.
+    constexpr double shadow_share = 1.0 / 6;
+    std::vector<double> across;
+    for (double u = found_mm; u > -found_mm; u -= strip.mm_per_px) across.push_back(at(u));
+    const double enough = std::max(plain, shadow_share * median(std::move(across)));
+    // Over a little more than a rib, so that a mark of the bench's own is not taken for webbing.
+    constexpr double rib_mm = 0.5;
+    const auto woven = [&](double outward_mm) {
+        if (like.empty()) return false;
+        for (double u = outward_mm; u > outward_mm - rib_mm; u -= strip.mm_per_px)
+            if (like[column(u)] < 0.5) return false;
+        return true;
+    };
     double t = found_mm + most_margin_mm;
-    while (t > found_mm - most_inward_mm && at(t) < enough) t -= strip.mm_per_px;
-    double most = 0.0;
-    for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
-    while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
+    while (t > found_mm - most_inward_mm && at(t) < enough && !woven(t)) t -= strip.mm_per_px;
+    if (!woven(t)) {
+        double most = 0.0;
+        for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
+        while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
+    }
     if (t <= found_mm - most_inward_mm) return found_mm;
     constexpr double much_inward_mm = 0.7, somewhat_unlike = 1.5;
-    if (t < found_mm - much_inward_mm && at(found_mm - much_inward_mm) > somewhat_unlike) return found_mm;
+    if (t < found_mm - much_inward_mm &&
+        (like.empty() ? at(found_mm - much_inward_mm) > somewhat_unlike : woven(found_mm - much_inward_mm)))
+        return found_mm;
     return t + strip.mm_per_px / 2;
 }
 
@@ -377,7 +428,7 @@ std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double 
     constexpr double clear_of_blur = 2.0, level_mm = 0.3, least_sine = 0.08;
     const double clear_mm = clear_of_blur * blur_mm;
     const cv::Vec3d web =
-        cv::normalize(mean_between(fit, light, start_mm - clear_mm - 2 * level_mm, start_mm - clear_mm));
+        cv::normalize(mean_between(fit, light, start_mm - clear_mm - level_mm, start_mm - clear_mm));
     const cv::Vec3d bench =
         cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
     const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
@@ -459,7 +510,8 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
     if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
     if (std::isnan(limb_mm)) return edge;
-    if (const auto hue_mm = edge_by_hue(fit, light_together, limb_mm, web.blur_mm)) {
+    const auto hue_mm = edge_by_hue(fit, light_together, 0.0, web.blur_mm);
+    if (hue_mm) {
         for (std::size_t s = 0; s < expected_mm.size(); ++s) {
             if (lights[s].empty()) continue;
             const auto here_mm = edge_by_hue(fit, lights[s], *hue_mm, web.blur_mm);
