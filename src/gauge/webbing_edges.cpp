@@ -420,17 +420,27 @@ Value mean_between(const LimbFit& fit, const std::vector<Value>& values, double 
     return n > 0 ? sum * (1 / n) : sum;
 }
 
+constexpr double clear_of_blur = 2.0, level_mm = 0.3;
+
+// The hue of light just inside and well outside an edge that lies between two places.
+cv::Vec3d web_hue(const LimbFit& fit, const Line& light, double inner_mm, double blur_mm) {
+    const double to_mm = inner_mm - clear_of_blur * blur_mm;
+    return cv::normalize(mean_between(fit, light, to_mm - level_mm, to_mm));
+}
+cv::Vec3d bench_hue(const LimbFit& fit, const Line& light, double outer_mm, double blur_mm) {
+    const double from_mm = outer_mm + clear_of_blur * blur_mm;
+    return cv::normalize(mean_between(fit, light, from_mm, from_mm + 4 * level_mm));
+}
+
 // The edge by hue. Whatever the shading of the selvedge and of the shadow at its foot, each is light of one
 // hue; so at every sample linear light is parted into so much of the webbing's hue and so much of the bench's
 // (least squares). Each part taken in units of its own level just beside the blur, the edge is where both are
-// equal, by the area under the webbing's share. Empty where the hues are too much alike.
-std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double start_mm, double blur_mm) {
-    constexpr double clear_of_blur = 2.0, level_mm = 0.3, least_sine = 0.08;
+// equal, by the area under the webbing's share. Empty where the hues are too much alike, or the webbing so
+// dark that a slight change of the bench's hue, as in shadow, would pass for it.
+std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, const cv::Vec3d& web,
+                                  const cv::Vec3d& bench, double start_mm, double blur_mm) {
+    constexpr double least_sine = 0.08, least_part = 0.07;
     const double clear_mm = clear_of_blur * blur_mm;
-    const cv::Vec3d web =
-        cv::normalize(mean_between(fit, light, start_mm - clear_mm - level_mm, start_mm - clear_mm));
-    const cv::Vec3d bench =
-        cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
     const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
     if (!(sine2 > least_sine * least_sine)) return std::nullopt;
     std::vector<double> of_web, of_bench;
@@ -445,7 +455,7 @@ std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double 
         const double web_level = mean_between(fit, of_web, edge_mm - clear_mm - level_mm, edge_mm - clear_mm);
         const double bench_level =
             mean_between(fit, of_bench, edge_mm + clear_mm, edge_mm + clear_mm + level_mm);
-        if (web_level <= 0 || bench_level <= 0) return std::nullopt;
+        if (bench_level <= 0 || std::sqrt(sine2) * web_level < least_part * bench_level) return std::nullopt;
         double area_mm = 0.0, from_mm = nan;
         for (int i = 0; i < fit.samples(); ++i) {
             if (std::abs(fit.outward_mm(i) - edge_mm) > clear_mm + spacing_mm) continue;
@@ -478,6 +488,7 @@ double lowest(const LimbFit& fit, const std::vector<double>& costs, double about
 struct PlacedEdge {
     std::vector<double> at_mm;  // across the strip, NaN where it is not plain
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
+    bool by_hue = false;
 };
 
 // Places one side's edge about where it is expected. All windows together first say where it runs, then each
@@ -510,20 +521,32 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
     if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
     if (std::isnan(limb_mm)) return edge;
-    const auto hue_mm = edge_by_hue(fit, light_together, 0.0, web.blur_mm);
+    // From the border expected; where that lies out in the shadow, the limb is nearer.
+    std::optional<double> hue_mm;
+    cv::Vec3d web_looks;
+    for (const double start_mm : {0.0, limb_mm}) {
+        web_looks = web_hue(fit, light_together, start_mm, web.blur_mm);
+        hue_mm = edge_by_hue(fit, light_together, web_looks,
+                             bench_hue(fit, light_together, start_mm, web.blur_mm), start_mm, web.blur_mm);
+        if (hue_mm) break;
+    }
     if (hue_mm) {
         for (std::size_t s = 0; s < expected_mm.size(); ++s) {
             if (lights[s].empty()) continue;
-            const auto here_mm = edge_by_hue(fit, lights[s], *hue_mm, web.blur_mm);
+            const auto here_mm =
+                edge_by_hue(fit, lights[s], web_looks, bench_hue(fit, lights[s], *hue_mm, web.blur_mm),
+                            *hue_mm, web.blur_mm);
             if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm)
                 edge.at_mm[s] = expected_mm[s] + side * *here_mm;
         }
+        edge.by_hue = true;
         return edge;
     }
+    // The border that was expected was found by all the columns look like, the limb by its shape: half-way.
     for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
         if (costs[s].empty()) find_costs(s);
         if (!costs[s].empty())
-            edge.at_mm[s] = expected_mm[s] + side * lowest(fit, costs[s], limb_mm, reach_mm);
+            edge.at_mm[s] = expected_mm[s] + side * (lowest(fit, costs[s], limb_mm, reach_mm) - limb_mm / 2);
     }
     const auto& places = fit.places_mm();
     const double step_mm = places[1] - places[0];
@@ -532,9 +555,11 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     std::size_t low = at, high = at;
     while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
     while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
-    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge.
-    constexpr double rib_u_mm = 0.25;
-    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0), rib_u_mm);
+    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge with the one or the
+    // other: a rectangle between them, or over a tenth where they agree.
+    constexpr double rib_u_mm = 0.1;
+    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0),
+                               limb_mm / std::sqrt(12.0), rib_u_mm);
     return edge;
 }
 
@@ -614,10 +639,11 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     constexpr double outlier_mm = 0.25;
     // Twice: the second time about where the neighbours' edges are, so that the window is centred on the
     // edge.
+    PlacedEdge left_edge, right_edge;
     for (int round = 0; round < 2; ++round) {
         const double reach_mm = round == 0 ? 0.6 : 0.35;
-        const PlacedEdge left_edge = place_edge(web, fit, left, -1.0, reach_mm),
-                         right_edge = place_edge(web, fit, right, 1.0, reach_mm);
+        if (round == 0 || left_edge.by_hue) left_edge = place_edge(web, fit, left, -1.0, reach_mm);
+        if (round == 0 || right_edge.by_hue) right_edge = place_edge(web, fit, right, 1.0, reach_mm);
         const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);
