@@ -2,6 +2,7 @@
 #include "gauge/webbing_edges.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -368,7 +369,7 @@ Borders outermost_borders(const Strip& strip, const StationLight& light, double 
     const double half_mm = width_mm / 2;
     Borders borders{outermost_edge(strip, looks, half_mm, -1.0), outermost_edge(strip, looks, half_mm, 1.0)};
     // Webbing is woven alike on both sides.
-    constexpr double alike_mm = 1.0;
+    constexpr double alike_mm = 1.5;
     const double left_ribs = ribs_beyond(strip, looks, half_mm, -1.0),
                  right_ribs = ribs_beyond(strip, looks, half_mm, 1.0);
     if (std::min(left_ribs, right_ribs) > stripe_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
@@ -489,14 +490,38 @@ struct PlacedEdge {
     std::vector<double> at_mm;  // across the strip, NaN where it is not plain
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
     bool by_hue = false;
+    std::optional<cv::Vec3d> web_hue;  // where the edge was by hue
+    bool hue_sure = false;             // it was looked at beside the edge
 };
+
+struct KnownHues {
+    cv::Vec3d plain_hue;               // of most of the webbing
+    std::optional<cv::Vec3d> web_hue;  // beside this edge
+};
+
+// The hue of most columns between the borders.
+cv::Vec3d plain_hue(const WebEdges& web, const Borders& borders) {
+    constexpr double clear_of_edge_mm = 1.0;
+    std::array<std::vector<double>, 3> parts;
+    for (const std::size_t i : columns_between(web.strip, clear_of_edge_mm - borders.left_mm,
+                                               borders.right_mm - clear_of_edge_mm)) {
+        cv::Vec3d sum;
+        for (int s = 0; s < web.light.mean.rows; ++s)
+            sum += web.light.mean.at<cv::Vec3f>(s, static_cast<int>(i));
+        sum = cv::normalize(sum);
+        for (std::size_t k = 0; k < parts.size(); ++k) parts[k].push_back(sum[static_cast<int>(k)]);
+    }
+    if (parts[0].empty()) return {};
+    return cv::normalize(cv::Vec3d(median(parts[0]), median(parts[1]), median(parts[2])));
+}
 
 // Places one side's edge about where it is expected. All windows together first say where it runs, then each
 // where it is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by
 // the limb model; then places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
 PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm,
-                      double side, double reach_mm) {
-    PlacedEdge edge{std::vector<double>(expected_mm.size(), nan)};
+                      double side, double reach_mm, const KnownHues& known) {
+    PlacedEdge edge;
+    edge.at_mm.assign(expected_mm.size(), nan);
     std::vector<std::vector<double>> costs(expected_mm.size());
     std::vector<Line> lights(expected_mm.size());
     std::vector<double> costs_together(fit.places_mm().size(), 0.0);
@@ -521,20 +546,25 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
     if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
     if (std::isnan(limb_mm)) return edge;
-    // From the border expected; where that lies out in the shadow, the limb is nearer.
+    // From the border expected; where that lies out in the shadow, from the limb, if both agree, or from
+    // further in, if there is webbing of the plain hue there and not a stripe.
+    constexpr double alike_sine = 0.15;
     std::optional<double> hue_mm;
-    cv::Vec3d web_looks;
-    for (const double start_mm : {0.0, limb_mm}) {
-        web_looks = web_hue(fit, light_together, start_mm, web.blur_mm);
-        hue_mm = edge_by_hue(fit, light_together, web_looks,
+    for (const double start_mm : {0.0, limb_mm, -reach_mm}) {
+        edge.web_hue = known.web_hue.value_or(web_hue(fit, light_together, start_mm, web.blur_mm));
+        hue_mm = edge_by_hue(fit, light_together, *edge.web_hue,
                              bench_hue(fit, light_together, start_mm, web.blur_mm), start_mm, web.blur_mm);
-        if (hue_mm) break;
+        edge.hue_sure = hue_mm && std::abs(*hue_mm - start_mm) < clear_of_blur * web.blur_mm;
+        if (hue_mm && start_mm == 0.0) break;
+        const bool plain = cv::norm(edge.web_hue->cross(known.plain_hue)) < alike_sine;
+        if (edge.hue_sure && (plain || start_mm == limb_mm)) break;
+        hue_mm.reset();
     }
     if (hue_mm) {
         for (std::size_t s = 0; s < expected_mm.size(); ++s) {
             if (lights[s].empty()) continue;
             const auto here_mm =
-                edge_by_hue(fit, lights[s], web_looks, bench_hue(fit, lights[s], *hue_mm, web.blur_mm),
+                edge_by_hue(fit, lights[s], *edge.web_hue, bench_hue(fit, lights[s], *hue_mm, web.blur_mm),
                             *hue_mm, web.blur_mm);
             if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm)
                 edge.at_mm[s] = expected_mm[s] + side * *here_mm;
@@ -639,11 +669,16 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     constexpr double outlier_mm = 0.25;
     // Twice: the second time about where the neighbours' edges are, so that the window is centred on the
     // edge.
+    const cv::Vec3d plain = plain_hue(web, borders);
     PlacedEdge left_edge, right_edge;
     for (int round = 0; round < 2; ++round) {
         const double reach_mm = round == 0 ? 0.6 : 0.35;
-        if (round == 0 || left_edge.by_hue) left_edge = place_edge(web, fit, left, -1.0, reach_mm);
-        if (round == 0 || right_edge.by_hue) right_edge = place_edge(web, fit, right, 1.0, reach_mm);
+        if (round == 0 || left_edge.by_hue)
+            left_edge = place_edge(web, fit, left, -1.0, reach_mm,
+                                   {plain, left_edge.hue_sure ? left_edge.web_hue : std::nullopt});
+        if (round == 0 || right_edge.by_hue)
+            right_edge = place_edge(web, fit, right, 1.0, reach_mm,
+                                    {plain, right_edge.hue_sure ? right_edge.web_hue : std::nullopt});
         const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);
