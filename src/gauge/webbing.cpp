@@ -386,10 +386,12 @@ class WebMeasurement {
         const Cut thick = cut(fit_.view, thickness_mm + thickness_u_mm),
                   thin = cut(fit_.view, thickness_mm - thickness_u_mm);
         const double height_u_rel = plane_u_mm / camera_height();
+        const Cut seen = cut(fit_.view, thickness_mm);
+        const double edge_line_u = std::hypot(edge_u_mm(), 0.05, web_.edge_doubt_mm);
         out.readings.push_back(propagation_.reading(
             Measurand::nick_depth, [&](const View& view) { return cut(view, thickness_mm).depth_mm; },
             {{"where the cut closes", nick.depth_u_mm},
-             {"where the edge line lies", std::hypot(edge_u_mm(), 0.05)},
+             {"where the edge line lies", edge_line_u},
              {"thickness of the webbing", std::abs(thick.depth_mm - thin.depth_mm) / 2},
              {"height of the bench under it", nick.depth_mm * height_u_rel}},
             outline));
@@ -397,8 +399,9 @@ class WebMeasurement {
         out.readings.push_back(propagation_.reading(
             Measurand::nick_length, [&](const View& view) { return cut(view, thickness_mm).length_mm; },
             {{"where the cut begins and ends", nick.length_u_mm},
+             {"where the edge line lies", edge_line_u * seen.length_mm / seen.depth_mm},
              {"thickness of the webbing", std::abs(thick.length_mm - thin.length_mm) / 2},
-             {"height of the bench under it", nick.depth_mm * height_u_rel}},
+             {"height of the bench under it", seen.length_mm * height_u_rel}},
             outline));
         const double share = depth / width_mm_;
         out.readings.push_back(combine(Measurand::nick_share, share,

@@ -198,6 +198,19 @@ int middle_of_trace(const Border& border, int depth, int from, int to) {
     return rows > 0 ? sum / rows : (from + to) / 2;
 }
 
+// Whether much of what was traced is glare, in which webbing and bench are both white.
+bool in_glare(const WebSide& side, const Border& border, int from, int to) {
+    constexpr double white = 0.9;
+    int all = 0, glaring = 0;
+    for (int r = from; r < to; ++r)
+        for (int i = 0; i < border.inward[static_cast<std::size_t>(r)]; ++i) {
+            const cv::Vec3d light = side.light(r, i);
+            ++all;
+            glaring += std::min({light[0], light[1], light[2]}) > white ? 1 : 0;
+        }
+    return 3 * glaring > all;
+}
+
 // From the length at each depth the straight line through them: depth where it comes to nothing, length at
 // none.
 std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, const cv::Mat& ratio,
@@ -286,13 +299,12 @@ NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
             if (border.inward[static_cast<std::size_t>(r)] == 0) continue;
             int to = r;
             while (to < rows && border.inward[static_cast<std::size_t>(to)] > 0) ++to;
-            if (const auto nick = nick_between(cells, side, ratio, border, sign, sides, r, to)) {
-                // What may as well be no nick is none that was told.
-                if (2 * nick->depth_u_mm < nick->depth_mm)
-                    nicks.push_back(*nick);
-                else
-                    search.can_tell = false;
-            }
+            const auto nick = nick_between(cells, side, ratio, border, sign, sides, r, to);
+            // What may as well be no nick is none that was told.
+            if (nick && 2 * nick->depth_u_mm < nick->depth_mm && !in_glare(side, border, r, to))
+                nicks.push_back(*nick);
+            else if (nick)
+                search.can_tell = false;
             r = to;
         }
     }
