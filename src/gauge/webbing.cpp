@@ -370,7 +370,7 @@ class WebMeasurement {
     void measure_nick(WebbingFindings& out) {
         if (!nick_.can_tell)
             out.remarks.emplace_back(
-                "cannot tell nicks by colour on every edge: webbing and bench are alike; look and feel");
+                "cannot tell nicks by colour on every edge: webbing and bench look alike; look and feel");
         if (!nick_.deepest) return;
         const WebNick& nick = *nick_.deepest;
         const std::size_t s = station_at(nick.deepest_row);

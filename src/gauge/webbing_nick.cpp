@@ -272,7 +272,11 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
     const double seen_mm = (depths.back() + 0.5) * cells.cell_mm,
                  most_beyond_mm = std::min(2.5, 0.5 * seen_mm);
     nick.depth_mm = std::clamp(meeting * cells.cell_mm, seen_mm - 0.5, seen_mm + most_beyond_mm);
-    nick.depth_u_mm = std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0));
+    // The last of it is narrower than a cell; whether its sides stay straight there is not seen.
+    const double point_mm =
+        std::min(most_beyond_mm, cells.cell_mm / std::max(-line.slope, 1e-6)) / std::sqrt(12.0);
+    nick.depth_u_mm =
+        std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0), point_mm);
     nick.from_row = cells.strip_row(course.at(0.0) - length / 2 - 0.5);
     nick.to_row = cells.strip_row(course.at(0.0) + length / 2 - 0.5);
     nick.length_u_mm = std::hypot(alike * line.u_of_value_at(0.0), sides_u) * cells.cell_mm;
@@ -300,8 +304,10 @@ NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
             int to = r;
             while (to < rows && border.inward[static_cast<std::size_t>(to)] > 0) ++to;
             const auto nick = nick_between(cells, side, ratio, border, sign, sides, r, to);
-            // What may as well be no nick is none that was told.
-            if (nick && 2 * nick->depth_u_mm < nick->depth_mm && !in_glare(side, border, r, to))
+            // What may as well be no nick is none that was told, nor is what runs along most of the edge:
+            // there the edge itself lies elsewhere, or a shadow does.
+            if (nick && 2 * nick->depth_u_mm < nick->depth_mm && !in_glare(side, border, r, to) &&
+                2 * (nick->to_row - nick->from_row) < cells.strip_row(rows))
                 nicks.push_back(*nick);
             else if (nick)
                 search.can_tell = false;
