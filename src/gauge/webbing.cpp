@@ -10,6 +10,7 @@
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
 #include "gauge/webbing_cells.h"
+#include "gauge/webbing_cut.h"
 #include "gauge/webbing_edges.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
@@ -54,6 +55,23 @@ class WebRuler {
         return apart - beyond(*left) - beyond(*right);
     }
 
+    // A nick that begins and ends on the edge at two places and closes at a point, which lies opposite to a
+    // foot on the edge.
+    [[nodiscard]] Cut cut(const cv::Point2d& begin_px, const cv::Point2d& end_px, const cv::Point2d& foot_px,
+                          const cv::Point2d& point_px) const {
+        const auto begin = at_edge_height(begin_px), end = at_edge_height(end_px),
+                   foot = at_edge_height(foot_px), point = at_edge_height(point_px);
+        constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+        if (!begin || !end || !foot || !point) return {nan, nan, nan};
+        const Cut seen{cv::norm(*end - *begin), cv::norm(*point - *foot),
+                       (*foot - *begin).dot(*end - *begin) / cv::norm(*end - *begin)};
+        const cv::Point3d camera = view_.camera_in_bench();
+        const cv::Point2d slant = (cv::Point2d(camera.x, camera.y) - *foot) / camera.z;
+        return cut_seen_aslant(
+            seen, {slant.dot(*end - *begin) / seen.length_mm, slant.dot(*point - *foot) / seen.depth_mm},
+            thickness_);
+    }
+
   private:
     [[nodiscard]] std::optional<cv::Point2d> at_edge_height(cv::Point2d px) const {
         return view_.bench_from_picture(px, level_ == Level::bench ? thickness_ / 2 : 0.0);
@@ -83,7 +101,7 @@ class WebMeasurement {
 
     WebbingFindings findings() {
         WebbingFindings out;
-        nick_ = find_nick(cells_);
+        nick_ = find_nick(cells_, {edge_u_mm(), thickness_mm * camera_along()});
         find_fluff();
         if (!measure_width(out)) return out;
         measure_nick(out);
@@ -110,6 +128,15 @@ class WebMeasurement {
     // How well the place of a single edge in its blur is known: between a rounded, shaded selvedge and its
     // own shadow nothing tells it better.
     [[nodiscard]] double edge_u_mm() const { return 0.65 * web_.blur_mm; }
+
+    // How far the line of sight runs along the webbing, towards later stations, for each millimetre up.
+    [[nodiscard]] double camera_along() const {
+        const std::size_t middle = stations() / 2;
+        const cv::Point2d here = web_.strip.bench_mm(web_.light.row[middle], 0.0),
+                          next = web_.strip.bench_mm(web_.light.row[middle + 1], 0.0);
+        const cv::Point3d camera = fit_.view.camera_in_bench();
+        return (cv::Point2d(camera.x, camera.y) - here).dot(next - here) / cv::norm(next - here) / camera.z;
+    }
 
     // Stations where fibres leave the edge and stand well clear of it. A stray fibre here and there is no
     // fluff: that is a stretch, most of it with fibres.
@@ -343,32 +370,38 @@ class WebMeasurement {
     void measure_nick(WebbingFindings& out) {
         if (!nick_.can_tell)
             out.remarks.emplace_back(
-                "cannot tell nicks by colour on every edge: webbing and bench are alike; look and feel");
+                "cannot tell nicks by colour on every edge: webbing and bench look alike; look and feel");
         if (!nick_.deepest) return;
         const WebNick& nick = *nick_.deepest;
         const std::size_t s = station_at(nick.deepest_row);
         const double edge = nick.side < 0 ? web_.sound.left[s] : web_.sound.right[s];
-        const PixelPair deep{picture_px(nick.deepest_row, edge),
-                             picture_px(nick.deepest_row, edge - nick.side * nick.depth_mm)};
-        const PixelPair along{picture_px(nick.from_row, edge), picture_px(nick.to_row, edge)};
-        const std::vector<cv::Point2d> outline{along.left_px, deep.right_px, along.right_px};
-        const auto distance = [&](const PixelPair& pair) {
-            return [this, pair](const View& view) {
-                return WebRuler(view, level_, thickness_mm).distance_mm(pair);
-            };
+        const auto beside = [&](double row) { return picture_px(row, edge); };
+        const cv::Point2d begin_px = beside(nick.from_row), end_px = beside(nick.to_row),
+                          foot_px = beside(nick.deepest_row),
+                          point_px = picture_px(nick.deepest_row, edge - nick.side * nick.depth_mm);
+        const std::vector<cv::Point2d> outline{begin_px, point_px, end_px};
+        const auto cut = [&](const View& view, double thickness) {
+            return WebRuler(view, level_, thickness).cut(begin_px, end_px, foot_px, point_px);
         };
-        const double height_u_rel = std::hypot(thickness_u_mm / 2, plane_u_mm) / camera_height();
-        out.readings.push_back(
-            propagation_.reading(Measurand::nick_depth, distance(deep),
-                                 {{"where the cut closes", nick.depth_u_mm},
-                                  {"where the edge line lies", std::hypot(edge_u_mm(), 0.05)},
-                                  {"height of the webbing", nick.depth_mm * height_u_rel}},
-                                 outline));
+        const Cut thick = cut(fit_.view, thickness_mm + thickness_u_mm),
+                  thin = cut(fit_.view, thickness_mm - thickness_u_mm);
+        const double height_u_rel = plane_u_mm / camera_height();
+        const Cut seen = cut(fit_.view, thickness_mm);
+        const double edge_line_u = std::hypot(edge_u_mm(), 0.05, web_.edge_doubt_mm);
+        out.readings.push_back(propagation_.reading(
+            Measurand::nick_depth, [&](const View& view) { return cut(view, thickness_mm).depth_mm; },
+            {{"where the cut closes", nick.depth_u_mm},
+             {"where the edge line lies", edge_line_u},
+             {"thickness of the webbing", std::abs(thick.depth_mm - thin.depth_mm) / 2},
+             {"height of the bench under it", nick.depth_mm * height_u_rel}},
+            outline));
         const double depth = out.readings.back().value, depth_u = out.readings.back().u;
         out.readings.push_back(propagation_.reading(
-            Measurand::nick_length, distance(along),
-            {{"where the cut begins and ends", std::hypot(nick.length_u_mm, std::sqrt(2.0) * web_.blur_mm)},
-             {"height of the webbing", nick.depth_mm * height_u_rel}},
+            Measurand::nick_length, [&](const View& view) { return cut(view, thickness_mm).length_mm; },
+            {{"where the cut begins and ends", nick.length_u_mm},
+             {"where the edge line lies", edge_line_u * seen.length_mm / seen.depth_mm},
+             {"thickness of the webbing", std::abs(thick.length_mm - thin.length_mm) / 2},
+             {"height of the bench under it", seen.length_mm * height_u_rel}},
             outline));
         const double share = depth / width_mm_;
         out.readings.push_back(combine(Measurand::nick_share, share,

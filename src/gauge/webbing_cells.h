@@ -31,4 +31,28 @@ struct WebCells {
 
 [[nodiscard]] WebCells web_cells(const WebEdges& web);
 
+// Cells of one side, counted inward from its edge; negative ones lie on the bench.
+class WebSide {
+  public:
+    WebSide(const WebCells& cells, double side) : cells_(cells), side_(side) {}
+    [[nodiscard]] int rows() const { return cells_.colour.rows; }
+    [[nodiscard]] int margin() const { return cells_.margin; }
+    [[nodiscard]] int column(int inward) const {
+        return side_ < 0 ? cells_.margin + inward : cells_.colour.cols - 1 - cells_.margin - inward;
+    }
+    [[nodiscard]] cv::Vec3d bare(int row, int inward) const {
+        return cells_.bare_colour.at<cv::Vec3f>(row, column(inward));
+    }
+    [[nodiscard]] cv::Vec3d light(int row, int inward) const {
+        return cells_.light.at<cv::Vec3f>(row, column(inward));
+    }
+    [[nodiscard]] cv::Vec3d unusual(int row, int inward) const {
+        return cells_.colour.at<cv::Vec3f>(row, column(inward));
+    }
+
+  private:
+    const WebCells& cells_;
+    double side_;
+};
+
 }  // namespace frayhold::gauge

@@ -2,6 +2,7 @@
 #include "gauge/webbing_edges.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -215,32 +216,83 @@ double ribs_beyond(const Strip& strip, const ColumnLooks& looks, double found_mm
     return t + strip.mm_per_px / 2 - found_mm;
 }
 
-// Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
-// side is where the outermost columns unlike the bench end, half-way down from the plainest just within. It
-// lies inside the border found only if what is between them is like the bench, as a shadow is: else that is
-// webbing much like the bench. Distances are outward.
-double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
-    constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 1.5;
-    const auto unlike = unlike_bench(looks, bench_beside(strip, found_mm, side));
-    const auto at = [&](double outward_mm) {
-        const auto c = std::clamp(static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0,
-                                  strip.bgr.cols - 1);
-        return unlike[static_cast<std::size_t>(c)];
+// How much every column looks as the webbing does on the mean across it, 1, rather than as the bench does, 0:
+// in hue and roughness, for in lightness a shadow may pass for the one and a stripe for the other. Empty
+// where both look so much alike that a shadow might pass for webbing in those too.
+std::vector<double> like_webbing(const ColumnLooks& looks, const std::vector<std::size_t>& web_columns,
+                                 const std::vector<std::size_t>& bench_columns) {
+    using Look = ColumnLooks::Look;
+    if (web_columns.empty() || bench_columns.empty()) return {};
+    const auto usual = [&](const std::vector<std::size_t>& columns) {
+        Look look;
+        for (int k = 0; k < ColumnLooks::parts; ++k) {
+            std::vector<double> values;
+            for (const std::size_t i : columns) values.push_back(looks.mean[i][k]);
+            look[k] = median(std::move(values));
+        }
+        return look;
     };
-    // A shadow on a bench of even colour is somewhat unlike it, but far less so than the webbing beside it.
-    constexpr double webbing_mm = 4.0, shadow_share = 1.0 / 6;
-    double webbing = 0.0;
-    for (double u = found_mm; u > found_mm - webbing_mm; u -= strip.mm_per_px)
-        webbing = std::max(webbing, at(u));
-    const double enough = std::max(plain, shadow_share * webbing);
+    const Look bench = usual(bench_columns), web = usual(web_columns);
+    // What a shadow and the light that falls into it change.
+    const Look floor(0.04, 0.04, 0.2);
+    Look toward;
+    double apart2 = 0.0;
+    for (int k = 0; k < 3; ++k) {
+        toward[k] = (web[k] - bench[k]) / (floor[k] * floor[k]);
+        apart2 += toward[k] * (web[k] - bench[k]);
+    }
+    constexpr double least_apart = 3.0;
+    if (apart2 < least_apart * least_apart) return {};
+    std::vector<double> like(looks.mean.size());
+    for (std::size_t i = 0; i < like.size(); ++i)
+        like[i] = looks.count[i] > 0 ? (looks.mean[i] - bench).dot(toward) / apart2 : 0.0;
+    return like;
+}
+
+// Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
+// side is where the outermost columns unlike the bench end, half-way down from the plainest just within, or
+// where those end that look as the webbing between its stripes does. It lies inside the border found only if
+// what is between them is like the bench, as a shadow is: else that is webbing much like the bench. Distances
+// are outward.
+double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
+    constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 0.7;
+    const auto bench_columns = bench_beside(strip, found_mm, side);
+    const auto unlike = unlike_bench(looks, bench_columns);
+    constexpr double clear_of_edge_mm = 1.0;
+    const auto like =
+        like_webbing(looks, columns_between(strip, clear_of_edge_mm - found_mm, found_mm - clear_of_edge_mm),
+                     bench_columns);
+    const auto column = [&](double outward_mm) {
+        return static_cast<std::size_t>(std::clamp(
+            static_cast<int>(std::lround(strip.column_at(side * outward_mm))), 0, strip.bgr.cols - 1));
+    };
+    const auto at = [&](double outward_mm) { return unlike[column(outward_mm)]; };
+    // A shadow on a bench of even colour is somewhat unlike it, but far less so than the webbing beside it:
+    // the plain webbing, for a stripe may be of a far stronger colour.
+    constexpr double shadow_share = 1.0 / 6;
+    std::vector<double> across;
+    for (double u = found_mm; u > -found_mm; u -= strip.mm_per_px) across.push_back(at(u));
+    const double enough = std::max(plain, shadow_share * median(std::move(across)));
+    // Over a little more than a rib, so that a mark of the bench's own is not taken for webbing.
+    constexpr double rib_mm = 0.5;
+    const auto woven = [&](double outward_mm) {
+        if (like.empty()) return false;
+        for (double u = outward_mm; u > outward_mm - rib_mm; u -= strip.mm_per_px)
+            if (like[column(u)] < 0.5) return false;
+        return true;
+    };
     double t = found_mm + most_margin_mm;
-    while (t > found_mm - most_inward_mm && at(t) < enough) t -= strip.mm_per_px;
-    double most = 0.0;
-    for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
-    while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
+    while (t > found_mm - most_inward_mm && at(t) < enough && !woven(t)) t -= strip.mm_per_px;
+    if (!woven(t)) {
+        double most = 0.0;
+        for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
+        while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
+    }
     if (t <= found_mm - most_inward_mm) return found_mm;
     constexpr double much_inward_mm = 0.7, somewhat_unlike = 1.5;
-    if (t < found_mm - much_inward_mm && at(found_mm - much_inward_mm) > somewhat_unlike) return found_mm;
+    if (t < found_mm - much_inward_mm &&
+        (like.empty() ? at(found_mm - much_inward_mm) > somewhat_unlike : woven(found_mm - much_inward_mm)))
+        return found_mm;
     return t + strip.mm_per_px / 2;
 }
 
@@ -317,7 +369,7 @@ Borders outermost_borders(const Strip& strip, const StationLight& light, double 
     const double half_mm = width_mm / 2;
     Borders borders{outermost_edge(strip, looks, half_mm, -1.0), outermost_edge(strip, looks, half_mm, 1.0)};
     // Webbing is woven alike on both sides.
-    constexpr double alike_mm = 1.0;
+    constexpr double alike_mm = 1.5;
     const double left_ribs = ribs_beyond(strip, looks, half_mm, -1.0),
                  right_ribs = ribs_beyond(strip, looks, half_mm, 1.0);
     if (std::min(left_ribs, right_ribs) > stripe_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
@@ -369,17 +421,27 @@ Value mean_between(const LimbFit& fit, const std::vector<Value>& values, double 
     return n > 0 ? sum * (1 / n) : sum;
 }
 
+constexpr double clear_of_blur = 2.0, level_mm = 0.3;
+
+// The hue of light just inside and well outside an edge that lies between two places.
+cv::Vec3d web_hue(const LimbFit& fit, const Line& light, double inner_mm, double blur_mm) {
+    const double to_mm = inner_mm - clear_of_blur * blur_mm;
+    return cv::normalize(mean_between(fit, light, to_mm - level_mm, to_mm));
+}
+cv::Vec3d bench_hue(const LimbFit& fit, const Line& light, double outer_mm, double blur_mm) {
+    const double from_mm = outer_mm + clear_of_blur * blur_mm;
+    return cv::normalize(mean_between(fit, light, from_mm, from_mm + 4 * level_mm));
+}
+
 // The edge by hue. Whatever the shading of the selvedge and of the shadow at its foot, each is light of one
 // hue; so at every sample linear light is parted into so much of the webbing's hue and so much of the bench's
 // (least squares). Each part taken in units of its own level just beside the blur, the edge is where both are
-// equal, by the area under the webbing's share. Empty where the hues are too much alike.
-std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double start_mm, double blur_mm) {
-    constexpr double clear_of_blur = 2.0, level_mm = 0.3, least_sine = 0.08;
+// equal, by the area under the webbing's share. Empty where the hues are too much alike, or the webbing so
+// dark that a slight change of the bench's hue, as in shadow, would pass for it.
+std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, const cv::Vec3d& web,
+                                  const cv::Vec3d& bench, double start_mm, double blur_mm) {
+    constexpr double least_sine = 0.08, least_part = 0.07;
     const double clear_mm = clear_of_blur * blur_mm;
-    const cv::Vec3d web =
-        cv::normalize(mean_between(fit, light, start_mm - clear_mm - 2 * level_mm, start_mm - clear_mm));
-    const cv::Vec3d bench =
-        cv::normalize(mean_between(fit, light, start_mm + clear_mm, start_mm + clear_mm + 4 * level_mm));
     const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
     if (!(sine2 > least_sine * least_sine)) return std::nullopt;
     std::vector<double> of_web, of_bench;
@@ -394,7 +456,7 @@ std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, double 
         const double web_level = mean_between(fit, of_web, edge_mm - clear_mm - level_mm, edge_mm - clear_mm);
         const double bench_level =
             mean_between(fit, of_bench, edge_mm + clear_mm, edge_mm + clear_mm + level_mm);
-        if (web_level <= 0 || bench_level <= 0) return std::nullopt;
+        if (bench_level <= 0 || std::sqrt(sine2) * web_level < least_part * bench_level) return std::nullopt;
         double area_mm = 0.0, from_mm = nan;
         for (int i = 0; i < fit.samples(); ++i) {
             if (std::abs(fit.outward_mm(i) - edge_mm) > clear_mm + spacing_mm) continue;
@@ -427,14 +489,39 @@ double lowest(const LimbFit& fit, const std::vector<double>& costs, double about
 struct PlacedEdge {
     std::vector<double> at_mm;  // across the strip, NaN where it is not plain
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
+    bool by_hue = false;
+    std::optional<cv::Vec3d> web_hue;  // where the edge was by hue
+    bool hue_sure = false;             // it was looked at beside the edge
 };
+
+struct KnownHues {
+    cv::Vec3d plain_hue;               // of most of the webbing
+    std::optional<cv::Vec3d> web_hue;  // beside this edge
+};
+
+// The hue of most columns between the borders.
+cv::Vec3d plain_hue(const WebEdges& web, const Borders& borders) {
+    constexpr double clear_of_edge_mm = 1.0;
+    std::array<std::vector<double>, 3> parts;
+    for (const std::size_t i : columns_between(web.strip, clear_of_edge_mm - borders.left_mm,
+                                               borders.right_mm - clear_of_edge_mm)) {
+        cv::Vec3d sum;
+        for (int s = 0; s < web.light.mean.rows; ++s)
+            sum += web.light.mean.at<cv::Vec3f>(s, static_cast<int>(i));
+        sum = cv::normalize(sum);
+        for (std::size_t k = 0; k < parts.size(); ++k) parts[k].push_back(sum[static_cast<int>(k)]);
+    }
+    if (parts[0].empty()) return {};
+    return cv::normalize(cv::Vec3d(median(parts[0]), median(parts[1]), median(parts[2])));
+}
 
 // Places one side's edge about where it is expected. All windows together first say where it runs, then each
 // where it is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by
 // the limb model; then places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
 PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm,
-                      double side, double reach_mm) {
-    PlacedEdge edge{std::vector<double>(expected_mm.size(), nan)};
+                      double side, double reach_mm, const KnownHues& known) {
+    PlacedEdge edge;
+    edge.at_mm.assign(expected_mm.size(), nan);
     std::vector<std::vector<double>> costs(expected_mm.size());
     std::vector<Line> lights(expected_mm.size());
     std::vector<double> costs_together(fit.places_mm().size(), 0.0);
@@ -459,19 +546,37 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
     if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
     if (std::isnan(limb_mm)) return edge;
-    if (const auto hue_mm = edge_by_hue(fit, light_together, limb_mm, web.blur_mm)) {
+    // From the border expected; where that lies out in the shadow, from the limb, if both agree, or from
+    // further in, if there is webbing of the plain hue there and not a stripe.
+    constexpr double alike_sine = 0.15;
+    std::optional<double> hue_mm;
+    for (const double start_mm : {0.0, limb_mm, -reach_mm}) {
+        edge.web_hue = known.web_hue.value_or(web_hue(fit, light_together, start_mm, web.blur_mm));
+        hue_mm = edge_by_hue(fit, light_together, *edge.web_hue,
+                             bench_hue(fit, light_together, start_mm, web.blur_mm), start_mm, web.blur_mm);
+        edge.hue_sure = hue_mm && std::abs(*hue_mm - start_mm) < clear_of_blur * web.blur_mm;
+        if (hue_mm && start_mm == 0.0) break;
+        const bool plain = cv::norm(edge.web_hue->cross(known.plain_hue)) < alike_sine;
+        if (edge.hue_sure && (plain || start_mm == limb_mm)) break;
+        hue_mm.reset();
+    }
+    if (hue_mm) {
         for (std::size_t s = 0; s < expected_mm.size(); ++s) {
             if (lights[s].empty()) continue;
-            const auto here_mm = edge_by_hue(fit, lights[s], *hue_mm, web.blur_mm);
+            const auto here_mm =
+                edge_by_hue(fit, lights[s], *edge.web_hue, bench_hue(fit, lights[s], *hue_mm, web.blur_mm),
+                            *hue_mm, web.blur_mm);
             if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm)
                 edge.at_mm[s] = expected_mm[s] + side * *here_mm;
         }
+        edge.by_hue = true;
         return edge;
     }
+    // The border that was expected was found by all the columns look like, the limb by its shape: half-way.
     for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
         if (costs[s].empty()) find_costs(s);
         if (!costs[s].empty())
-            edge.at_mm[s] = expected_mm[s] + side * lowest(fit, costs[s], limb_mm, reach_mm);
+            edge.at_mm[s] = expected_mm[s] + side * (lowest(fit, costs[s], limb_mm, reach_mm) - limb_mm / 2);
     }
     const auto& places = fit.places_mm();
     const double step_mm = places[1] - places[0];
@@ -480,9 +585,11 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     std::size_t low = at, high = at;
     while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
     while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
-    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge.
-    constexpr double rib_u_mm = 0.25;
-    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0), rib_u_mm);
+    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge with the one or the
+    // other: a rectangle between them, or over a tenth where they agree.
+    constexpr double rib_u_mm = 0.1;
+    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0),
+                               limb_mm / std::sqrt(12.0), rib_u_mm);
     return edge;
 }
 
@@ -562,10 +669,16 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     constexpr double outlier_mm = 0.25;
     // Twice: the second time about where the neighbours' edges are, so that the window is centred on the
     // edge.
+    const cv::Vec3d plain = plain_hue(web, borders);
+    PlacedEdge left_edge, right_edge;
     for (int round = 0; round < 2; ++round) {
         const double reach_mm = round == 0 ? 0.6 : 0.35;
-        const PlacedEdge left_edge = place_edge(web, fit, left, -1.0, reach_mm),
-                         right_edge = place_edge(web, fit, right, 1.0, reach_mm);
+        if (round == 0 || left_edge.by_hue)
+            left_edge = place_edge(web, fit, left, -1.0, reach_mm,
+                                   {plain, left_edge.hue_sure ? left_edge.web_hue : std::nullopt});
+        if (round == 0 || right_edge.by_hue)
+            right_edge = place_edge(web, fit, right, 1.0, reach_mm,
+                                    {plain, right_edge.hue_sure ? right_edge.web_hue : std::nullopt});
         const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);

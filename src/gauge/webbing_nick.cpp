@@ -5,6 +5,9 @@
 #include <cmath>
 #include <opencv2/core.hpp>
 
+#include "gauge/quantile.h"
+#include "gauge/webbing_opening.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -32,30 +35,8 @@ class Look {
     double peak_;
 };
 
-// Cells of one side, counted inward from its edge; negative ones lie on the bench.
-class Side {
-  public:
-    Side(const WebCells& cells, double side) : cells_(cells), side_(side) {}
-    [[nodiscard]] int column(int inward) const {
-        return side_ < 0 ? cells_.margin + inward : cells_.colour.cols - 1 - cells_.margin - inward;
-    }
-    [[nodiscard]] cv::Vec3d bare(int row, int inward) const {
-        return cells_.bare_colour.at<cv::Vec3f>(row, column(inward));
-    }
-    [[nodiscard]] cv::Vec3d light(int row, int inward) const {
-        return cells_.light.at<cv::Vec3f>(row, column(inward));
-    }
-    [[nodiscard]] cv::Vec3d unusual(int row, int inward) const {
-        return cells_.colour.at<cv::Vec3f>(row, column(inward));
-    }
-
-  private:
-    const WebCells& cells_;
-    double side_;
-};
-
 // The bench beside one edge, the skin next to the edge left out. Its lightness may also be that of a shadow.
-Look bench_look(const WebCells& cells, const Side& side) {
+Look bench_look(const WebCells& cells, const WebSide& side) {
     const int skin = std::max(1, static_cast<int>(0.75 / cells.cell_mm));
     cv::Vec3d sum;
     cv::Matx33d products = cv::Matx33d::zeros();
@@ -77,7 +58,7 @@ Look bench_look(const WebCells& cells, const Side& side) {
 }
 
 // How much likelier each cell is bench than webbing: rows x inward.
-cv::Mat bench_against_web(const WebCells& cells, const Side& side, int deepest) {
+cv::Mat bench_against_web(const WebCells& cells, const WebSide& side, int deepest) {
     const Look bench = bench_look(cells, side), web({0, 0, 0}, cells.web_covariance);
     constexpr double most = 3.0;
     cv::Mat ratio(cells.colour.rows, deepest, CV_32F);
@@ -89,7 +70,7 @@ cv::Mat bench_against_web(const WebCells& cells, const Side& side, int deepest) 
 }
 
 // Whether a cell of bench just outside the edge would be told from webbing.
-bool can_tell(const WebCells& cells, const Side& side) {
+bool can_tell(const WebCells& cells, const WebSide& side) {
     const Look bench = bench_look(cells, side);
     const int skin = std::max(1, static_cast<int>(0.75 / cells.cell_mm)),
               inside = static_cast<int>(1.5 / cells.cell_mm);
@@ -151,48 +132,90 @@ Border likeliest_border(const cv::Mat& ratio) {
     return border;
 }
 
-// Length of the nick, in cells, at one depth: cells well within the traced border count whole, those about it
-// by the share of bench in their light, between what the nick and the webbing beside it show in that column.
-double length_at(const Side& side, const Border& border, int depth, int from, int to, int rows) {
-    constexpr int doubtful = 2, beside_from = 4, beside_to = 16;
-    const auto beyond = [&](int r) {
-        return r >= from && r < to && border.inward[static_cast<std::size_t>(r)] > depth;
-    };
-    const auto all = [&](int r, bool value) {
-        for (int k = r - doubtful; k <= r + doubtful; ++k)
-            if (beyond(k) != value) return false;
-        return true;
-    };
-    cv::Vec3d bench, web;
-    double bench_n = 0.0, web_n = 0.0;
-    double whole = 0.0, traced = 0.0;
-    for (int r = std::max(0, from - beside_to); r < std::min(rows, to + beside_to); ++r) {
-        traced += beyond(r) ? 1.0 : 0.0;
-        if (beyond(r) && beyond(r - 1) && beyond(r + 1)) {
-            bench += side.light(r, depth);
-            bench_n += 1.0;
+// A straight line through values, by Tukey's biweight: a loose fibre across the nick takes from its length at
+// one depth.
+struct StraightLine {
+    double middle = 0.0;
+    double value = 0.0;  // at the middle
+    double slope = 0.0;
+    double scatter = 0.0;
+    double n = 0.0;
+    double spread = 0.0;
+
+    StraightLine(const std::vector<double>& xs, const std::vector<double>& ys) {
+        start_by_medians(xs, ys);
+        constexpr int rounds = 6;
+        constexpr double least_scatter = 0.2;  // of a cell
+        for (int round = 0; round < rounds; ++round) {
+            std::vector<double> off;
+            for (std::size_t i = 0; i < xs.size(); ++i) off.push_back(std::abs(ys[i] - at(xs[i])));
+            scatter = std::max(least_scatter, 1.4826 * median(off));
+            double sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
+            n = 0.0;
+            for (std::size_t i = 0; i < xs.size(); ++i) {
+                const double z = off[i] / (4.685 * scatter);
+                const double weight = z < 1 ? (1 - z * z) * (1 - z * z) : 0.0;
+                n += weight;
+                sx += weight * xs[i];
+                sy += weight * ys[i];
+                sxx += weight * xs[i] * xs[i];
+                sxy += weight * xs[i] * ys[i];
+            }
+            middle = sx / n;
+            value = sy / n;
+            spread = sxx - sx * sx / n;
+            slope = (sxy - sx * sy / n) / spread;
         }
-        if (r < from - beside_from || r >= to + beside_from) {
-            web += side.light(r, depth);
-            web_n += 1.0;
-        }
-        whole += all(r, true) ? 1.0 : 0.0;
     }
-    if (bench_n == 0 || web_n == 0) return traced;
-    bench /= bench_n;
-    web /= web_n;
-    const cv::Vec3d step = bench - web;
-    double partly = 0.0;
-    for (int r = std::max(0, from - doubtful); r < std::min(rows, to + doubtful); ++r)
-        if (!all(r, true) && !all(r, false))
-            partly += std::clamp((side.light(r, depth) - web).dot(step) / step.dot(step), -0.3, 1.3);
-    return whole + partly;
+    [[nodiscard]] double at(double x) const { return value + slope * (x - middle); }
+    // Standard uncertainty of the line there (JCGM 100, H.3).
+    [[nodiscard]] double u_of_value_at(double x) const {
+        return scatter * std::sqrt(1 / n + (x - middle) * (x - middle) / spread);
+    }
+
+  private:
+    // Theil 1950, Sen 1968: the median of the slopes between all pairs.
+    void start_by_medians(const std::vector<double>& xs, const std::vector<double>& ys) {
+        std::vector<double> slopes, values;
+        for (std::size_t i = 0; i < xs.size(); ++i)
+            for (std::size_t k = i + 1; k < xs.size(); ++k)
+                slopes.push_back((ys[k] - ys[i]) / (xs[k] - xs[i]));
+        slope = median(std::move(slopes));
+        for (std::size_t i = 0; i < xs.size(); ++i) values.push_back(ys[i] - slope * xs[i]);
+        value = median(std::move(values));
+        middle = 0.0;
+    }
+};
+
+// The middle row of what was traced beyond a depth.
+int middle_of_trace(const Border& border, int depth, int from, int to) {
+    int rows = 0, sum = 0;
+    for (int r = from; r < to; ++r)
+        if (border.inward[static_cast<std::size_t>(r)] > depth) {
+            ++rows;
+            sum += r;
+        }
+    return rows > 0 ? sum / rows : (from + to) / 2;
+}
+
+// Whether much of what was traced is glare, in which webbing and bench are both white.
+bool in_glare(const WebSide& side, const Border& border, int from, int to) {
+    constexpr double white = 0.9;
+    int all = 0, glaring = 0;
+    for (int r = from; r < to; ++r)
+        for (int i = 0; i < border.inward[static_cast<std::size_t>(r)]; ++i) {
+            const cv::Vec3d light = side.light(r, i);
+            ++all;
+            glaring += std::min({light[0], light[1], light[2]}) > white ? 1 : 0;
+        }
+    return 3 * glaring > all;
 }
 
 // From the length at each depth the straight line through them: depth where it comes to nothing, length at
 // none.
-std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, const cv::Mat& ratio,
-                                    const Border& border, double sign, int from, int to) {
+std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, const cv::Mat& ratio,
+                                    const Border& border, double sign, const CutSides& sides, int from,
+                                    int to) {
     int seen = 0;
     double gain = 0.0, area = 0.0, mouth_gain = 0.0, mouth_area = 0.0;
     const int mouth = static_cast<int>(1.0 / cells.cell_mm);
@@ -211,64 +234,64 @@ std::optional<WebNick> nick_between(const WebCells& cells, const Side& side, con
     if (seen * cells.cell_mm < least_depth_mm || gain < least_gain) return std::nullopt;
     if (gain < plain * area || mouth_gain < plain * mouth_area) return std::nullopt;
 
-    // Between the blur at the edge and that at the point.
-    const int first = std::min(1, seen - 1), last = std::max(first + 2, static_cast<int>(0.8 * seen));
-    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0, syy = 0.0;
-    for (int d = first; d < last; ++d) {
-        const double x = d + 0.5, y = length_at(side, border, d, from, to, cells.colour.rows);
-        n += 1.0;
-        sx += x;
-        sy += y;
-        sxx += x * x;
-        sxy += x * y;
-        syy += y * y;
+    // From within the blur at the edge to near the point, and on from there while the line through them has
+    // the sides a little apart.
+    constexpr double near_point = 0.85, least_length = 2.0;
+    std::vector<double> depths, lengths, middles, faces;
+    const auto look = [&](int d, int middle) {
+        const auto opening = opening_at(side, d, from, to, middle, sides.face_mm / cells.cell_mm);
+        if (!opening) return;
+        depths.push_back(d + 0.5);
+        lengths.push_back(opening->to - opening->from);
+        middles.push_back(0.5 * (opening->to + opening->from));
+        faces.push_back(opening->face);
+    };
+    const int near = std::max(4, static_cast<int>(near_point * seen));
+    for (int d = std::min(1, seen - 1); d < near; ++d) look(d, middle_of_trace(border, d, from, to));
+    constexpr std::size_t least_depths = 3;
+    if (depths.size() < least_depths) return std::nullopt;
+    StraightLine line(depths, lengths), course(depths, middles);
+    for (int d = near; d < ratio.cols && line.slope < 0 && line.at(d + 0.5) > least_length; ++d) {
+        look(d, static_cast<int>(std::floor(course.at(d + 0.5))));
+        line = StraightLine(depths, lengths);
+        course = StraightLine(depths, middles);
     }
-    const double spread = sxx - sx * sx / n, slope = (sxy - sx * sy / n) / spread,
-                 length = (sy - slope * sx) / n;
-    const double residual =
-        std::sqrt(std::max(0.0, syy - sy * sy / n - slope * slope * spread) / std::max(1.0, n - 2));
-    const double meeting = slope < -1e-6 ? -length / slope : seen;
-
-    // Variance of where a fitted straight line meets zero (JCGM 100, H.3, to first order).
-    const double middle = sx / n;
+    if (line.at(0.0) < 1.0) return std::nullopt;
+    const double length = line.at(0.0), meeting = line.slope < -1e-6 ? -length / line.slope : seen;
+    // Where each side lies in its blur, and what may be the face of one or the shadow beside it.
+    const double sides_u = std::hypot(std::sqrt(2.0) * sides.place_u_mm / cells.cell_mm,
+                                      median(std::move(faces)) / std::sqrt(12.0));
+    // A rib of the weave spans several depths, which err alike.
+    constexpr double rib_mm = 1.0;
+    const double alike = std::sqrt(std::max(1.0, rib_mm / cells.cell_mm));
     const double meeting_u =
-        slope < -1e-6
-            ? residual / -slope * std::sqrt(1 / n + (meeting - middle) * (meeting - middle) / spread)
-            : seen;
+        line.slope < -1e-6 ? std::hypot(alike * line.u_of_value_at(meeting), sides_u) / -line.slope : seen;
 
     WebNick nick;
     nick.side = sign;
-    const double seen_mm = seen * cells.cell_mm, most_beyond_mm = std::min(2.5, 0.5 * seen_mm);
+    const double seen_mm = (depths.back() + 0.5) * cells.cell_mm,
+                 most_beyond_mm = std::min(2.5, 0.5 * seen_mm);
     nick.depth_mm = std::clamp(meeting * cells.cell_mm, seen_mm - 0.5, seen_mm + most_beyond_mm);
     // The last of it is narrower than a cell; whether its sides stay straight there is not seen.
-    const double point_mm = cells.cell_mm * std::max(1.0, -1 / std::min(slope, -1e-6)) / std::sqrt(3.0);
-    nick.depth_u_mm = std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0),
-                                 std::min(point_mm, most_beyond_mm));
-    // Where it leaves the edge line: the traced ends, moved so that they are as far apart as the straight
-    // line says.
-    const double stretch = 0.5 * (length - (to - from));
-    nick.from_row = cells.strip_row(from - 0.5 - stretch);
-    nick.to_row = cells.strip_row(to - 0.5 + stretch);
-    double deep_rows = 0.0, deep_n = 0.0;
-    for (int r = from; r < to; ++r)
-        if (border.inward[static_cast<std::size_t>(r)] >= 0.85 * seen) {
-            deep_rows += r;
-            deep_n += 1.0;
-        }
-    nick.deepest_row = cells.strip_row(deep_rows / deep_n);
-    nick.length_u_mm =
-        std::hypot(std::abs(2 * stretch) / std::sqrt(12.0), residual, 1.0 / std::sqrt(6.0)) * cells.cell_mm;
+    const double point_mm =
+        std::min(most_beyond_mm, cells.cell_mm / std::max(-line.slope, 1e-6)) / std::sqrt(12.0);
+    nick.depth_u_mm =
+        std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0), point_mm);
+    nick.from_row = cells.strip_row(course.at(0.0) - length / 2 - 0.5);
+    nick.to_row = cells.strip_row(course.at(0.0) + length / 2 - 0.5);
+    nick.length_u_mm = std::hypot(alike * line.u_of_value_at(0.0), sides_u) * cells.cell_mm;
+    nick.deepest_row = cells.strip_row(course.at(nick.depth_mm / cells.cell_mm) - 0.5);
     return nick;
 }
 
 }  // namespace
 
-NickSearch find_nick(const WebCells& cells) {
+NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
     NickSearch search;
     const int deepest = static_cast<int>(0.9 * cells.across / 2);
     std::vector<WebNick> nicks;
     for (const double sign : {-1.0, 1.0}) {
-        const Side side(cells, sign);
+        const WebSide side(cells, sign);
         if (!can_tell(cells, side)) {
             search.can_tell = false;
             continue;
@@ -280,8 +303,14 @@ NickSearch find_nick(const WebCells& cells) {
             if (border.inward[static_cast<std::size_t>(r)] == 0) continue;
             int to = r;
             while (to < rows && border.inward[static_cast<std::size_t>(to)] > 0) ++to;
-            if (const auto nick = nick_between(cells, side, ratio, border, sign, r, to))
+            const auto nick = nick_between(cells, side, ratio, border, sign, sides, r, to);
+            // What may as well be no nick is none that was told, nor is what runs along most of the edge:
+            // there the edge itself lies elsewhere, or a shadow does.
+            if (nick && 2 * nick->depth_u_mm < nick->depth_mm && !in_glare(side, border, r, to) &&
+                2 * (nick->to_row - nick->from_row) < cells.strip_row(rows))
                 nicks.push_back(*nick);
+            else if (nick)
+                search.can_tell = false;
             r = to;
         }
     }

@@ -18,16 +18,25 @@ struct WebNick {
     double length_u_mm = 0.0;
 };
 
+// How the sides of a cut show.
+struct CutSides {
+    double place_u_mm = 0.0;  // standard uncertainty of where a side lies in its blur
+    // How wide the face of one is seen, aslant: of the one at earlier rows where positive, of the one at
+    // later rows where negative.
+    double face_mm = 0.0;
+};
+
 struct NickSearch {
     std::optional<WebNick> deepest;
     int others = 0;
-    bool can_tell = true;  // false where webbing and bench are too much alike
+    bool can_tell = true;  // false where webbing and bench look too much alike
 };
 
 // Every cell is weighed as webbing against bench (log ratio of two normal distributions with a few strays
 // each; a shadow may darken the bench). Along each row the border lies where the sum from the edge inward is
 // largest, rows tied together by a small price on every step of the border (dynamic programming). A cut
-// closes to a point finer than a pixel: its depth is where the straight lines through its sides meet.
-[[nodiscard]] NickSearch find_nick(const WebCells& cells);
+// closes to a point finer than a pixel: its depth is where the straight lines through its sides meet. Not
+// read is what may as well be no nick, glare, and what runs along most of the edge.
+[[nodiscard]] NickSearch find_nick(const WebCells& cells, const CutSides& sides);
 
 }  // namespace frayhold::gauge

@@ -5,6 +5,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/webbing_cells.h"
+#include "gauge/webbing_cut.h"
 #include "gauge/webbing_edges.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
@@ -75,11 +76,13 @@ void stitch(Strip& strip, double at_mm, double gap_from_mm = 0, double gap_to_mm
     }
 }
 
+constexpr CutSides from_above{0.1, 0.0};
+
 }  // namespace
 
 TEST_CASE("webbing without damage shows neither nick nor stitching") {
     const WebCells cells = web_cells(painted([](Strip&) {}));
-    const NickSearch nick = find_nick(cells);
+    const NickSearch nick = find_nick(cells, from_above);
     CHECK(nick.can_tell);
     CHECK_FALSE(nick.deepest);
     CHECK(find_stitches(cells).rows.empty());
@@ -90,7 +93,7 @@ TEST_CASE("a cut edge is found with its depth, length and side") {
     const double depth = GENERATE(1.5, 4.0, 8.0);
     const double length = GENERATE(3.0, 6.0);
     const WebCells cells = web_cells(painted([&](Strip& strip) { cut(strip, side, 90.0, length, depth); }));
-    const NickSearch search = find_nick(cells);
+    const NickSearch search = find_nick(cells, from_above);
     REQUIRE(search.deepest);
     CHECK(search.others == 0);
     CHECK(search.deepest->side == side);
@@ -99,19 +102,41 @@ TEST_CASE("a cut edge is found with its depth, length and side") {
     CHECK(search.deepest->deepest_row * mm_per_px == Approx(90.0).margin(0.5));
 }
 
+TEST_CASE("a cut seen from straight above is as it looks") {
+    const Cut cut = cut_seen_aslant({4.0, 3.0, 1.0}, {0.0, 0.0}, 2.0);
+    CHECK(cut.length_mm == Approx(4.0));
+    CHECK(cut.depth_mm == Approx(3.0));
+    CHECK(cut.point_mm == Approx(1.0));
+}
+
+TEST_CASE("upright sides of a cut seen aslant hide as much of it as they stand high") {
+    // So deep that its sides hardly slant: one hides from its middle height to its top, the other from its
+    // middle height to its foot.
+    const Cut seen{4.0, 4000.0, 2.0};
+    const Cut cut = cut_seen_aslant(seen, {0.5, 0.0}, 2.0);
+    CHECK(cut.length_mm == Approx(4.0 + 2.0 * 0.5).epsilon(0.001));
+    CHECK(cut.depth_mm / cut.length_mm == Approx(seen.depth_mm / seen.length_mm));
+}
+
+TEST_CASE("a cut's sides that run along the edge are round, and the edge itself is moved as much") {
+    // Almost no cut: what the sides and the edge seem moved inward and outward is one and the same.
+    const Cut cut = cut_seen_aslant({4000.0, 1.0, 2000.0}, {0.0, 0.5}, 2.0);
+    CHECK(cut.depth_mm == Approx(1.0).epsilon(0.001));
+}
+
 TEST_CASE("a second nick is told of, the deeper one is measured") {
     const WebCells cells = web_cells(painted([](Strip& strip) {
         cut(strip, -1.0, 50.0, 4.0, 2.0);
         cut(strip, 1.0, 150.0, 5.0, 5.0);
     }));
-    const NickSearch search = find_nick(cells);
+    const NickSearch search = find_nick(cells, from_above);
     REQUIRE(search.deepest);
     CHECK(search.others == 1);
     CHECK(search.deepest->side == 1.0);
 }
 
 TEST_CASE("webbing of the bench's own colour cannot be judged for nicks") {
-    CHECK_FALSE(find_nick(web_cells(painted([](Strip&) {}, bench_colour))).can_tell);
+    CHECK_FALSE(find_nick(web_cells(painted([](Strip&) {}, bench_colour)), from_above).can_tell);
 }
 
 TEST_CASE("stitch rows and missing stitches are counted") {
