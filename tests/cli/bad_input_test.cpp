@@ -50,7 +50,7 @@ std::vector<std::pair<std::string, std::string>> make_bad_photos(const Folder& f
     folder.write("empty.jpg", "");
     return {{"text.jpg", "not a JPEG, PNG or HEIC picture"},
             {"cut.jpg", "ends in the middle"},
-            {"pixel.png", "only 1 x 1 pixels"},
+            {"pixel.png", "too small: 1 x 1 px"},
             {"huge.jpg", "60000 x 60000"},
             {"empty.jpg", "the file is empty"},
             {"none.jpg", "there is no such file"},
