@@ -3,12 +3,13 @@
 
 #include <cairo.h>
 
-#include <array>
+#include <algorithm>
 #include <map>
 #include <opencv2/core.hpp>
 #include <string_view>
 
 #include "gauge/card_design.h"
+#include "language/tr.h"
 #include "pack/lettering.h"
 #include "pack/pdf_document.h"
 #include "photo/encode.h"
@@ -42,9 +43,9 @@ void draw_card(cairo_t* context, const std::optional<std::string>& hold_number) 
     }
 
     const cv::Rect2d hold = gauge::hold_number_area_mm;
-    TextBlock(
-        context, "HOLD",
-        Style{.family = Family::sans, .size_pt = 6, .bold = true, .ink = black, .letter_spacing_pt = 0.8})
+    fitted(context, tr("HOLD"),
+           Style{.family = Family::sans, .size_pt = 6, .bold = true, .ink = black, .letter_spacing_pt = 0.8},
+           mm(hold.width))
         .draw(context, mm(hold.x), mm(hold.y));
     const double line_y = mm(hold.br().y) - mm(0.8);
     if (hold_number) {
@@ -56,12 +57,13 @@ void draw_card(cairo_t* context, const std::optional<std::string>& hold_number) 
     draw_rule(context, mm(hold.x), line_y, mm(hold.width), mm(0.25), black);
 
     const cv::Rect2d name = gauge::name_area_mm;
-    const TextBlock title(
-        context, "FRAYHOLD REFERENCE CARD",
-        Style{.family = Family::sans, .size_pt = 6.4, .bold = true, .ink = black, .letter_spacing_pt = 0.55});
+    const TextBlock title = fitted(
+        context, tr("FRAYHOLD REFERENCE CARD"),
+        Style{.family = Family::sans, .size_pt = 6.4, .bold = true, .ink = black, .letter_spacing_pt = 0.55},
+        mm(name.width));
     title.draw(context, mm(name.x), mm(name.y));
     const TextBlock size =
-        fitted(context, "85.60 × 53.98 mm. Print at 100 %. Upper ticks: 40 mm.",
+        fitted(context, tr("85.60 × 53.98 mm. Print at 100 %. Upper ticks: 40 mm."),
                Style{.family = Family::sans, .size_pt = 5.2, .ink = black}, mm(name.width));
     size.draw(context, mm(name.x), mm(name.y) + title.height_pt() + mm(0.6));
 }
@@ -90,47 +92,82 @@ void draw_cutting_marks(cairo_t* context, double x, double y) {
 }
 
 struct Step {
-    std::string_view name;
-    std::string_view words;
+    std::string name;
+    std::string words;
 };
 
-constexpr std::array<Step, 5> making{{
-    {"Print", "At 100 %, on matt white paper. Switch off “fit to page” and any other scaling."},
-    {"Check",
-     "Lay a steel rule along the ticks at the top of the card: the first and the last tick are 40.0 mm "
-     "apart. If they are off by more than 0.1 mm, do not use the card: mend the print setting."},
-    {"Cut", "With knife and rule, from mark to mark. Leave the corners square and the black frame whole."},
-    {"Mount", "Glue it flat on stiff board of the same size, so that it cannot curl."},
-    {"Keep",
-     "Clean, dry and flat. Make a new one when it is bent, stained or worn: a spoilt card gives wrong "
-     "millimetres."},
-}};
+std::vector<Step> making() {
+    return {
+        {trc("to make the card", "Print"),
+         tr("At 100 %, on matt white paper. Switch off “fit to page” and any other scaling.")},
+        {trc("to make the card", "Check"),
+         tr("Lay a steel rule along the ticks at the top of the card: the first and the last tick are 40.0 "
+            "mm "
+            "apart. If they are off by more than 0.1 mm, do not use the card: mend the print setting.")},
+        {trc("to make the card", "Cut"),
+         tr("With knife and rule, from mark to mark. Leave the corners square and the black frame whole.")},
+        {trc("to make the card", "Mount"),
+         tr("Glue it flat on stiff board of the same size, so that it cannot curl.")},
+        {trc("to make the card", "Keep"),
+         tr("Clean, dry and flat. Make a new one when it is bent, stained or worn: a spoilt card gives wrong "
+            "millimetres.")},
+    };
+}
 
-constexpr std::array<Step, 3> using_it{{
-    {"Place",
-     "Beside the damage, as close as it can lie without covering any of it, flat, and at the same height "
-     "as the item where you can raise it."},
-    {"Light", "Even and from the side, with no glare on the card and no shadow across it."},
-    {"Take", "Straight from above, the whole card in the picture, with the camera held still."},
-}};
+std::vector<Step> using_it() {
+    return {
+        {trc("to use the card", "Place"), tr("Beside the damage, as close as it can lie without covering any "
+                                             "of it, flat, and at the same height "
+                                             "as the item where you can raise it.")},
+        {trc("to use the card", "Light"),
+         tr("Even and from the side, with no glare on the card and no shadow across it.")},
+        {trc("to use the card", "Take"),
+         tr("Straight from above, the whole card in the picture, with the camera held still.")},
+    };
+}
 
-double draw_steps(cairo_t* context, double x, double y, double width, std::string_view heading,
-                  const Step* first, std::size_t count) {
-    const double name_width = mm(20);
+// Steps under a heading, each with its name beside it; gives the height of their foot.
+double draw_steps(cairo_t* context, double x, double y, double width, const std::string& heading,
+                  const std::vector<Step>& steps, double size_pt) {
+    const Style bold{.family = Family::sans, .size_pt = size_pt, .bold = true};
+    double name_width = mm(20);
+    for (const Step& step : steps)
+        name_width = std::max(name_width, TextBlock(context, step.name, bold).width_pt() + mm(3));
     const TextBlock title(context, heading, Style{.size_pt = 13});
     title.draw(context, x, y);
     y += title.height_pt() + mm(1.5);
-    for (std::size_t i = 0; i < count; ++i) {
+    for (const Step& step : steps) {
         draw_rule(context, x, y, width, 0.5, inks::line);
         y += mm(1.6);
-        TextBlock(context, first[i].name, Style{.family = Family::sans, .size_pt = 9, .bold = true})
-            .draw(context, x, y);
-        const TextBlock words(context, first[i].words, Style{.family = Family::sans, .size_pt = 9},
+        TextBlock(context, step.name, bold).draw(context, x, y);
+        const TextBlock words(context, step.words, Style{.family = Family::sans, .size_pt = size_pt},
                               width - name_width);
         words.draw(context, x + name_width, y);
         y += words.height_pt() + mm(1.6);
     }
     return y;
+}
+
+// Everything below the card; gives the height of its foot.
+double draw_all_steps(cairo_t* context, double x, double y, double width, double size_pt) {
+    y = draw_steps(context, x, y, width, tr("To make it"), making(), size_pt);
+    y = draw_steps(context, x, y + mm(7), width, tr("To use it"), using_it(), size_pt);
+    draw_rule(context, x, y, width, 0.5, inks::line);
+    return y;
+}
+
+// The size of letters in which the steps fit on the rest of the page: in some languages they are longer.
+double size_of_steps(double top, double width) {
+    constexpr double usual_pt = 9;
+    constexpr double least_pt = 6;
+    const std::shared_ptr<cairo_surface_t> nowhere(
+        cairo_recording_surface_create(CAIRO_CONTENT_COLOR, nullptr), cairo_surface_destroy);
+    const std::shared_ptr<cairo_t> context(cairo_create(nowhere.get()), cairo_destroy);
+    double size_pt = usual_pt;
+    while (size_pt > least_pt &&
+           draw_all_steps(context.get(), 0, top, width, size_pt) > mm(a4_height_mm - 12))
+        size_pt -= 0.25;
+    return size_pt;
 }
 
 void demand_printable(const std::optional<std::string>& hold_number) {
@@ -139,7 +176,7 @@ void demand_printable(const std::optional<std::string>& hold_number) {
         hold_number->find_first_not_of(
             "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-./ ") == std::string::npos;
     if (hold_number->empty() || hold_number->size() > longest_hold_number || !plain)
-        throw Failure(Fault::input, "hold number",
+        throw Failure(Fault::input, tr("hold number"),
                       "a card has room for 1 to 16 letters, digits, spaces, dots, dashes and strokes",
                       "give the number as it stands in the list of holds");
 }
@@ -158,14 +195,15 @@ cv::Mat grey_of(cairo_surface_t* surface) {
 
 std::vector<std::byte> card_pdf(const std::optional<std::string>& hold_number) {
     demand_printable(hold_number);
-    PdfDocument document("Frayhold reference card", "", std::nullopt);
+    PdfDocument document(tr("Frayhold reference card"), "", std::nullopt);
     cairo_t* context = document.context();
     const double left = mm(25);
     const double width = mm(a4_width_mm) - 2 * left;
 
-    TextBlock(context, "Reference card", Style{.size_pt = 22}).draw(context, left, mm(20));
-    TextBlock(context, "The measure in your pictures. Every millimetre read from a photo rests on this card.",
-              Style{.size_pt = 10, .italic = true, .ink = inks::quiet})
+    TextBlock(context, tr("Reference card"), Style{.size_pt = 22}).draw(context, left, mm(20));
+    TextBlock(context,
+              tr("The measure in your pictures. Every millimetre read from a photo rests on this card."),
+              Style{.size_pt = 10, .italic = true, .ink = inks::quiet}, width)
         .draw(context, left, mm(31));
 
     const double card_x = (mm(a4_width_mm) - mm(gauge::id1_width_mm)) / 2;
@@ -176,9 +214,8 @@ std::vector<std::byte> card_pdf(const std::optional<std::string>& hold_number) {
     draw_card(context, hold_number);
     cairo_restore(context);
 
-    double y = draw_steps(context, left, mm(136), width, "To make it", making.data(), making.size());
-    y = draw_steps(context, left, y + mm(7), width, "To use it", using_it.data(), using_it.size());
-    draw_rule(context, left, y, width, 0.5, inks::line);
+    const double steps_top = mm(136);
+    draw_all_steps(context, left, steps_top, width, size_of_steps(steps_top, width));
 
     document.end_page();
     return document.finish();
@@ -191,7 +228,7 @@ std::vector<std::byte> card_png(const std::optional<std::string>& hold_number) {
         cairo_surface_destroy);
     const std::shared_ptr<cairo_t> context(cairo_create(surface.get()), cairo_destroy);
     if (cairo_status(context.get()) != CAIRO_STATUS_SUCCESS)
-        throw Failure(Fault::outside, "card PNG", "not enough memory for the picture",
+        throw Failure(Fault::outside, tr("card PNG"), "not enough memory for the picture",
                       "close other programs");
     cairo_set_source_rgb(context.get(), 1, 1, 1);
     cairo_paint(context.get());

@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "pack/case_pdf.h"
 
-#include <fmt/format.h>
-
-#include "criteria/advice.h"
+#include "language/tr.h"
 #include "pack/case_sections.h"
 #include "pack/flow.h"
 #include "pack/pdf_document.h"
@@ -26,24 +24,22 @@ void draw_furniture(cairo_t* context, const record::CaseFile& file, int page, in
         std::string item = file.item.model;
         if (!file.item.serial.empty()) item += (item.empty() ? "" : ", ") + file.item.serial;
         TextBlock(context, file.hold.number, small).draw(context, left, y);
-        const TextBlock name(context, item + (item.empty() ? "mark " : ", mark ") + file.item.mark, small,
-                             right - left - mm(40), Align::right);
+        const TextBlock name(
+            context, item.empty() ? trf("mark {}", file.item.mark) : trf("{}, mark {}", item, file.item.mark),
+            small, right - left - mm(40), Align::right);
         name.draw_lines(context, left + mm(40), y, 0, 1);
         draw_rule(context, left, y + mm(5), right - left, 0.4, inks::line);
     }
     const double y = mm(a4_height_mm - 17);
     draw_rule(context, left, y - mm(2), right - left, 0.4, inks::line);
-    TextBlock(context, criteria::caution, Style{.size_pt = 7.6, .italic = true, .ink = inks::quiet})
-        .draw(context, left, y);
-    const TextBlock number(context, fmt::format("{} · page {} of {}", file.hold.number, page, count), small);
-    number.draw(context, right - number.width_pt(), y);
+    draw_foot(context, left, right, y, file.hold.number + " · " + trf("page {} of {}", page, count));
 }
 
 }  // namespace
 
 std::vector<std::byte> case_pdf(const CasePdfInput& input) {
-    PdfDocument document(fmt::format("{}: evidence for a query to the maker", input.file.hold.number),
-                         input.outfit, input.made);
+    PdfDocument document(trf("{}: evidence for a query to the maker", input.file.hold.number), input.outfit,
+                         input.made);
     Flow flow(document, TextArea{mm(side_margin_mm), mm(top_margin_mm), mm(a4_width_mm - 2 * side_margin_mm),
                                  mm(a4_height_mm - bottom_margin_mm)});
     add_front(flow, input);

@@ -6,6 +6,8 @@
 #include <cmath>
 
 #include "gauge/reading_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "pack/case_sections.h"
 #include "pack/photo_report.h"
 #include "pack/profile_plot.h"
@@ -52,40 +54,41 @@ class Facts {
 };
 
 std::string card_words(const PhotoReport& report) {
-    if (report.card_kind == "printed") return "printed reference card";
-    if (report.card_kind == "id1") return "plain ID-1 card";
-    if (report.card_kind == "corners") return "card by corners given by hand";
+    if (report.card_kind == "printed") return tr("printed reference card");
+    if (report.card_kind == "id1") return tr("plain ID-1 card");
+    if (report.card_kind == "corners") return tr("card by corners given by hand");
     return "";
 }
 
 std::string view_words(const PhotoReport& report) {
     if (!report.tilt_deg || !report.distance_mm) return "";
-    return fmt::format("tilted about {:.0f}°, from about {:.0f} cm", *report.tilt_deg,
-                       *report.distance_mm / 10);
+    return trf("tilted about {:.0f}°, from about {:.0f} cm", *report.tilt_deg, *report.distance_mm / 10);
 }
 
 std::string quality_words(const PhotoReport& report) {
-    if (!report.sharpness || *report.sharpness <= 0) return "passed";
-    std::string words = fmt::format("passed; edges about {:.1f} px wide", 1.0 / *report.sharpness);
-    if (report.clipped_fraction) words += fmt::format(", {:.1f} % blown out", 100 * *report.clipped_fraction);
-    return words;
+    if (!report.sharpness || *report.sharpness <= 0) return tr("passed");
+    const double edge_px = 1.0 / *report.sharpness;
+    if (!report.clipped_fraction) return trf("passed; edges about {:.1f} px wide", edge_px);
+    // Translators: blown out: the share of the picture that is so bright that it shows nothing.
+    return trf("passed; edges about {:.1f} px wide, {:.1f} % blown out", edge_px,
+               100 * *report.clipped_fraction);
 }
 
 Facts facts_of(cairo_t* context, double width, const record::PhotoEntry& photo, const PhotoReport& report,
                bool marked) {
     Facts facts(context, width);
-    facts.add("File", photo.file_name);
+    facts.add(tr("File"), photo.file_name);
     std::string taken = photo.taken;
     std::replace(taken.begin(), taken.end(), 'T', ' ');
-    facts.add("Taken, by the camera's clock", taken);
-    facts.add("Camera", report.camera);
-    facts.add("Added", fmt::format("{}, {}", photo.added_by, to_text(photo.added).substr(0, 10)));
-    facts.add("Scale from", card_words(report));
-    facts.add("View", view_words(report));
-    facts.add("Quality check", quality_words(report));
-    facts.add("Note", report.card_note);
-    facts.add("Picture", marked ? "with outlines and readings drawn on it" : "as taken");
-    facts.add("SHA-256 of the original begins", photo.sha256.substr(0, 16));
+    facts.add(tr("Taken, by the camera's clock"), taken);
+    facts.add(tr("Camera"), report.camera);
+    facts.add(tr("Added"), fmt::format("{}, {}", photo.added_by, to_text(photo.added).substr(0, 10)));
+    facts.add(tr("Scale from"), card_words(report));
+    facts.add(tr("View"), view_words(report));
+    facts.add(tr("Quality check"), quality_words(report));
+    facts.add(tr("Note"), tr_recorded(report.card_note));
+    facts.add(tr("Picture"), marked ? tr("with outlines and readings drawn on it") : tr("as taken"));
+    facts.add(tr("SHA-256 of the original begins"), photo.sha256.substr(0, 16));
     return facts;
 }
 
@@ -103,14 +106,14 @@ std::string largest_sources(const gauge::Reading& reading) {
     constexpr std::size_t shown = 3;
     std::string words;
     for (std::size_t i = 0; i < std::min(shown, lines.size()) && lines[i].u > 0; ++i)
-        words += fmt::format("{}{} {}{}{}", words.empty() ? "" : "; ", lines[i].source,
+        words += fmt::format("{}{} {}{}{}", words.empty() ? "" : "; ", tr_recorded(lines[i].source),
                              two_digits(lines[i].u), symbol.empty() ? "" : " ", symbol);
     return words;
 }
 
 std::string unit_words(const gauge::Reading& reading) {
     const std::string_view symbol = gauge::symbol_of(gauge::unit_of(reading.measurand));
-    return symbol.empty() ? "number" : std::string(symbol);
+    return symbol.empty() ? tr("number") : std::string(symbol);
 }
 
 // value_words ends in the unit, which has a column of its own here.
@@ -124,7 +127,7 @@ std::string value_without_unit(const gauge::Reading& reading) {
 void add_readings(Flow& flow, const std::vector<gauge::Reading>& readings) {
     std::vector<Row> rows;
     for (const gauge::Reading& reading : readings)
-        rows.push_back({{capital(gauge::words_for(reading.measurand)), styles::table},
+        rows.push_back({{capital(tr_word(gauge::words_for(reading.measurand))), styles::table},
                         {value_without_unit(reading), styles::table_strong},
                         {unit_words(reading), styles::table},
                         {fmt::format("{:.2f}", reading.k), styles::table},
@@ -133,13 +136,14 @@ void add_readings(Flow& flow, const std::vector<gauge::Reading>& readings) {
     const double value = mm(29);
     const double unit = mm(15);
     const double k = mm(11);
-    add_table(flow,
-              {{"Reading", name},
-               {"Value ± U", value, Align::right},
-               {"Unit", unit},
-               {"k", k},
-               {"Largest in its budget, as standard uncertainty", flow.width() - name - value - unit - k}},
-              rows, 6);
+    add_table(
+        flow,
+        {{tr("Reading"), name},
+         {tr("Value ± U"), value, Align::right},
+         {tr("Unit"), unit},
+         {"k", k},
+         {tr("Largest in its budget, as standard uncertainty"), flow.width() - name - value - unit - k}},
+        rows, 6);
 }
 
 // "sound width 11.03 ± 0.26 mm" of the photo's own readings; empty where it was not read.
@@ -147,13 +151,13 @@ std::string sound_words(const std::vector<gauge::Reading>& readings) {
     for (const gauge::Reading& reading : readings)
         if (reading.measurand == gauge::Measurand::sound_width ||
             reading.measurand == gauge::Measurand::web_width)
-            return gauge::words_for(reading.measurand) + " " + gauge::value_words(reading);
+            return tr_word(gauge::words_for(reading.measurand)) + " " + gauge::value_words(reading);
     return "";
 }
 
 void add_profile(Flow& flow, const PhotoReport& report, const std::vector<gauge::Reading>& readings) {
     if (!has_profile(report)) return;
-    add_paragraph(flow, "Width along the item",
+    add_paragraph(flow, tr("Width along the item"),
                   Style{.family = Family::sans, .size_pt = 6.8, .ink = inks::quiet}, 10, true);
     Block plot;
     plot.gap = 3;
@@ -199,25 +203,26 @@ void add_picture(Flow& flow, PdfDocument& document, const record::PhotoEntry& ph
 
 void add_photos(Flow& flow, PdfDocument& document, const CasePdfInput& input) {
     const record::CaseFile& file = input.file;
-    if (!file.photos.empty() || !file.waived.empty()) add_heading(flow, "Photos and readings");
+    if (!file.photos.empty() || !file.waived.empty()) add_heading(flow, tr("Photos and readings"));
     const bool any_reading =
         std::any_of(file.photos.begin(), file.photos.end(),
                     [](const record::PhotoEntry& photo) { return photo.usable && !photo.readings.empty(); });
     if (any_reading)
         add_paragraph(
             flow,
-            "Each reading is a value ± U. U is its expanded uncertainty, k times the combined standard "
-            "uncertainty: "
-            "the true value lies within it in about 95 of 100 cases. The whole budgets stand in case.json.",
+            tr("Each reading is a value ± U. U is its expanded uncertainty, k times the combined standard "
+               "uncertainty: the true value lies within it in about 95 of 100 cases. The whole budgets stand "
+               "in case.json."),
             styles::aside, 0);
     for (const record::PhotoEntry& photo : file.photos) {
         if (!photo.usable) continue;
         const PhotoReport report = read_photo_report(photo.report_json);
         const auto at = input.pictures.find(photo.number);
-        add_subheading(flow, fmt::format("Photo {}: {}", photo.number, record::words_for(photo.role)));
+        add_subheading(flow, trf("Photo {}: {}", photo.number, record::words_for(photo.role)));
         add_picture(flow, document, photo, at == input.pictures.end() ? nullptr : &at->second, report);
         add_readings(flow, photo.readings);
-        for (const std::string& remark : report.remarks) add_paragraph(flow, remark, styles::aside, 4);
+        for (const std::string& remark : report.remarks)
+            add_paragraph(flow, tr_recorded(remark), styles::aside, 4);
         add_profile(flow, report, photo.readings);
     }
 
@@ -226,24 +231,25 @@ void add_photos(Flow& flow, PdfDocument& document, const CasePdfInput& input) {
         if (photo.usable) continue;
         std::string reasons;
         for (const std::string& reason : photo.reasons)
-            reasons += (reasons.empty() ? "" : "\n") + capital(reason);
+            reasons += (reasons.empty() ? "" : "\n") + capital(tr_recorded(reason));
         rows.push_back(
-            {{fmt::format("Photo {}", photo.number), styles::table},
-             {fmt::format("{} ({})", capital(std::string(record::words_for(photo.role))), photo.file_name),
-              styles::table},
+            {{trf("Photo {}", photo.number), styles::table},
+             {fmt::format("{} ({})", capital(record::words_for(photo.role)), photo.file_name), styles::table},
              {reasons, styles::table_quiet}});
     }
     for (const record::WaivedView& view : file.waived)
-        rows.push_back({{"No photo", styles::table},
-                        {capital(std::string(record::words_for(view.role))), styles::table},
-                        {fmt::format("Cannot be had: {} ({}, {})", view.reason, view.waived_by,
-                                     to_text(view.waived).substr(0, 10)),
+        rows.push_back({{tr("No photo"), styles::table},
+                        {capital(record::words_for(view.role)), styles::table},
+                        {// Translators: the reason why there is no photo of a view, who gave it and the day.
+                         trf("Cannot be had: {} ({}, {})", view.reason, view.waived_by,
+                             to_text(view.waived).substr(0, 10)),
                          styles::table_quiet}});
     if (rows.empty()) return;
-    add_subheading(flow, "Not measured, and why");
+    add_subheading(flow, tr("Not measured, and why"));
     const double number = mm(18);
     const double view = mm(66);
-    add_table(flow, {{"", number}, {"View", view}, {"Reason", flow.width() - number - view}}, rows, 2);
+    add_table(flow, {{"", number}, {tr("View"), view}, {tr("Reason"), flow.width() - number - view}}, rows,
+              2);
 }
 
 }  // namespace frayhold::pack

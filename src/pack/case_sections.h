@@ -27,6 +27,9 @@ void add_subheading(Flow& flow, std::string_view words);
 // Names with their words, two to a line; an even number of them.
 void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>>& facts);
 
+// The caution that stands on every page from the left at the height y, and words of the page at the right.
+void draw_foot(cairo_t* context, double left, double right, double y, const std::string& words);
+
 void add_front(Flow& flow, const CasePdfInput& input);
 void add_item(Flow& flow, const CasePdfInput& input);
 void add_findings(Flow& flow, const std::vector<record::Finding>& findings);

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "language/tr.h"
+
 namespace frayhold::pack {
 namespace {
 
@@ -46,16 +48,27 @@ std::string escaped(const std::string& text) {
     return out;
 }
 
+// Whether a character of UTF-8 begins here.
+bool begins_character(char c) {
+    constexpr unsigned continuation_mask = 0xC0U;
+    constexpr unsigned continuation = 0x80U;
+    return (static_cast<unsigned char>(c) & continuation_mask) != continuation;
+}
+
 // So many characters of UTF-8 text at most; a dot in place of the rest.
 std::string shortened(const std::string& text, std::size_t most) {
     std::size_t characters = 0;
     for (std::size_t i = 0; i < text.size(); ++i) {
-        constexpr unsigned continuation_mask = 0xC0U;
-        constexpr unsigned continuation = 0x80U;
-        if ((static_cast<unsigned char>(text[i]) & continuation_mask) == continuation) continue;
+        if (!begins_character(text[i])) continue;
         if (characters++ == most) return text.substr(0, i) + "…";
     }
     return text;
+}
+
+// About the room the text takes at 11 or 12 px.
+double room_for(const std::string& text) {
+    constexpr double letter = 6.6;
+    return letter * static_cast<double>(std::count_if(text.begin(), text.end(), begins_character));
 }
 
 std::string words_at(double x, double y, const std::string& words, const std::string& anchor, const char* ink,
@@ -92,10 +105,11 @@ std::string value_words(double value) {
 std::string bar_chart_svg(const BarChart& chart) {
     constexpr double row = 24;
     constexpr double bar_left = 270;
-    constexpr double bar_right = chart_width - margin - 96;
     constexpr std::size_t most_letters = 36;
     double most = 0.0;
     for (const Bar& bar : chart.bars) most = std::max(most, bar.value);
+    const double room_for_value = std::max(96.0, 6 + room_for(value_words(most) + " " + chart.unit));
+    const double bar_right = chart_width - margin - room_for_value;
     std::string content;
     std::string summary;
     double y = 56;
@@ -111,7 +125,7 @@ std::string bar_chart_svg(const BarChart& chart) {
     }
     content += box(bar_left - 1, 54, 1, y - 54, line_ink);
     if (chart.bars.empty()) {
-        content += words_at(margin, y + 14, "Nothing is recorded yet.", "start", quiet_ink, 12);
+        content += words_at(margin, y + 14, tr("Nothing is recorded yet."), "start", quiet_ink, 12);
         y += row;
     }
     if (!chart.note.empty()) {
@@ -162,8 +176,7 @@ std::string column_chart_svg(const ColumnChart& chart) {
     double y = base + 72;
     double x = margin;
     for (std::size_t part = 0; part < chart.series.size(); ++part) {
-        constexpr double letter = 6.6;
-        const double room = 30 + letter * static_cast<double>(chart.series[part].size());
+        const double room = 30 + room_for(chart.series[part]);
         if (x + room > right) {
             x = margin;
             y += 18;
@@ -173,7 +186,7 @@ std::string column_chart_svg(const ColumnChart& chart) {
         x += room;
     }
     if (chart.columns.empty())
-        content += words_at(margin, (top + base) / 2, "Nothing is recorded yet.", "start", quiet_ink, 12);
+        content += words_at(margin, (top + base) / 2, tr("Nothing is recorded yet."), "start", quiet_ink, 12);
     if (!chart.note.empty()) {
         y += 22;
         content += words_at(margin, y, chart.note, "start", quiet_ink, 11);

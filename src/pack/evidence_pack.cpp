@@ -10,6 +10,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "criteria/advice.h"
+#include "language/tr.h"
 #include "pack/case_pdf.h"
 #include "pack/pdf_document.h"
 #include "photo/decode_apart.h"
@@ -38,8 +39,8 @@ std::vector<OutgoingPhoto> outgoing_photos(const PackOrder& order) {
         photo.number = entry.number;
         photo.stem = fmt::format("{}-{}", entry.number, record::name_of(entry.role));
         std::replace(photo.stem.begin(), photo.stem.end(), '_', '-');
-        photo.copy = value_or_throw(photo::outgoing_copy_apart(order.kept_bytes(entry.sha256),
-                                                               fmt::format("photo {}", entry.number)));
+        photo.copy = value_or_throw(
+            photo::outgoing_copy_apart(order.kept_bytes(entry.sha256), trf("photo {}", entry.number)));
         if (!entry.markup_sha256.empty()) photo.marked = order.kept_bytes(entry.markup_sha256);
         out.push_back(std::move(photo));
     }
@@ -108,8 +109,8 @@ std::vector<MailAttachment> mail_attachments(const PackOrder& order, const Bytes
     }
     if (total_size(attachments) > order.most_mail_bytes)
         throw Failure(Fault::input, order.letter.file.hold.number,
-                      fmt::format("its file and pictures are larger than the {} MB a mail may have",
-                                  order.most_mail_bytes / 1'000'000),
+                      trf("its file and pictures are larger than the {} MB a mail may have",
+                          order.most_mail_bytes / 1'000'000),
                       "raise the limit, or send the pack as a zip another way");
     return attachments;
 }
@@ -168,8 +169,7 @@ Bag bag_of(const EvidencePack& pack, const PackOrder& order) {
     bag.hold_number = order.letter.file.hold.number;
     bag.organization = order.letter.outfit;
     bag.contact = order.letter.keeper;
-    bag.description =
-        fmt::format("Evidence for hold {}: item {}", bag.hold_number, order.letter.file.item.mark);
+    bag.description = trf("Evidence for hold {}: item {}", bag.hold_number, order.letter.file.item.mark);
     bag.made = order.made;
     bag.payload = pack.photos;
     bag.payload.push_back({"case.pdf", pack.pdf});

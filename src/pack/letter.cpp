@@ -12,6 +12,7 @@
 
 #include "gauge/measurand.h"
 #include "gauge/reading_words.h"
+#include "language/tr.h"
 #include "record/item.h"
 #include "units/error.h"
 
@@ -21,11 +22,11 @@ namespace {
 using Values = kainjow::mustache::data;
 
 constexpr std::array questions{
-    LetterQuestion{"fit", "Is the item still fit for service, and under which conditions?"},
-    LetterQuestion{"batch", "Is there a known issue in this batch or model?"},
-    LetterQuestion{"limit", "Which limit do you apply to damage of this kind?"},
-    LetterQuestion{"cleaner", "May the ink or cleaner named be used?"},
-    LetterQuestion{"send", "Shall we send you the item?"},
+    LetterQuestion{"fit", tr_later("Is the item still fit for service, and under which conditions?")},
+    LetterQuestion{"batch", tr_later("Is there a known issue in this batch or model?")},
+    LetterQuestion{"limit", tr_later("Which limit do you apply to damage of this kind?")},
+    LetterQuestion{"cleaner", tr_later("May the ink or cleaner named be used?")},
+    LetterQuestion{"send", tr_later("Shall we send you the item?")},
 };
 
 std::string_view trimmed(std::string_view text) {
@@ -61,7 +62,7 @@ std::string rendered(const std::string& source, const Values& values, const std:
     text.set_custom_escape([](const std::string& plain) { return plain; });
     std::string out = text.is_valid() ? text.render(values) : std::string();
     if (!text.is_valid())
-        throw Failure(Fault::input, "letter template “" + language + "”", text.error_message(),
+        throw Failure(Fault::input, trf("letter template “{}”", language), text.error_message(),
                       "mend the file or take it from the package again");
     return out;
 }
@@ -168,7 +169,7 @@ bool retire_met(const record::CaseFile& file) {
 std::filesystem::path first_existing(std::span<const std::filesystem::path> folders) {
     for (const std::filesystem::path& folder : folders)
         if (std::filesystem::is_directory(folder)) return folder;
-    throw Failure(Fault::outside, "letter templates", "their folder is missing",
+    throw Failure(Fault::outside, tr("letter templates"), "their folder is missing",
                   "install the program again, or run it from its source folder");
 }
 
@@ -178,7 +179,7 @@ LetterTemplate parse_letter_template(std::string_view text, const std::string& n
     LetterTemplate out;
     out.language = name;
     const auto refuse = [&](int line, const char* what) {
-        throw Failure(Fault::input, fmt::format("letter template “{}”, line {}", name, line), what,
+        throw Failure(Fault::input, trf("letter template “{}”, line {}", name, line), what,
                       "mend the file or take it from the package again");
     };
     int number = 0;
@@ -217,8 +218,8 @@ LetterTemplate load_letter_template(std::span<const std::filesystem::path> folde
                                     const std::string& language) {
     const std::vector<std::string> languages = letter_languages(folders);
     if (std::find(languages.begin(), languages.end(), language) == languages.end())
-        throw Failure(Fault::usage, "language “" + language + "”", "there is no letter in it",
-                      fmt::format("choose from {}", fmt::join(languages, ", ")));
+        throw Failure(Fault::usage, trf("language “{}”", language), "there is no letter in it",
+                      trf("choose from {}", fmt::format("{}", fmt::join(languages, ", "))));
     std::ifstream file(first_existing(folders) / (language + ".txt"), std::ios::binary);
     const std::string text((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
     return parse_letter_template(text, language);
@@ -247,8 +248,8 @@ std::vector<std::string> asked_questions(const LetterInput& input, const LetterT
             continue;
         std::vector<std::string_view> keys;
         for (const LetterQuestion& question : questions) keys.push_back(question.key);
-        throw Failure(Fault::usage, "question “" + key + "”", "there is no such question",
-                      fmt::format("choose from {}", fmt::join(keys, ", ")));
+        throw Failure(Fault::usage, trf("question “{}”", key), "there is no such question",
+                      trf("choose from {}", fmt::format("{}", fmt::join(keys, ", "))));
     }
     std::vector<std::string> asked;
     for (const LetterQuestion& question : questions) {
@@ -267,7 +268,8 @@ std::vector<std::string> asked_questions(const LetterInput& input, const LetterT
 
 Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     if (input.questions.empty() && trimmed(input.own_words).empty())
-        throw Failure(Fault::usage, "letter", "it asks nothing", "choose a question or write your own words");
+        throw Failure(Fault::usage, tr("letter"), "it asks nothing",
+                      "choose a question or write your own words");
     const record::Item& item = input.file.item;
     const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),
                                       std::string(record::words_for(item.kind)));
@@ -326,7 +328,7 @@ Letter write_reminder(const LetterInput& input, const LetterTemplate& language) 
         sent << one;
     }
     if (sent.is_empty_list())
-        throw Failure(Fault::usage, "reminder", "no query was sent that it could follow up",
+        throw Failure(Fault::usage, tr("reminder"), "no query was sent that it could follow up",
                       "send a query first");
     const record::Item& item = input.file.item;
     const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),

@@ -42,7 +42,7 @@ struct LetterTemplate {
 // The questions a person can choose from, in the order in which a letter asks them.
 struct LetterQuestion {
     std::string_view key;    // "fit"
-    std::string_view words;  // in English, for a list on the screen
+    std::string_view words;  // in English, for a list on the screen by tr_word
 };
 [[nodiscard]] std::span<const LetterQuestion> letter_questions();
 

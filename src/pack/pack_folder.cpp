@@ -15,6 +15,7 @@
 #include <string_view>
 #include <utility>
 
+#include "language/tr.h"
 #include "photo/sha256.h"
 #include "units/error.h"
 
@@ -77,8 +78,8 @@ std::string bag_label(const Bag& bag) {
 }
 
 Failure disk_failure(const fs::path& path, int code) {
-    return {Fault::outside, path.string(), fmt::format("it could not be written ({})", std::strerror(code)),
-            "free space or choose another folder"};
+    return {Fault::outside, path.string(), trf("it could not be written ({})", std::strerror(code)),
+            tr("free space or choose another folder")};
 }
 
 // Writes and reaches the disk, or throws.
@@ -142,9 +143,9 @@ struct FreeSource {
     void operator()(zip_source_t* source) const { zip_source_free(source); }
 };
 
-Failure zip_failure(const char* words) {
-    return {Fault::outside, "pack.zip", fmt::format("it could not be made ({})", words),
-            "free some memory and try again"};
+Failure zip_failure(const std::string& words) {
+    return {Fault::outside, "pack.zip", trf("it could not be made ({})", words),
+            tr("free some memory and try again")};
 }
 
 // The time as MS-DOS has it, by UTC: libzip's own setter would go by the machine's time zone.
@@ -193,10 +194,10 @@ std::vector<PackFile> bag_files(const Bag& bag) {
     std::set<std::string> taken;
     for (const PackFile& file : bag.payload) {
         if (!plain_path(file.path))
-            throw Failure(Fault::input, "pack file “" + file.path + "”", "its path cannot stand in a pack",
+            throw Failure(Fault::input, trf("pack file “{}”", file.path), "its path cannot stand in a pack",
                           "use letters, digits, dots, dashes and underscores");
         if (!taken.insert(file.path).second)
-            throw Failure(Fault::input, "pack file “" + file.path + "”", "it occurs twice",
+            throw Failure(Fault::input, trf("pack file “{}”", file.path), "it occurs twice",
                           "give it another name");
         payload.push_back({"data/" + file.path, file.bytes});
     }
@@ -243,7 +244,7 @@ void write_pack_folder(const fs::path& folder, const Bag& bag) {
 std::vector<std::byte> pack_zip(const Bag& bag) {
     const std::vector<PackFile> files = bag_files(bag);
     if (!plain_path(bag.hold_number) || bag.hold_number.find('/') != std::string::npos)
-        throw Failure(Fault::input, "hold number", "it cannot name a folder",
+        throw Failure(Fault::input, tr("hold number"), "it cannot name a folder",
                       "use letters, digits and dashes");
     zip_error_t error;
     zip_error_init(&error);
@@ -262,14 +263,14 @@ std::vector<std::byte> pack_zip(const Bag& bag) {
     (void)zip.release();  // closed: nothing is left to discard
 
     zip_stat_t about;
-    if (zip_source_open(target.get()) != 0) throw zip_failure("its bytes cannot be read");
+    if (zip_source_open(target.get()) != 0) throw zip_failure(tr("its bytes cannot be read"));
     std::vector<std::byte> bytes;
     const bool sized = zip_source_stat(target.get(), &about) == 0 && (about.valid & ZIP_STAT_SIZE) != 0;
     if (sized) bytes.resize(about.size);
     const bool read = sized && zip_source_read(target.get(), bytes.data(), about.size) ==
                                    static_cast<zip_int64_t>(about.size);
     zip_source_close(target.get());
-    if (!read) throw zip_failure("its bytes cannot be read");
+    if (!read) throw zip_failure(tr("its bytes cannot be read"));
     return bytes;
 }
 

@@ -4,6 +4,7 @@
 #include <cairo-pdf.h>
 #include <turbojpeg.h>
 
+#include "language/tr.h"
 #include "pack/lettering.h"
 #include "units/error.h"
 
@@ -109,7 +110,7 @@ PictureSize jpeg_size(const std::vector<std::byte>& jpeg) {
     if (!reader ||
         tjDecompressHeader3(reader.get(), reinterpret_cast<const unsigned char*>(jpeg.data()), jpeg.size(),
                             &size.width_px, &size.height_px, &subsampling, &colours) != 0)
-        throw Failure(Fault::input, "marked picture", "its bytes are no JPEG", "mark the photo again");
+        throw Failure(Fault::input, tr("marked picture"), "its bytes are no JPEG", "mark the photo again");
     return size;
 }
 

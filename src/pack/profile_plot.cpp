@@ -7,6 +7,7 @@
 #include <array>
 #include <cmath>
 
+#include "language/tr.h"
 #include "pack/lettering.h"
 
 namespace frayhold::pack {
@@ -68,9 +69,17 @@ void draw_axes(cairo_t* context, const Axis& across, const Axis& up) {
     draw_rule(context, across.at_from, up.at_from, across.at_to - across.at_from, 0.6, inks::text);
 }
 
+// What a line or tint of the plot means.
+struct Key {
+    std::string name;
+    bool tint = false;
+    bool broken = false;
+};
+
 // A sample of the line or tint and its name; gives the place behind it.
-double draw_key(cairo_t* context, double x, double y, const std::string& name, bool tint, bool broken) {
+double draw_key(cairo_t* context, double x, double y, const Key& key, const Style& style) {
     constexpr double sample = 16;
+    const auto& [name, tint, broken] = key;
     if (tint) {
         draw_rule(context, x, y + 2, sample, 6, halo_tint);
     } else {
@@ -83,9 +92,23 @@ double draw_key(cairo_t* context, double x, double y, const std::string& name, b
         cairo_stroke(context);
         cairo_set_dash(context, nullptr, 0, 0);
     }
-    const TextBlock label(context, name, Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet});
+    const TextBlock label(context, name, style);
     label.draw(context, x + sample + 4, y + 5 - label.height_pt() / 2);
     return x + sample + 4 + label.width_pt() + 14;
+}
+
+// The keys in one line, in smaller letters where their names are long.
+void draw_keys(cairo_t* context, double x, double y, double width, const std::vector<Key>& keys) {
+    Style style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet};
+    constexpr double least_pt = 5;
+    constexpr double around_name = 34;
+    const auto whole_width = [&] {
+        double sum = 0;
+        for (const Key& key : keys) sum += TextBlock(context, key.name, style).width_pt() + around_name;
+        return sum;
+    };
+    while (style.size_pt > least_pt && whole_width() > width) style.size_pt -= 0.25;
+    for (const Key& key : keys) x = draw_key(context, x, y, key, style);
 }
 
 }  // namespace
@@ -142,13 +165,14 @@ void draw_profile(cairo_t* context, const PhotoReport& report, const std::string
     trace(context, across, up, report.station_mm, report.width_mm);
     cairo_stroke(context);
 
-    double key = draw_key(context, x + left_margin, y, "width at each station", false, false);
-    key = draw_key(context, key, y, "broken fibres beyond it", true, false);
+    std::vector<Key> keys{{tr("width at each station"), false, false},
+                          {tr("broken fibres beyond it"), true, false}};
     if (has_baseline)
-        draw_key(context, key, y, sound_words.empty() ? "undamaged width" : sound_words, false, true);
+        keys.push_back({sound_words.empty() ? tr("undamaged width") : sound_words, false, true});
+    draw_keys(context, x + left_margin, y, width - left_margin, keys);
     const Style axis_name{.family = Family::sans, .size_pt = 7, .ink = inks::quiet};
     TextBlock(context, "mm", axis_name).draw(context, x, y + 1);
-    const TextBlock stations(context, "station along the item, mm", axis_name);
+    const TextBlock stations(context, tr("station along the item, mm"), axis_name);
     stations.draw(context, across.at_to - stations.width_pt(), y + profile_plot_height_pt - 11);
 }
 

@@ -5,6 +5,7 @@
 
 #include <memory>
 
+#include "language/tr.h"
 #include "pack/lettering.h"
 #include "units/error.h"
 
@@ -17,7 +18,8 @@ QrCode qr_code(const std::string& text) {
                           smallest_that_fits, QR_ECLEVEL_M),
         QRcode_free);
     if (!made)
-        throw Failure(Fault::input, "QR code", "the text is empty or too long for it", "use a shorter one");
+        throw Failure(Fault::input, tr("QR code"), "the text is empty or too long for it",
+                      "use a shorter one");
     QrCode code;
     code.modules = made->width;
     const auto count = static_cast<std::size_t>(made->width) * static_cast<std::size_t>(made->width);

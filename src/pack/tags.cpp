@@ -7,6 +7,9 @@
 #include <array>
 
 #include "criteria/advice.h"
+#include "language/recorded.h"
+#include "language/tr.h"
+#include "pack/case_sections.h"
 #include "pack/flow.h"
 #include "pack/lettering.h"
 #include "pack/qr_code.h"
@@ -32,25 +35,26 @@ Style sans(double size_pt, bool bold = false, const Ink& ink = inks::text) {
 
 // In the largest of the sizes at which it stands on one line of the width; broken into lines at the smallest.
 TextBlock fitted(cairo_t* context, const std::string& words, double largest_pt, double smallest_pt,
-                 double width, bool bold) {
+                 double width, bool bold, const Ink& ink = inks::text) {
     for (double size = largest_pt; size > smallest_pt; size -= 0.5) {
-        TextBlock block(context, words, sans(size, bold));
+        TextBlock block(context, words, sans(size, bold, ink));
         if (block.width_pt() <= width) return block;
     }
-    return {context, words, sans(smallest_pt, bold), width};
+    return {context, words, sans(smallest_pt, bold, ink), width};
 }
 
 std::string model_words(const record::Item& item) {
-    std::string words = item.model.empty() ? std::string(record::words_for(item.kind)) : item.model;
+    std::string words = item.model.empty() ? record::words_for(item.kind) : item.model;
     if (item.diameter_or_width) words += fmt::format(", {:g} mm", item.diameter_or_width->value());
     if (item.length) words += ", " + record::length_words(*item.length);
     return words;
 }
 
 std::string life_words(const record::LifeEnd& life) {
-    if (life.state == record::LifeState::unknown_date) return "unknown: counts as over";
+    if (life.state == record::LifeState::unknown_date) return tr("life unknown: counts as over");
     if (!life.over_from) return "";
-    return (life.counts_as_over() ? "over since " : "until ") + to_text(*life.over_from);
+    const std::string day = to_text(*life.over_from);
+    return life.counts_as_over() ? trf("life over since {}", day) : trf("life until {}", day);
 }
 
 void draw_item_tag(cairo_t* context, const TaggedItem& tagged, double x, double y, double width,
@@ -66,11 +70,10 @@ void draw_item_tag(cairo_t* context, const TaggedItem& tagged, double x, double 
         if (!words.empty())
             lines.emplace_back(context, words, sans(6.6, strong, strong ? inks::accent : inks::text), room);
     };
-    if (!item.limit.empty()) add("LIMIT: " + item.limit, true);
+    if (!item.limit.empty()) add(trf("LIMIT: {}", item.limit), true);
     add(model_words(item));
-    if (!item.serial.empty()) add("serial " + item.serial);
-    const std::string life = life_words(tagged.life);
-    if (!life.empty()) add("life " + life, tagged.life.counts_as_over());
+    if (!item.serial.empty()) add(trf("serial {}", item.serial));
+    add(life_words(tagged.life), tagged.life.counts_as_over());
     if (!item.maker.empty()) add(item.maker);
     double at = y + pad;
     const double foot = y + height - pad;
@@ -109,7 +112,7 @@ std::string day_words(Time time) {
 }
 
 std::string status_words(const TaggedItem& tagged) {
-    std::string words(record::words_for(tagged.item.status));
+    std::string words = record::words_for(tagged.item.status);
     if (!tagged.hold.empty()) words += " " + tagged.hold;
     if (!tagged.item.limit.empty()) words += ": " + tagged.item.limit;
     return words;
@@ -136,11 +139,10 @@ Block shelf_row(cairo_t* context, const TaggedItem& tagged, double width) {
     parts->push_back({status, TextBlock(context, status_words(tagged),
                                         sans(7.6, alarm, alarm ? inks::accent : inks::text), mm(35))});
     std::string dates = life_words(tagged.life);
-    if (!dates.empty()) dates = "life " + dates;
     if (tagged.check_due)
         dates += (dates.empty() ? "" : "\n") + (tagged.check_due->year() < std::chrono::year(2)
-                                                    ? "check at once"
-                                                    : "check by " + to_text(*tagged.check_due));
+                                                    ? tr("check at once")
+                                                    : trf("check by {}", to_text(*tagged.check_due)));
     parts->push_back({life, TextBlock(context, dates, sans(7.6, tagged.life.counts_as_over()), mm(36))});
     double height = side;
     for (const Placed& part : *parts) height = std::max(height, part.text.height_pt());
@@ -178,10 +180,10 @@ std::vector<std::byte> item_tags_pdf(std::span<const TaggedItem> items, const La
                                      int first_label) {
     const int per_page = sheet.across * sheet.down;
     if (first_label < 1 || first_label > per_page)
-        throw Failure(Fault::input, "first label",
-                      fmt::format("a sheet {} has no label {}", sheet.name, first_label),
-                      fmt::format("give 1 to {}", per_page));
-    PdfDocument document("Item tags", "", std::nullopt, sheet.paper);
+        throw Failure(Fault::input, tr("first label"),
+                      trf("a sheet {} has no label {}", sheet.name, first_label),
+                      trf("give 1 to {}", per_page));
+    PdfDocument document(tr("Item tags"), "", std::nullopt, sheet.paper);
     int at = first_label - 1;
     for (const TaggedItem& tagged : items) {
         if (at == per_page) {
@@ -198,7 +200,7 @@ std::vector<std::byte> item_tags_pdf(std::span<const TaggedItem> items, const La
 }
 
 std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& paper) {
-    PdfDocument document("Hold tag " + file.hold.number, "", std::nullopt, paper);
+    PdfDocument document(trf("Hold tag {}", file.hold.number), "", std::nullopt, paper);
     cairo_t* context = document.context();
     const double width = mm(105);
     const double height = mm(148);
@@ -213,9 +215,15 @@ std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& p
     set_ink(context, {1, 1, 1});
     cairo_arc(context, x + width / 2, y + mm(6), mm(2.5), 0, 6.283185307179586);
     cairo_fill(context);
-    const TextBlock title(context, "DO NOT USE", sans(34, true, {1, 1, 1}));
-    title.draw(context, x + (width - title.width_pt()) / 2, y + mm(11));
-    const TextBlock under(context, "on hold until a competent person decides", sans(9, false, {1, 1, 1}));
+    const Ink white{1, 1, 1};
+    const double room_in_band = width - mm(8);
+    const TextBlock title = fitted(context, tr("DO NOT USE"), 34, 16, room_in_band, true, white);
+    // On the same foot in every size.
+    const double full_height = TextBlock(context, "X", sans(34, true)).height_pt();
+    title.draw(context, x + (width - title.width_pt()) / 2,
+               y + mm(11) + (full_height - title.height_pt()) / 2);
+    const TextBlock under =
+        fitted(context, tr("on hold until a competent person decides"), 9, 6, room_in_band, false, white);
     under.draw(context, x + (width - under.width_pt()) / 2, y + mm(26.5));
 
     const double side = mm(38);
@@ -228,9 +236,9 @@ std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& p
         block.draw(context, right, at);
         at += block.height_pt() + gap;
     };
-    add(TextBlock(context, "HOLD", sans(7, true, inks::quiet)), 0);
+    add(TextBlock(context, tr("HOLD"), sans(7, true, inks::quiet)), 0);
     add(fitted(context, file.hold.number, 18, 10, room, true), mm(2.5));
-    add(TextBlock(context, "ITEM", sans(7, true, inks::quiet)), 0);
+    add(TextBlock(context, tr("ITEM"), sans(7, true, inks::quiet)), 0);
     add(fitted(context, file.item.mark, 18, 10, room, true), 0);
 
     at = y + band + mm(5) + side + mm(4);
@@ -243,15 +251,15 @@ std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& p
         at += block.height_of_lines_pt(0, fits) + gap;
     };
     const double foot = y + height - mm(20);
-    std::string what = std::string(record::words_for(file.item.kind));
+    std::string what = record::words_for(file.item.kind);
     for (const std::string& part : {file.item.maker, model_words(file.item)})
         if (!part.empty() && part != what) what += ", " + part;
     below(what, sans(9), mm(3), foot);
-    below(file.hold.seen, Style{.size_pt = 13}, mm(3), foot);
+    below(tr_recorded(file.hold.seen), Style{.size_pt = 13}, mm(3), foot);
     at = y + height - mm(19);
     below(fmt::format("{}, {}", file.hold.opened_by, day_words(file.hold.opened)),
           sans(8.4, false, inks::quiet), mm(1.5), y + height);
-    below(std::string(criteria::caution), Style{.size_pt = 8.4, .italic = true, .ink = inks::quiet}, 0,
+    below(tr_word(criteria::caution), Style{.size_pt = 8.4, .italic = true, .ink = inks::quiet}, 0,
           y + height);
     document.end_page();
     return document.finish();
@@ -259,26 +267,23 @@ std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& p
 
 std::vector<std::byte> shelf_list_pdf(const std::string& title, std::span<const TaggedItem> items,
                                       const Paper& paper, Time made) {
-    PdfDocument document("Shelf list: " + title, "", made, paper);
+    PdfDocument document(trf("Shelf list: {}", title), "", made, paper);
     const double margin = mm(18);
     const double width = mm(paper.width_mm) - 2 * margin;
     Flow flow(document, TextArea{margin, mm(18), width, mm(paper.height_mm) - mm(22)});
     add_paragraph(flow, title, Style{.size_pt = 20}, 0, true);
-    add_paragraph(flow, fmt::format("{} items, {}", items.size(), day_words(made)),
+    add_paragraph(flow,  // Translators: how many items the list has, and the day it was made.
+                  trn("{} item, {}", "{} items, {}", items.size(), day_words(made)),
                   sans(8, false, inks::quiet), 2, true);
     for (const TaggedItem& tagged : items) {
         Block row = shelf_row(flow.context(), tagged, width);
         row.gap = &tagged == items.data() ? 8 : mm(1);
         flow.add(std::move(row));
     }
-    if (items.empty()) add_paragraph(flow, "Nothing should be here.", Style{}, 8);
+    if (items.empty()) add_paragraph(flow, tr("Nothing should be here."), Style{}, 8);
     flow.draw_pages([&](cairo_t* context, int page, int count) {
         const double y = mm(paper.height_mm) - mm(14);
-        TextBlock(context, criteria::caution, Style{.size_pt = 7.6, .italic = true, .ink = inks::quiet})
-            .draw(context, margin, y);
-        const TextBlock number(context, fmt::format("{} · page {} of {}", title, page, count),
-                               sans(7, false, inks::quiet));
-        number.draw(context, margin + width - number.width_pt(), y);
+        draw_foot(context, margin, margin + width, y, title + " · " + trf("page {} of {}", page, count));
     });
     return document.finish();
 }
