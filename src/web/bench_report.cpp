@@ -50,6 +50,16 @@ void add_words(json& report, const std::vector<gauge::Reading>& readings) {
     }
 }
 
+// The sentences of a report as they are shown.
+void translate_sentences(json& report) {
+    for (const char* list : {"/remarks", "/quality/reasons"}) {
+        const json::json_pointer at(list);
+        if (!report.contains(at) || !report[at].is_array()) continue;
+        for (json& sentence : report[at])
+            if (sentence.is_string()) sentence = tr_recorded(sentence.get<std::string>());
+    }
+}
+
 }  // namespace
 
 std::vector<cv::Point2d> points_of(const json& list) {
@@ -115,15 +125,6 @@ json drawn_json(const desk::Drawn& drawn) {
     for (const desk::PinnedWords& pin : drawn.pins)
         out["pins"].push_back({{"at", {pin.at_px.x, pin.at_px.y}}, {"words", pin.words}});
     return out;
-}
-
-// The sentences of a report as they are shown.
-void translate_sentences(json& report) {
-    const auto translate = [](json& list) {
-        for (json& sentence : list) sentence = tr_recorded(sentence.get<std::string>());
-    };
-    if (report.contains("remarks")) translate(report["remarks"]);
-    if (report.contains("quality")) translate(report["quality"]["reasons"]);
 }
 
 json report_for_bench(const desk::MeasuredPhoto& measured, const desk::Drawn& drawn) {

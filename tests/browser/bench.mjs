@@ -44,7 +44,8 @@ export class Bench {
   constructor(program) {
     this.program = program;
     this.folder = mkdtempSync(join(tmpdir(), "frayhold-browser-"));
-    this.environment = { ...process.env, FRAYHOLD_STORE: join(this.folder, "store"), FRAYHOLD_BY: keeper, XDG_STATE_HOME: this.folder };
+    // In English, whatever this machine speaks.
+    this.environment = { ...process.env, LC_ALL: "C.UTF-8", LANGUAGE: "", FRAYHOLD_STORE: join(this.folder, "store"), FRAYHOLD_BY: keeper, XDG_STATE_HOME: this.folder };
   }
 
   run(...words) {

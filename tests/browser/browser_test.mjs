@@ -50,7 +50,7 @@ Content-Disposition: attachment; filename="../../page.html"\r
 // Every request of every page; only this machine may be asked.
 const outside = [];
 async function context(options, ...allowed) {
-  const made = await browser.newContext(options);
+  const made = await browser.newContext({ locale: "en-GB", ...options });
   await made.route("**/*", (route) => {
     const url = route.request().url();
     if (allowed.some((base) => url.startsWith(`${base}/`)) || url.startsWith("blob:") || url.startsWith("data:")) return route.continue();
@@ -60,13 +60,17 @@ async function context(options, ...allowed) {
   return made;
 }
 
-// No serious finding by axe-core, and nothing wider than the window.
-async function check(page, name) {
+// No serious finding by axe-core, and nothing wider than the window, whatever its language.
+async function checkForm(page, name) {
   await page.evaluate(axe);
   const found = await page.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
   const serious = found.violations.filter((each) => ["serious", "critical"].includes(each.impact));
   assert.deepEqual(serious.map((each) => `${name}: ${each.id}: ${each.nodes[0].target} ${each.nodes[0].failureSummary}`), []);
   assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${name} is wider than the window`);
+}
+
+async function check(page, name) {
+  await checkForm(page, name);
   assert.ok((await page.locator("footer.caution").innerText()).includes("competent person come first"), name);
 }
 
@@ -507,6 +511,35 @@ async function phone() {
   });
 }
 
+// The pages in every other language there is: chosen at a page's foot, kept, and put back.
+async function languages(width) {
+  const { bench: base } = addresses;
+  const { pages, page, faults } = await openPage(width, base);
+  await page.goto(`${base}/`);
+  const hold = new URL(await page.locator(".queue .line").first().evaluate((line) => line.href)).pathname;
+  const choice = page.locator("form.languages");
+  const codes = await choice.locator("button").evaluateAll((buttons) => buttons.map((each) => each.value));
+  assert.ok(codes.includes("en") && codes.length > 1, codes.join());
+  for (const code of codes.filter((each) => each !== "en")) {
+    await step(`${width}: in '${code}'`, async () => {
+      await page.goto(`${base}/items?words=KT-R`);
+      await go(page, () => choice.locator(`button[value="${code}"]`).press("Enter"));
+      assert.equal(page.url(), `${base}/items?words=KT-R`);
+      assert.equal(await choice.locator('[aria-current="true"]').getAttribute("value"), code);
+      for (const path of ["/", "/hold/new", hold, `${hold}/finding`, `${hold}/photo`, `${hold}/ask`, `${hold}/reply`, `${hold}/verdict`,
+                          "/items", "/items/new", "/checks", "/kits", "/post", "/charts", "/print", "/phones"]) {
+        await page.goto(base + path);
+        assert.equal(await page.locator("html").getAttribute("lang"), code);
+        await checkForm(page, `${path} in ${code}`);
+      }
+      await go(page, () => choice.locator('button[value="en"]').click());
+      await check(page, "in English again");
+    });
+  }
+  assert.deepEqual(faults, []);
+  await pages.close();
+}
+
 let addresses;
 let fault = null;
 try {
@@ -517,6 +550,8 @@ try {
   await register(1440);
   await register(360);
   bench.run("hold", "open", "KT-R001", "--seen", "Sheath fibres broken, found while coiling");
+  await languages(1440);
+  await languages(360);
   await phone();
   await step("no request left the machine", async () => assert.deepEqual(outside, []));
 } catch (found) {

@@ -33,7 +33,7 @@ try {
   bench.run("check", "felt", round, "KT-R040", "--to", "18m");
   const { bench: base } = await bench.serve();
   const screen = async (name, path, width, height) => {
-    const page = await browser.newPage({ viewport: { width, height }, deviceScaleFactor: 1.5 });
+    const page = await browser.newPage({ locale: "en-GB", viewport: { width, height }, deviceScaleFactor: 1.5 });
     await page.goto(base + path);
     if (path.includes("/photo/")) await page.locator('#bench[data-ready="yes"]').waitFor();
     await page.waitForLoadState("networkidle");

@@ -42,7 +42,7 @@ try {
   console.log(`measured and kept in ${((performance.now() - start) / 1000).toFixed(1)} s`);
   const { bench: base } = await bench.serve();
   for (const [name, width, height] of [["1440 px", 1440, 900], ["360 px", 360, 740]]) {
-    const page = await browser.newPage({ viewport: { width, height } });
+    const page = await browser.newPage({ locale: "en-GB", viewport: { width, height } });
     page.setDefaultTimeout(120_000);
     start = performance.now();
     await page.goto(`${base}/hold/${hold}/photo/1`);
