@@ -9,7 +9,9 @@
 #include <ostream>
 
 #include "cli/text_table.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -32,27 +34,26 @@ nlohmann::ordered_json kit_json(const desk::KitState& kit) {
     return out;
 }
 
-// "short of 2 sewn sling, 1 harness"; empty where nothing is missing.
+// "SHORT OF 2 sewn sling, 1 harness"; empty where nothing is missing.
 std::string short_words(const desk::KitState& kit) {
     std::vector<std::string> missing;
     for (const desk::KitState::Line& line : kit.lines)
         if (line.missing() > 0)
             missing.push_back(fmt::format("{} {}", line.missing(), record::words_for(line.kind)));
-    return missing.empty() ? "" : "SHORT OF " + joined(missing, ", ");
+    return missing.empty() ? "" : trf("SHORT OF {}", joined(missing, ", "));
 }
 
 void print_kit(std::ostream& out, const desk::KitState& kit) {
     out << kit.name << '\n';
-    TextTable table({"kind", "needed", "in service", "out of service"});
+    TextTable table({tr("kind"), tr("needed"), tr("in service"), tr("out of service")});
     for (const desk::KitState::Line& line : kit.lines)
-        table.add({std::string(record::words_for(line.kind)),
-                   line.needed > 0 ? std::to_string(line.needed) : "", std::to_string(line.in_service),
-                   std::to_string(line.out_of_service)});
+        table.add({record::words_for(line.kind), line.needed > 0 ? std::to_string(line.needed) : "",
+                   std::to_string(line.in_service), std::to_string(line.out_of_service)});
     table.print(out, 2);
     for (const record::Item& item : kit.limited)
-        out << fmt::format("  {} LIMIT: {}\n", item.mark, item.limit);
+        out << "  " << trf("{} LIMIT: {}", item.mark, item.limit) << '\n';
     for (const record::Item& item : kit.out_of_service)
-        out << fmt::format("  {} is {}\n", item.mark, record::words_for(item.status));
+        out << "  " << trf("{} is {}", item.mark, record::words_for(item.status)) << '\n';
     if (kit.is_short()) out << "  " << short_words(kit) << '\n';
 }
 
@@ -64,27 +65,28 @@ void add_need(CLI::App& group, Session& session) {
         std::string who;
     };
     CLI::App& command =
-        *group.add_subcommand("need", "Say how many items of a kind a kit must have in service");
+        *group.add_subcommand("need", tr("Say how many items of a kind a kit must have in service"));
     auto options = std::make_shared<Options>();
-    command.add_option("KIT", options->kit, "the kit")->required();
-    command.add_option("KIND", options->kind, "a kind of item")->required();
-    command.add_option("COUNT", options->count, "how many; 0 for none")->required();
+    command.add_option("KIT", options->kit, tr("the kit"))->required();
+    command.add_option("KIND", options->kind, tr("a kind of item"))->required();
+    take_whole_number(command.add_option("COUNT", options->count, tr("how many; 0 for none")), 0)->required();
     add_by_option(command, options->who);
     command.callback([&session, options] {
         const record::Kind kind = choice_of("KIND", options->kind, record::kind_named, record::all_kinds(),
                                             [](record::Kind each) { return record::name_of(each); });
         desk::Desk desk = open_desk(session, options->who);
         desk.set_kit_need(options->kit, kind, options->count);
-        session.out << fmt::format("{} needs {} {}\n", options->kit, options->count, record::words_for(kind));
+        // Translators: a kit, a count and a kind of item, "Bag 3 needs 2 sewn sling".
+        session.out << trf("{} needs {} {}", options->kit, options->count, record::words_for(kind)) << '\n';
     });
 }
 
 void add_show(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("show", "Show what a kit needs, has and is short of");
+    CLI::App& command = *group.add_subcommand("show", tr("Show what a kit needs, has and is short of"));
     auto name = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("KIT", *name, "the kit")->required();
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("KIT", *name, tr("the kit"))->required();
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, name, json] {
         const desk::KitState kit = open_desk(session).kit(*name);
         if (*json) return print_json(session.out, kit_json(kit));
@@ -93,13 +95,12 @@ void add_show(CLI::App& group, Session& session) {
 }
 
 void add_list(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("list", "List kits and what each is short of");
+    CLI::App& command = *group.add_subcommand("list", tr("List kits and what each is short of"));
     auto limit = std::make_shared<int>(200);
     auto offset = std::make_shared<int>(0);
     auto json = std::make_shared<bool>(false);
-    command.add_option("--limit", *limit, "at most so many (default 200)")->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", *offset, "leave out so many at the start")->check(CLI::NonNegativeNumber);
-    command.add_flag("--json", *json, "print JSON");
+    add_range_options(command, *limit, *offset);
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, limit, offset, json] {
         const std::vector<desk::KitState> kits = open_desk(session).kits(*limit, *offset);
         if (*json) {
@@ -107,8 +108,9 @@ void add_list(CLI::App& group, Session& session) {
             for (const desk::KitState& kit : kits) list.push_back(kit_json(kit));
             return print_json(session.out, list);
         }
-        if (kits.empty()) session.out << "There is no kit.\n";
-        TextTable table({"kit", "in service", "out of service", "limits", "short"});
+        if (kits.empty()) session.out << tr("There is no kit.") << '\n';
+        TextTable table(
+            {tr("kit"), tr("in service"), tr("out of service"), tr("limits"), trc("of a kit", "short")});
         for (const desk::KitState& kit : kits) {
             int in_service = 0;
             for (const desk::KitState::Line& line : kit.lines) in_service += line.in_service;
@@ -122,7 +124,7 @@ void add_list(CLI::App& group, Session& session) {
 }  // namespace
 
 void add_kit_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("kit", "Kits: what each needs, has and is short of");
+    CLI::App& group = *app.add_subcommand("kit", tr("Kits: what each needs, has and is short of"));
     group.require_subcommand(1);
     add_need(group, session);
     add_show(group, session);

@@ -10,6 +10,7 @@
 
 #include "cli/text_table.h"
 #include "cli/words.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -40,31 +41,34 @@ struct Fields {
 
 std::shared_ptr<Fields> add_fields(CLI::App& command) {
     auto fields = std::make_shared<Fields>();
-    command.add_option("NAME", fields->name, "as it stands in the register's items")->required();
-    command.add_option("--address", fields->addresses, "where to write; may be repeated, the first is used")
+    command.add_option("NAME", fields->name, tr("as it stands in the register's items"))->required();
+    command
+        .add_option("--address", fields->addresses, tr("where to write; may be repeated, the first is used"))
         ->allow_extra_args(false);
-    command.add_option("--language", fields->language, "of the letters (default en)");
-    command.add_option("--mail-limit", fields->mail_limit_mb, "what a mail to them may weigh, in MB");
-    command.add_option("--reply-days", fields->reply_days, "how many days they usually take");
-    command.add_option("--note", fields->note, "anything worth knowing");
+    command.add_option("--language", fields->language, tr("of the letters (default en)"));
+    command.add_option("--mail-limit", fields->mail_limit_mb, tr("what a mail to them may weigh, in MB"));
+    command.add_option("--reply-days", fields->reply_days, tr("how many days they usually take"));
+    command.add_option("--note", fields->note, tr("anything worth knowing"));
     add_by_option(command, fields->who);
-    command.add_flag("--json", fields->json, "print the entry as JSON");
+    command.add_flag("--json", fields->json, tr("print the entry as JSON"));
     return fields;
 }
 
 std::string limit_words(const record::Maker& maker) {
-    return maker.mail_limit_bytes ? fmt::format("{} MB", *maker.mail_limit_bytes / bytes_per_mb) : "usual";
+    return maker.mail_limit_bytes ? fmt::format("{} MB", *maker.mail_limit_bytes / bytes_per_mb)
+                                  : trc("limit", "usual");
 }
 
 std::string days_words(const record::Maker& maker) {
-    return maker.reply_days ? std::to_string(*maker.reply_days)
-                            : fmt::format("usual ({})", desk::usual_reply_days);
+    return maker.reply_days ? std::to_string(*maker.reply_days) : trf("usual ({})", desk::usual_reply_days);
 }
 
 void print_maker(std::ostream& out, const record::Maker& maker) {
-    out << fmt::format("{}\n  written to: {}\n  language: {}\n  a mail may weigh: {}\n  days to reply: {}\n",
-                       maker.name, joined(maker.addresses, ", "), maker.language, limit_words(maker),
-                       days_words(maker));
+    out << maker.name << '\n';
+    for (const std::string& line :
+         {trf("written to: {}", joined(maker.addresses, ", ")), trf("language: {}", maker.language),
+          trf("a mail may weigh: {}", limit_words(maker)), trf("days to reply: {}", days_words(maker))})
+        out << "  " << line << '\n';
     if (!maker.note.empty()) out << "  " << maker.note << '\n';
 }
 
@@ -76,10 +80,10 @@ void print(Session& session, const record::Maker& maker, bool json) {
 }  // namespace
 
 void add_maker_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("maker", "The maker's book: how each maker is asked");
+    CLI::App& group = *app.add_subcommand("maker", tr("The maker's book: how each maker is asked"));
     group.require_subcommand(1);
 
-    CLI::App& add = *group.add_subcommand("add", "Enter a maker");
+    CLI::App& add = *group.add_subcommand("add", tr("Enter a maker"));
     const auto added = add_fields(add);
     add.callback([&session, added] {
         record::Maker maker;
@@ -88,7 +92,7 @@ void add_maker_command(CLI::App& app, Session& session) {
         print(session, open_desk(session, added->who).add_maker(maker), added->json);
     });
 
-    CLI::App& edit = *group.add_subcommand("edit", "Change a maker's entry");
+    CLI::App& edit = *group.add_subcommand("edit", tr("Change a maker's entry"));
     const auto edited = add_fields(edit);
     edit.callback([&session, edited] {
         print(session,
@@ -97,17 +101,17 @@ void add_maker_command(CLI::App& app, Session& session) {
               edited->json);
     });
 
-    CLI::App& show = *group.add_subcommand("show", "Show a maker's entry");
+    CLI::App& show = *group.add_subcommand("show", tr("Show a maker's entry"));
     auto name = std::make_shared<std::string>();
     auto show_json = std::make_shared<bool>(false);
-    show.add_option("NAME", *name, "the maker's name")->required();
-    show.add_flag("--json", *show_json, "print JSON");
+    show.add_option("NAME", *name, tr("the maker's name"))->required();
+    show.add_flag("--json", *show_json, tr("print JSON"));
     show.callback(
         [&session, name, show_json] { print(session, open_desk(session).maker(*name), *show_json); });
 
-    CLI::App& list = *group.add_subcommand("list", "List the makers");
+    CLI::App& list = *group.add_subcommand("list", tr("List the makers"));
     auto list_json = std::make_shared<bool>(false);
-    list.add_flag("--json", *list_json, "print JSON");
+    list.add_flag("--json", *list_json, tr("print JSON"));
     list.callback([&session, list_json] {
         const std::vector<record::Maker> makers = open_desk(session).makers();
         if (*list_json) {
@@ -115,7 +119,8 @@ void add_maker_command(CLI::App& app, Session& session) {
             for (const record::Maker& maker : makers) json.push_back(record::as_json(maker));
             return print_json(session.out, json);
         }
-        TextTable table({"maker", "written to", "language", "mail limit", "days to reply"});
+        TextTable table(
+            {tr("maker"), tr("written to"), tr("language"), tr("mail limit"), tr("days to reply")});
         for (const record::Maker& maker : makers)
             table.add(
                 {maker.name, maker.addresses.front(), maker.language, limit_words(maker), days_words(maker)});

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/pack_command.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -11,6 +9,7 @@
 #include "cli/disclosure_text.h"
 #include "cli/whole_file.h"
 #include "desk/case_pack.h"
+#include "language/tr.h"
 #include "pack/evidence_pack.h"
 #include "pack/pack_folder.h"
 
@@ -25,17 +24,17 @@ struct Options {
 
 std::shared_ptr<Options> add_order_options(CLI::App& command) {
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
     command.add_option("--language", options->order.language,
-                       "of the letter; else the maker's book, else en");
+                       tr("of the letter; else the maker's book, else en"));
     command
         .add_option("--ask", options->order.questions,
-                    "a question by its key; may be repeated: see 'query questions'")
+                    tr("a question by its key; may be repeated: see 'query questions'"))
         ->allow_extra_args(false);
     command.add_option("--substance", options->order.substance,
-                       "the ink or cleaner that question 'cleaner' is about");
-    command.add_option("--words", options->order.own_words, "more, in your words");
-    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+                       tr("the ink or cleaner that question 'cleaner' is about"));
+    command.add_option("--words", options->order.own_words, tr("more, in your words"));
+    command.add_option("--outfit", options->order.outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
     add_by_option(command, options->order.keeper);
     return options;
@@ -54,12 +53,13 @@ pack::PackOrder order_of(const Session& session, Options& options) {
 }  // namespace
 
 void add_pack_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("pack", "A case put together: PDF, pictures, readings and letter");
+    CLI::App& group =
+        *app.add_subcommand("pack", tr("A case put together: PDF, pictures, readings and letter"));
     group.require_subcommand(1);
 
-    CLI::App& make = *group.add_subcommand("make", "Make the evidence pack, a BagIt folder or one zip");
+    CLI::App& make = *group.add_subcommand("make", tr("Make the evidence pack, a BagIt folder or one zip"));
     auto folder = add_order_options(make);
-    make.add_option("-o,--output", folder->output, "a new folder, or FILE.zip")->required();
+    make.add_option("-o,--output", folder->output, tr("a new folder, or FILE.zip"))->required();
     make.callback([&session, folder] {
         const pack::PackOrder order = order_of(session, *folder);
         const pack::Bag bag = pack::bag_of(pack::make_evidence_pack(order), order);
@@ -67,29 +67,31 @@ void add_pack_command(CLI::App& app, Session& session) {
             write_whole_file(folder->output, pack::pack_zip(bag));
         else
             pack::write_pack_folder(folder->output, bag);
-        session.out << fmt::format("{}: {} files; 'sha256sum -c manifest-sha256.txt' proves them whole\n",
-                                   folder->output, bag.payload.size());
+        session.out << trn("{1}: {0} file; 'sha256sum -c manifest-sha256.txt' proves it whole",
+                           "{1}: {0} files; 'sha256sum -c manifest-sha256.txt' proves them whole",
+                           bag.payload.size(), folder->output)
+                    << '\n';
     });
 
-    CLI::App& pdf = *group.add_subcommand("pdf", "Make only the PDF of the case");
+    CLI::App& pdf = *group.add_subcommand("pdf", tr("Make only the PDF of the case"));
     auto file = add_order_options(pdf);
-    pdf.add_option("-o,--output", file->output, "FILE.pdf")->required();
+    pdf.add_option("-o,--output", file->output, tr("FILE.pdf"))->required();
     pdf.callback([&session, file] {
         write_whole_file(file->output, pack::make_evidence_pack(order_of(session, *file)).pdf);
-        session.out << file->output << " is written\n";
+        session.out << trf("{} is written", file->output) << '\n';
     });
 
     CLI::App& contents =
-        *group.add_subcommand("contents", "List what leaves the house with this case, and what does not");
+        *group.add_subcommand("contents", tr("List what leaves the house with this case, and what does not"));
     struct Contents {
         std::string hold;
         std::string who;
         bool json = false;
     };
     auto listed = std::make_shared<Contents>();
-    contents.add_option("HOLD", listed->hold, "the hold's number")->required();
+    contents.add_option("HOLD", listed->hold, tr("the hold's number"))->required();
     add_by_option(contents, listed->who);
-    contents.add_flag("--json", listed->json, "print JSON");
+    contents.add_flag("--json", listed->json, tr("print JSON"));
     contents.callback([&session, listed] {
         const desk::Desk desk = open_desk(session, listed->who);
         const desk::Disclosure leaves = what_leaves(desk, listed->hold, listed->who);

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/photo_command.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
@@ -13,7 +11,10 @@
 #include "cli/gauge_command.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
+#include "language/error_words.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -33,8 +34,8 @@ record::PhotoRole role_of(const std::string& option, const std::string& word) {
 const record::PhotoEntry& photo_numbered(const record::CaseFile& file, int number) {
     for (const record::PhotoEntry& photo : file.photos)
         if (photo.number == number) return photo;
-    throw Failure(Fault::input, file.hold.number, fmt::format("there is no photo {}", number),
-                  fmt::format("see 'photo list {}'", file.hold.number));
+    throw Failure(Fault::input, file.hold.number, trf("there is no photo {}", number),
+                  trf("see 'photo list {}'", file.hold.number));
 }
 
 // What was asked beyond what follows from the item; the item's own size where none was given.
@@ -58,14 +59,15 @@ void add_add(CLI::App& group, Session& session) {
         std::string who;
         bool json = false;
     };
-    CLI::App& command = *group.add_subcommand("add", "Add a photo to a hold, measured and kept unaltered");
+    CLI::App& command =
+        *group.add_subcommand("add", tr("Add a photo to a hold, measured and kept unaltered"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("PHOTO", options->file, "JPEG, PNG or HEIC as the camera saved it")->required();
-    command.add_option("--role", options->role, "what it shows: " + role_words())->required();
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    command.add_option("PHOTO", options->file, tr("JPEG, PNG or HEIC as the camera saved it"))->required();
+    command.add_option("--role", options->role, trf("what it shows: {}", role_words()))->required();
     auto measuring = add_measuring_options(command, false);
     add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print the photo's entry as JSON");
+    command.add_flag("--json", options->json, tr("print the photo's entry as JSON"));
     add_caution(command);
     command.callback([&session, options, measuring] {
         desk::PhotoOrder order;
@@ -77,16 +79,19 @@ void add_add(CLI::App& group, Session& session) {
         order.bytes = read_whole_file(options->file);
         const record::PhotoEntry added = desk.add_photo(options->hold, order);
         if (!added.usable) {
-            session.err << Error{Fault::input,
-                                 "it does not count as evidence: " + joined(added.reasons, "; "),
-                                 options->file, ""}
-                               .sentence()
+            session.err << error_words(
+                               {Fault::input,
+                                trf("it does not count as evidence: {}", recorded_words(added.reasons)),
+                                options->file, ""})
                         << '\n';
             session.exit_code = static_cast<int>(Fault::input);
         }
         if (options->json) return print_json(session.out, record::as_json(added));
-        session.out << fmt::format("{}: photo {} is kept as {}\n", added.hold, added.number,
-                                   record::words_for(added.role));
+        // Translators: a hold, a photo's number and what it shows, "H-2026-0001: photo 2 is kept as
+        // close-up".
+        session.out << trf("{}: photo {} is kept as {}", added.hold, added.number,
+                           record::words_for(added.role))
+                    << '\n';
         print_readings(session.out, added.readings, 2);
         if (added.usable && !added.advice.empty()) print_advice(session.out, added.advice, 2);
     });
@@ -100,27 +105,28 @@ void add_waive(CLI::App& group, Session& session) {
         std::string who;
     };
     CLI::App& command =
-        *group.add_subcommand("waive", "State why a photo cannot be had, such as a label worn off");
+        *group.add_subcommand("waive", tr("State why a photo cannot be had, such as a label worn off"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("ROLE", options->role, "which photo: " + role_words())->required();
-    command.add_option("--reason", options->reason, "why it cannot be had")->required();
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    command.add_option("ROLE", options->role, trf("which photo: {}", role_words()))->required();
+    command.add_option("--reason", options->reason, tr("why it cannot be had"))->required();
     add_by_option(command, options->who);
     command.callback([&session, options] {
         const record::PhotoRole role = role_of("ROLE", options->role);
         desk::Desk desk = open_desk(session, options->who);
         desk.waive_view(options->hold, role, options->reason);
-        session.out << fmt::format("{}: {} waived: {}\n", options->hold, record::words_for(role),
-                                   options->reason);
+        // Translators: a hold, which photo cannot be had, and why.
+        session.out << trf("{}: {} waived: {}", options->hold, record::words_for(role), options->reason)
+                    << '\n';
     });
 }
 
 void add_list(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("list", "List the photos of a hold");
+    CLI::App& command = *group.add_subcommand("list", tr("List the photos of a hold"));
     auto hold = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("HOLD", *hold, "the hold's number")->required();
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("HOLD", *hold, tr("the hold's number"))->required();
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, hold, json] {
         const std::vector<record::PhotoEntry> photos = open_desk(session).case_file(*hold).photos;
         if (*json) {
@@ -128,10 +134,10 @@ void add_list(CLI::App& group, Session& session) {
             for (const record::PhotoEntry& photo : photos) list.push_back(record::as_json(photo));
             return print_json(session.out, list);
         }
-        TextTable table({"no", "shows", "file", "taken", "state"});
+        TextTable table({trc("number", "no"), tr("shows"), tr("file"), trc("when", "taken"), tr("state")});
         for (const record::PhotoEntry& photo : photos)
-            table.add({std::to_string(photo.number), std::string(record::words_for(photo.role)),
-                       photo.file_name, photo.taken, photo.usable ? "good" : joined(photo.reasons, "; ")});
+            table.add({std::to_string(photo.number), record::words_for(photo.role), photo.file_name,
+                       photo.taken, photo.usable ? trc("photo", "good") : recorded_words(photo.reasons)});
         table.print(session.out);
     });
 }
@@ -145,13 +151,16 @@ void add_show(CLI::App& group, Session& session) {
         bool json = false;
     };
     CLI::App& command =
-        *group.add_subcommand("show", "Show one photo's readings, or write its picture to a file");
+        *group.add_subcommand("show", tr("Show one photo's readings, or write its picture to a file"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("NUMBER", options->number, "the photo's number within the hold")->required();
-    command.add_option("--original", options->original, "write the original file, unaltered, to this file");
-    command.add_option("--mark", options->mark, "write the marked-up picture to this file");
-    command.add_flag("--json", options->json, "print the measured report as JSON");
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    take_whole_number(command.add_option("NUMBER", options->number, tr("the photo's number within the hold")),
+                      1)
+        ->required();
+    command.add_option("--original", options->original,
+                       tr("write the original file, unaltered, to this file"));
+    command.add_option("--mark", options->mark, tr("write the marked-up picture to this file"));
+    command.add_flag("--json", options->json, tr("print the measured report as JSON"));
     add_caution(command);
     command.callback([&session, options] {
         const desk::Desk desk = open_desk(session);
@@ -168,10 +177,12 @@ void add_show(CLI::App& group, Session& session) {
             session.out << photo.report_json;
             return;
         }
-        session.out << fmt::format("{}: photo {}: {} ({}), SHA-256 {}\n", photo.hold, photo.number,
-                                   record::words_for(photo.role), photo.file_name, photo.sha256);
+        session.out << trf("{}: photo {}: {} ({}), SHA-256 {}", photo.hold, photo.number,
+                           record::words_for(photo.role), photo.file_name, photo.sha256)
+                    << '\n';
         if (!photo.usable)
-            session.out << "  It does not count as evidence: " << joined(photo.reasons, "; ") << '\n';
+            session.out << "  " << trf("It does not count as evidence: {}", recorded_words(photo.reasons))
+                        << '\n';
         print_readings(session.out, photo.readings, 2);
         print_advice(session.out, photo.advice, 2);
     });
@@ -180,7 +191,7 @@ void add_show(CLI::App& group, Session& session) {
 }  // namespace
 
 void add_photo_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("photo", "Photos of a hold");
+    CLI::App& group = *app.add_subcommand("photo", tr("Photos of a hold"));
     group.require_subcommand(1);
     add_add(group, session);
     add_waive(group, session);

@@ -15,10 +15,12 @@
 #include "cli/post_command.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "desk/due_dates.h"
 #include "desk/mail_setup.h"
+#include "language/tr.h"
 #include "pack/letter.h"
 #include "record/json.h"
 
@@ -28,8 +30,8 @@ namespace {
 const record::Query& query_numbered(const record::CaseFile& file, int number) {
     for (const record::Query& query : file.queries)
         if (query.number == number) return query;
-    throw Failure(Fault::input, file.hold.number, fmt::format("there is no query {}", number),
-                  fmt::format("see 'query list {}'", file.hold.number));
+    throw Failure(Fault::input, file.hold.number, trf("there is no query {}", number),
+                  trf("see 'query list {}'", file.hold.number));
 }
 
 struct MakeOptions {
@@ -44,23 +46,24 @@ struct MakeOptions {
 // What a query and a reminder have in common.
 std::shared_ptr<MakeOptions> add_make_options(CLI::App& command) {
     auto options = std::make_shared<MakeOptions>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("--to", options->order.to, "the maker's address; else the maker's book has it");
-    command.add_option("--from", options->order.from, "your address; else FRAYHOLD_FROM")
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    command.add_option("--to", options->order.to, tr("the maker's address; else the maker's book has it"));
+    command.add_option("--from", options->order.from, tr("your address; else FRAYHOLD_FROM"))
         ->envname("FRAYHOLD_FROM")
         ->required();
     command.add_option("--language", options->order.language,
-                       "of the letter; else the maker's book, else en");
-    command.add_option("--words", options->order.own_words, "more, in your words, in the maker's language");
-    command.add_option("--outfit", options->order.outfit, "your outfit's name; else FRAYHOLD_OUTFIT")
+                       tr("of the letter; else the maker's book, else en"));
+    command.add_option("--words", options->order.own_words,
+                       tr("more, in your words, in the maker's language"));
+    command.add_option("--outfit", options->order.outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
-    command
-        .add_option("--reply-days", options->reply_days,
-                    "days after which the reply is overdue; else the maker's book, else 14")
-        ->check(CLI::Range(1, 365));
-    command.add_option("-o,--output", options->file, "write the message to this .eml file")->required();
+    take_whole_number(
+        command.add_option("--reply-days", options->reply_days,
+                           tr("days after which the reply is overdue; else the maker's book, else 14")),
+        1, 365);
+    command.add_option("-o,--output", options->file, tr("write the message to this .eml file"))->required();
     add_by_option(command, options->who);
-    command.add_flag("--json", options->json, "print the query as JSON");
+    command.add_flag("--json", options->json, tr("print the query as JSON"));
     return options;
 }
 
@@ -70,26 +73,27 @@ void make(Session& session, MakeOptions& options) {
     const record::Query query = desk.make_query(options.hold, options.order);
     write_whole_file(options.file, desk.kept_bytes(query.sha256));
     if (options.json) return print_json(session.out, record::as_json(query));
-    session.out << fmt::format(
-        "{0}: query {1} is in {2}; 'query send {0} {1}' sends it, or send it by hand and then "
-        "say 'query sent {0} {1}'\n",
-        query.hold, query.number, options.file);
+    session.out << trf("{0}: query {1} is in {2}; 'query send {0} {1}' sends it, or send it by hand and then "
+                       "say 'query sent {0} {1}'",
+                       query.hold, query.number, options.file)
+                << '\n';
     if (!options.order.reminder) print_disclosure(session.out, what_leaves(desk, query.hold, options.who));
 }
 
 void add_make(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("make", "Make the mail to the maker, with the pack, as an .eml file");
+        *group.add_subcommand("make", tr("Make the mail to the maker, with the pack, as an .eml file"));
     const auto options = add_make_options(command);
     command
         .add_option("--ask", options->order.questions,
-                    "a question by its key; may be repeated: see 'query questions'")
+                    tr("a question by its key; may be repeated: see 'query questions'"))
         ->allow_extra_args(false);
     command.add_option("--substance", options->order.substance,
-                       "the ink or cleaner that question 'cleaner' is about");
+                       tr("the ink or cleaner that question 'cleaner' is about"));
     auto limit_mb = std::make_shared<int>(0);
-    command.add_option("--mail-limit", *limit_mb, "what the mail may weigh, in MB; else the maker's book")
-        ->check(CLI::Range(1, 1000));
+    take_whole_number(command.add_option("--mail-limit", *limit_mb,
+                                         tr("what the mail may weigh, in MB; else the maker's book")),
+                      1, 1000);
     command.callback([&session, options, limit_mb] {
         constexpr std::int64_t bytes_per_mb = 1'000'000;
         if (*limit_mb > 0) options->order.mail_limit_bytes = *limit_mb * bytes_per_mb;
@@ -99,7 +103,7 @@ void add_make(CLI::App& group, Session& session) {
 
 void add_remind(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
-        "remind", "Make a reminder of the queries sent and not answered, as an .eml file");
+        "remind", tr("Make a reminder of the queries sent and not answered, as an .eml file"));
     const auto options = add_make_options(command);
     options->order.reminder = true;
     command.callback([&session, options] { make(session, *options); });
@@ -110,15 +114,17 @@ void add_dates(CLI::App& group, Session& session) {
         std::string file;
     };
     CLI::App& command = *group.add_subcommand(
-        "dates", "Write the days on which replies are due, for a calendar program (.ics)");
+        "dates", tr("Write the days on which replies are due, for a calendar program (.ics)"));
     auto options = std::make_shared<Options>();
-    command.add_option("-o,--output", options->file, "FILE.ics")->required();
+    command.add_option("-o,--output", options->file, tr("FILE.ics"))->required();
     command.callback([&session, options] {
         const desk::Desk desk = open_desk(session);
         const std::vector<desk::DueReply> awaited = desk.awaited_replies();
         const std::string calendar = desk::calendar_of(awaited, now(session));
         write_whole_file(options->file, std::as_bytes(std::span(calendar)));
-        session.out << fmt::format("{}: {} days on which a reply is due\n", options->file, awaited.size());
+        session.out << trn("{1}: {0} day on which a reply is due", "{1}: {0} days on which a reply is due",
+                           awaited.size(), options->file)
+                    << '\n';
     });
 }
 
@@ -131,12 +137,14 @@ void add_send(CLI::App& group, Session& session) {
         std::string who;
     };
     CLI::App& command =
-        *group.add_subcommand("send", "Put a query into the outbox and send it from your mail account");
+        *group.add_subcommand("send", tr("Put a query into the outbox and send it from your mail account"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    take_whole_number(command.add_option("NUMBER", options->number, tr("the query's number within the hold")),
+                      1)
+        ->required();
     add_account_option(command, options->account);
-    command.add_flag("--later", options->later, "leave the sending to the next 'post run'");
+    command.add_flag("--later", options->later, tr("leave the sending to the next 'post run'"));
     add_by_option(command, options->who);
     command.callback([&session, options] {
         const auto account = options->later ? nullptr : account_of(options->account);
@@ -146,8 +154,9 @@ void add_send(CLI::App& group, Session& session) {
             print_run(session, desk.run_outbox(desk::sender_of(account),
                                                desk::OutboxQuery{options->hold, options->number}));
         else
-            session.out << fmt::format("{}: query {} waits in the outbox; 'post run' sends it\n", query.hold,
-                                       query.number);
+            session.out << trf("{}: query {} waits in the outbox; 'post run' sends it", query.hold,
+                               query.number)
+                        << '\n';
     });
 }
 
@@ -158,29 +167,32 @@ void add_sent(CLI::App& group, Session& session) {
         std::string when;
         std::string who;
     };
-    CLI::App& command = *group.add_subcommand("sent", "State that a query went out as it was made");
+    CLI::App& command = *group.add_subcommand("sent", tr("State that a query went out as it was made"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
-    command.add_option("--when", options->when, "when, such as 2026-02-28T09:30:00Z (default now)");
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    take_whole_number(command.add_option("NUMBER", options->number, tr("the query's number within the hold")),
+                      1)
+        ->required();
+    command.add_option("--when", options->when, tr("when, such as 2026-02-28T09:30:00Z (default now)"));
     add_by_option(command, options->who);
     command.callback([&session, options] {
         std::optional<Time> when;
         if (!options->when.empty()) when = time_of("--when", options->when);
         desk::Desk desk = open_desk(session, options->who);
         const record::Query query = desk.mark_sent(options->hold, options->number, when);
-        session.out << fmt::format(
-            "{}: query {} is sent{}\n", query.hold, query.number,
-            query.reply_due ? "; the reply is due by " + to_text(*query.reply_due) : "");
+        session.out << (query.reply_due ? trf("{}: query {} is sent; the reply is due by {}", query.hold,
+                                              query.number, to_text(*query.reply_due))
+                                        : trf("{}: query {} is sent", query.hold, query.number))
+                    << '\n';
     });
 }
 
 void add_list(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("list", "List the queries of a hold");
+    CLI::App& command = *group.add_subcommand("list", tr("List the queries of a hold"));
     auto hold = std::make_shared<std::string>();
     auto json = std::make_shared<bool>(false);
-    command.add_option("HOLD", *hold, "the hold's number")->required();
-    command.add_flag("--json", *json, "print JSON");
+    command.add_option("HOLD", *hold, tr("the hold's number"))->required();
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, hold, json] {
         const std::vector<record::Query> queries = open_desk(session).case_file(*hold).queries;
         if (*json) {
@@ -188,7 +200,8 @@ void add_list(CLI::App& group, Session& session) {
             for (const record::Query& query : queries) list.push_back(record::as_json(query));
             return print_json(session.out, list);
         }
-        TextTable table({"no", "to", "subject", "sent", "reply due"});
+        TextTable table({trc("number", "no"), trc("to whom", "to"), trc("of a mail", "subject"),
+                         trc("when", "sent"), tr("reply due")});
         for (const record::Query& query : queries)
             table.add({std::to_string(query.number), query.to, query.subject, sent_words(query),
                        query.reply_due ? to_text(*query.reply_due) : ""});
@@ -203,28 +216,32 @@ void add_show(CLI::App& group, Session& session) {
         std::string file;
         bool json = false;
     };
-    CLI::App& command = *group.add_subcommand("show", "Show a query, or write its message to a file again");
+    CLI::App& command =
+        *group.add_subcommand("show", tr("Show a query, or write its message to a file again"));
     auto options = std::make_shared<Options>();
-    command.add_option("HOLD", options->hold, "the hold's number")->required();
-    command.add_option("NUMBER", options->number, "the query's number within the hold")->required();
-    command.add_option("-o,--output", options->file, "write the message, byte for byte, to this .eml file");
-    command.add_flag("--json", options->json, "print JSON");
+    command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
+    take_whole_number(command.add_option("NUMBER", options->number, tr("the query's number within the hold")),
+                      1)
+        ->required();
+    command.add_option("-o,--output", options->file,
+                       tr("write the message, byte for byte, to this .eml file"));
+    command.add_flag("--json", options->json, tr("print JSON"));
     command.callback([&session, options] {
         const desk::Desk desk = open_desk(session);
         const record::CaseFile file = desk.case_file(options->hold);
         const record::Query& query = query_numbered(file, options->number);
         if (!options->file.empty()) write_whole_file(options->file, desk.kept_bytes(query.sha256));
         if (options->json) return print_json(session.out, record::as_json(query));
-        session.out << fmt::format("{}: query {} to {}: {}\n  Message-ID {}, SHA-256 {}\n  {}\n", query.hold,
-                                   query.number, query.to, query.subject, query.message_id, query.sha256,
-                                   query.sent ? "sent " + to_text(*query.sent) : sent_words(query));
+        session.out << trf("{}: query {} to {}: {}", query.hold, query.number, query.to, query.subject)
+                    << fmt::format("\n  Message-ID {}, SHA-256 {}\n  {}\n", query.message_id, query.sha256,
+                                   query.sent ? trf("sent {}", to_text(*query.sent)) : sent_words(query));
     });
 }
 
 void add_questions(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("questions", "List the questions that --ask knows");
+    CLI::App& command = *group.add_subcommand("questions", tr("List the questions that --ask knows"));
     auto json = std::make_shared<bool>(false);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, json] {
         if (*json) {
             auto list = nlohmann::ordered_json::array();
@@ -232,22 +249,21 @@ void add_questions(CLI::App& group, Session& session) {
                 list.push_back({{"key", question.key}, {"words", question.words}});
             return print_json(session.out, list);
         }
-        TextTable table({"key", "question"});
+        TextTable table({tr("key"), tr("question")});
         for (const pack::LetterQuestion& question : pack::letter_questions())
-            table.add({std::string(question.key), std::string(question.words)});
+            table.add({std::string(question.key), tr_word(question.words)});
         table.print(session.out);
     });
 }
 
 void add_due(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("due", "List queries whose reply is due, longest overdue first");
+        *group.add_subcommand("due", tr("List queries whose reply is due, longest overdue first"));
     auto json = std::make_shared<bool>(false);
     auto limit = std::make_shared<int>(200);
     auto offset = std::make_shared<int>(0);
-    command.add_option("--limit", *limit, "at most so many (default 200)")->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", *offset, "leave out so many at the start")->check(CLI::NonNegativeNumber);
-    command.add_flag("--json", *json, "print JSON");
+    add_range_options(command, *limit, *offset);
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, json, limit, offset] {
         const std::vector<desk::DueReply> due = open_desk(session).overdue_replies(*limit, *offset);
         if (*json) {
@@ -260,22 +276,23 @@ void add_due(CLI::App& group, Session& session) {
             }
             return print_json(session.out, list);
         }
-        if (due.empty()) session.out << "No reply is due.\n";
-        TextTable table({"hold", "item", "to", "sent", "days overdue"});
+        if (due.empty()) session.out << tr("No reply is due.") << '\n';
+        TextTable table(
+            {tr("hold"), tr("item"), trc("to whom", "to"), trc("when", "sent"), tr("days overdue")});
         for (const desk::DueReply& reply : due)
             table.add({reply.hold.number, reply.hold.item, reply.query.to,
                        reply.query.sent ? day_words(*reply.query.sent) : "",
                        std::to_string(reply.days_overdue)});
         if (due.empty()) return;
         table.print(session.out);
-        session.out << desk::unanswered_advice << '\n' << criteria::caution << '\n';
+        session.out << tr_word(desk::unanswered_advice) << '\n' << tr_word(criteria::caution) << '\n';
     });
 }
 
 }  // namespace
 
 void add_query_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("query", "Questions to the maker");
+    CLI::App& group = *app.add_subcommand("query", tr("Questions to the maker"));
     group.require_subcommand(1);
     add_make(group, session);
     add_remind(group, session);

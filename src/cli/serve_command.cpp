@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/serve_command.h"
 
-#include <fmt/format.h>
 #include <signal.h>
 #include <spawn.h>
 
@@ -13,8 +12,10 @@
 #include <thread>
 
 #include "cli/account_option.h"
+#include "cli/whole_number.h"
 #include "desk/mail_setup.h"
 #include "desk/usual_setup.h"
+#include "language/tr.h"
 #include "web/phone_pages.h"
 #include "web/qr.h"
 #include "web/server.h"
@@ -28,6 +29,7 @@ namespace fs = std::filesystem;
 
 constexpr int usual_port = 8480;
 constexpr int usual_net_port = 8481;
+constexpr int last_port = 65535;
 
 struct ServeOptions {
     std::string who;
@@ -93,24 +95,22 @@ void open_browser(const std::string& address) {
 
 void say_where(std::ostream& out, const web::Server& server, web::Site& site,
                const web::ServerOptions& options) {
-    out << fmt::format("The bench is open at {}/\n", server.bench_address());
+    out << trf("The bench is open at {}/", server.bench_address()) << '\n';
     if (options.net) {
         web::NetDoor door{server.net_address(), ""};
         const std::string address = web::pairing_address(site.pairing(), door, {"/", record::Role::helper});
         out << '\n' << web::qr_lines(address) << '\n';
-        out << fmt::format(
-            "To pair a helper's phone, scan this within ten minutes, or open\n  {}\nThe page 'Phones' makes "
-            "codes for keepers and competent persons.\n",
-            address);
+        out << trf("To pair a helper's phone, scan this within ten minutes, or open\n  {}", address) << '\n'
+            << tr("The page 'Phones' makes codes for keepers and competent persons.") << '\n';
         if (options.net->certificate)
-            out << fmt::format(
-                "The phone will warn of a certificate it does not know. Compare its SHA-256 fingerprint:\n  "
-                "{}\n",
-                options.net->certificate->fingerprint());
+            out << tr("The phone will warn of a certificate it does not know. Compare its SHA-256 "
+                      "fingerprint:")
+                << "\n  " << options.net->certificate->fingerprint() << '\n';
         else
-            out << "This door is PLAIN: whoever is on this network can read what the phone sends.\n";
+            out << tr("This door is PLAIN: whoever is on this network can read what the phone sends.")
+                << '\n';
     }
-    out << "Stop it with Ctrl+C.\n" << std::flush;
+    out << tr("Stop it with Ctrl+C.") << '\n' << std::flush;
 }
 
 // Serves until the program is told to end.
@@ -133,6 +133,7 @@ void run_serve(Session& session, const ServeOptions& options) {
                                  wanted.net->certificate ? wanted.net->certificate->fingerprint() : ""};
     setup.post = post_door(options);
     setup.outfit = options.outfit;
+    setup.languages = session.languages;
     web::Site site(std::move(setup));
 
     // Every thread made from here on leaves these signals to the wait below.
@@ -149,32 +150,33 @@ void run_serve(Session& session, const ServeOptions& options) {
     sigwait(&ends, &received);
     server.stop();
     serving.join();
-    session.out << "The bench is closed.\n";
+    session.out << tr("The bench is closed.") << '\n';
 }
 
 }  // namespace
 
 void add_serve_command(CLI::App& app, Session& session) {
-    CLI::App& command = *app.add_subcommand("serve", "Open the bench: the pages for browser and phone");
+    CLI::App& command = *app.add_subcommand("serve", tr("Open the bench: the pages for browser and phone"));
     auto options = std::make_shared<ServeOptions>();
     add_by_option(command, options->who);
-    command
-        .add_option("--port", options->port,
-                    fmt::format("port on this machine, 0 for any (default {})", usual_port))
-        ->check(CLI::Range(0, 65535));
-    command.add_flag("--open", options->open, "open the page in the browser");
+    take_whole_number(command.add_option("--port", options->port,
+                                         trf("port on this machine, 0 for any (default {})", usual_port)),
+                      0, last_port);
+    command.add_flag("--open", options->open, tr("open the page in the browser"));
     CLI::Option* net = command.add_flag("--bench-net", options->bench_net,
-                                        "let paired phones on the local network in; prints a QR code");
-    command.add_option("--address", options->address, "this machine's address on that network")->needs(net);
-    command
-        .add_option("--net-port", options->net_port,
-                    fmt::format("port for the phones, 0 for any (default {})", usual_net_port))
-        ->check(CLI::Range(0, 65535))
+                                        tr("let paired phones on the local network in; prints a QR code"));
+    command.add_option("--address", options->address, tr("this machine's address on that network"))
         ->needs(net);
-    command.add_flag("--plain", options->plain, "phones without TLS: others on the network can read along")
+    take_whole_number(command.add_option("--net-port", options->net_port,
+                                         trf("port for the phones, 0 for any (default {})", usual_net_port)),
+                      0, last_port)
+        ->needs(net);
+    command
+        .add_flag("--plain", options->plain, tr("phones without TLS: others on the network can read along"))
         ->needs(net);
     add_account_option(command, options->account);
-    command.add_option("--outfit", options->outfit, "your outfit's name, for letters; else FRAYHOLD_OUTFIT")
+    command
+        .add_option("--outfit", options->outfit, tr("your outfit's name, for letters; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
     add_caution(command);
     command.callback([&session, options] { run_serve(session, *options); });

@@ -8,6 +8,7 @@
 
 #include "criteria/advice.h"
 #include "desk/usual_setup.h"
+#include "language/tr.h"
 
 namespace frayhold::cli {
 
@@ -29,13 +30,13 @@ Time now(const Session& session) {
 }
 
 void add_by_option(CLI::App& command, std::string& who) {
-    command.add_option("--by", who, "your name, for the journal; else FRAYHOLD_BY")
+    command.add_option("--by", who, tr("your name, for the journal; else FRAYHOLD_BY"))
         ->envname("FRAYHOLD_BY")
         ->required();
 }
 
 void add_caution(CLI::App& command) {
-    command.footer(std::string(criteria::caution));
+    command.footer(tr_word(criteria::caution));
 }
 
 void print_json(std::ostream& out, const nlohmann::ordered_json& json) {

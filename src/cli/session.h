@@ -3,10 +3,12 @@
 
 #include <functional>
 #include <iosfwd>
+#include <memory>
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 
 #include "desk/desk.h"
+#include "language/languages.h"
 #include "units/date.h"
 
 namespace CLI {
@@ -24,6 +26,10 @@ struct Session {
     std::string photos;           // from --photos or FRAYHOLD_PHOTOS
     std::string photos_key;       // from --photos-key or FRAYHOLD_PHOTOS_KEY
     int exit_code = 0;            // set by a command that printed its result and still has to fail
+    // Of the language the commands speak; null for English.
+    const language::Catalogue* catalogue = nullptr;
+    // Those that the bench may speak; null for English alone.
+    std::shared_ptr<language::Languages> languages{};
 };
 
 // Throws Failure (Fault::usage) where no store is named, or none that can be.

@@ -15,6 +15,8 @@
 #include "cli/whole_file.h"
 #include "cli/words.h"
 #include "desk/charts.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 #include "record/json.h"
 
 namespace frayhold::cli {
@@ -53,45 +55,52 @@ void print_tallies(std::ostream& out, const std::string& title, const std::vecto
     out << title << '\n';
     TextTable table;
     for (std::size_t i = 0; i < std::min(tallies.size(), desk::most_bars); ++i)
-        table.add({std::to_string(tallies[i].count), tallies[i].label});
-    if (table.empty()) table.add({"none is recorded"});
+        table.add({std::to_string(tallies[i].count), tr_recorded(tallies[i].label)});
+    if (table.empty()) table.add({tr("none is recorded")});
     table.print(out, 2);
 }
 
 void add_show(CLI::App& group, Session& session) {
     CLI::App& command =
-        *group.add_subcommand("show", "Show counts: findings, replies, verdicts, lives that end");
+        *group.add_subcommand("show", tr("Show counts: findings, replies, verdicts, lives that end"));
     auto json = std::make_shared<bool>(false);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, json] {
         const store::Figures figures = open_desk(session).figures();
         if (*json) return print_json(session.out, figures_json(figures));
-        print_tallies(session.out, "Findings by kind", figures.findings_by_kind);
-        print_tallies(session.out, "Findings by model", figures.findings_by_model);
-        print_tallies(session.out, "Findings by place", figures.findings_by_place);
-        print_tallies(session.out, "Findings by age of the item, in whole years", figures.findings_by_age);
+        print_tallies(session.out, tr("Findings by kind"), figures.findings_by_kind);
+        print_tallies(session.out, tr("Findings by model"), figures.findings_by_model);
+        print_tallies(session.out, tr("Findings by place"), figures.findings_by_place);
+        print_tallies(session.out, tr("Findings by age of the item, in whole years"),
+                      figures.findings_by_age);
         if (!figures.reply_days.empty())
-            session.out << fmt::format("Half of {} replies came within {:g} days\n",
-                                       figures.reply_days.size(), desk::median_of(figures.reply_days));
-        session.out << fmt::format("{} items with a life that is over, {} with an unknown end\n",
-                                   figures.life_over, figures.life_unknown);
+            session.out << trn("{0} reply came, within {1:g} days",
+                               "Half of {0} replies came within {1:g} days", figures.reply_days.size(),
+                               desk::median_of(figures.reply_days))
+                        << '\n';
+        session.out << trn("{} item with a life that is over, {} with an unknown end",
+                           "{} items with a life that is over, {} with an unknown end", figures.life_over,
+                           figures.life_unknown)
+                    << '\n';
         std::map<int, int> by_year;
         for (const store::Leaving& line : figures.leaving) by_year[line.year] += line.count;
         for (const auto& [year, count] : by_year)
-            session.out << fmt::format("{} items leave in {} by their life\n", count, year);
+            session.out << trn("{} item leaves in {} by its life", "{} items leave in {} by their life",
+                               count, year)
+                        << '\n';
     });
 }
 
 void add_charts(CLI::App& group, Session& session) {
-    CLI::App& command = *group.add_subcommand("charts", "Write the charts as SVG files into a folder");
+    CLI::App& command = *group.add_subcommand("charts", tr("Write the charts as SVG files into a folder"));
     auto folder = std::make_shared<std::string>();
-    command.add_option("-o,--output", *folder, "the folder; it is made where it is missing")->required();
+    command.add_option("-o,--output", *folder, tr("the folder; it is made where it is missing"))->required();
     command.callback([&session, folder] {
         const desk::Desk desk = open_desk(session);
         std::error_code fault;
         std::filesystem::create_directories(*folder, fault);
         if (fault)
-            throw Failure(Fault::outside, *folder, "the folder cannot be made: " + fault.message(),
+            throw Failure(Fault::outside, *folder, trf("the folder cannot be made: {}", system_words(fault)),
                           "name another");
         for (const desk::Chart& chart : desk::charts_of(desk.figures(), desk.today())) {
             const std::string file = (std::filesystem::path(*folder) / (chart.name + ".svg")).string();
@@ -104,7 +113,7 @@ void add_charts(CLI::App& group, Session& session) {
 }  // namespace
 
 void add_store_command(CLI::App& app, Session& session) {
-    CLI::App& group = *app.add_subcommand("store", "What the store shows as a whole");
+    CLI::App& group = *app.add_subcommand("store", tr("What the store shows as a whole"));
     group.require_subcommand(1);
     add_show(group, session);
     add_charts(group, session);

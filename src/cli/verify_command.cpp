@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/verify_command.h"
 
-#include <fmt/format.h>
-
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
+
+#include "language/error_words.h"
+#include "language/recorded.h"
+#include "language/tr.h"
 
 namespace frayhold::cli {
 namespace {
@@ -30,18 +32,18 @@ nlohmann::ordered_json report_as_json(const desk::VerifyReport& report) {
 
 void add_verify_command(CLI::App& app, Session& session) {
     CLI::App& command =
-        *app.add_subcommand("verify", "Check the whole store: journal, every row, kept files and schema");
+        *app.add_subcommand("verify", tr("Check the whole store: journal, every row, kept files and schema"));
     auto json = std::make_shared<bool>(false);
-    command.add_flag("--json", *json, "print JSON");
+    command.add_flag("--json", *json, tr("print JSON"));
     auto head = std::make_shared<std::string>();
     command
         .add_option("--head", *head,
-                    "a journal head from paper: prove that nothing up to it was changed since")
+                    tr("a journal head from paper: prove that nothing up to it was changed since"))
         ->check(CLI::Validator(
             [](std::string& value) {
                 const bool is_hash =
                     value.size() == 64 && value.find_first_not_of("0123456789abcdef") == std::string::npos;
-                return is_hash ? std::string() : std::string("a journal head has 64 digits of 0-9 and a-f");
+                return is_hash ? std::string() : tr("a journal head has 64 digits of 0-9 and a-f");
             },
             "HASH"));
     command.callback([&session, json, head] {
@@ -49,15 +51,19 @@ void add_verify_command(CLI::App& app, Session& session) {
         if (!report.faults.empty()) session.exit_code = static_cast<int>(Fault::input);
         if (*json) return print_json(session.out, report_as_json(report));
         for (const desk::VerifyFault& fault : report.faults)
-            session.out << Error{Fault::input, fault.what, fault.where, fault.mend}.sentence() << '\n';
-        for (const std::string& note : report.notes) session.out << "Note: " << note << '\n';
-        session.out << fmt::format("{}: {} journal entries, {} sealed rows, {} kept files\n",
-                                   report.faults.empty() ? "All is well" : "Not all is well",
-                                   report.journal_entries, report.sealed_rows, report.kept_files);
+            session.out << error_words({Fault::input, fault.what, fault.where, fault.mend}) << '\n';
+        for (const std::string& note : report.notes)
+            session.out << trf("Note: {}", tr_recorded(note)) << '\n';
+        // Translators: "All is well" or "Not all is well", and what was looked at.
+        session.out << trf("{}: {} journal entries, {} sealed rows, {} kept files",
+                           report.faults.empty() ? tr("All is well") : tr("Not all is well"),
+                           report.journal_entries, report.sealed_rows, report.kept_files)
+                    << '\n';
         if (report.proved_up_to)
-            session.out << fmt::format("The head given is that of entry {}: nothing up to it was changed\n",
-                                       *report.proved_up_to);
-        session.out << "Journal head " << report.journal_head << '\n';
+            session.out << trf("The head given is that of entry {}: nothing up to it was changed",
+                               *report.proved_up_to)
+                        << '\n';
+        session.out << trf("Journal head {}", report.journal_head) << '\n';
     });
 }
 

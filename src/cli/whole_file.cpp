@@ -7,9 +7,10 @@
 #include <unistd.h>
 
 #include <cerrno>
-#include <cstring>
 #include <fstream>
 
+#include "cli/words.h"
+#include "language/tr.h"
 #include "units/error.h"
 
 namespace frayhold::cli {
@@ -19,8 +20,9 @@ namespace fs = std::filesystem;
 
 Failure not_written(const fs::path& path, int reason) {
     return {Fault::outside, path.string(),
-            fmt::format("the file cannot be written ({})", std::strerror(reason)),
-            "choose another folder or make room"};
+            trf("the file cannot be written ({})",
+                system_words(std::error_code(reason, std::generic_category()))),
+            tr("choose another folder or make room")};
 }
 
 // A new file beside the wanted one; gone again unless it is put in place.

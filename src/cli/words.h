@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <system_error>
 #include <vector>
 
 #include "units/date.h"
@@ -37,6 +38,9 @@ auto choice_of(const std::string& option, std::string_view text, Named named, co
                Name name);
 
 [[nodiscard]] std::string joined(const std::vector<std::string>& words, std::string_view between);
+
+// Why the system would not do it. What is rare comes in its own words.
+[[nodiscard]] std::string system_words(std::error_code reason);
 
 [[noreturn]] void not_a_choice(const std::string& option, std::string_view text,
                                const std::vector<std::string>& choices);

@@ -77,7 +77,7 @@ Ran Folder::shell(const std::string& line) const {
     const std::string script = path_.string() + ".sh";
     std::ofstream(script) << "cd '" << path_.string() << "'\nexport PATH='"
                           << fs::path(FRAYHOLD_PROGRAM).parent_path().string()
-                          << "':$PATH FRAYHOLD_STORE=store\nunset FRAYHOLD_BY FRAYHOLD_FROM\n"
+                          << "':$PATH FRAYHOLD_STORE=store LC_ALL=C.UTF-8\nunset FRAYHOLD_BY FRAYHOLD_FROM\n"
                           << line << '\n';
     const int status = std::system(("bash '" + script + "' >'" + out + "' 2>'" + err + "'").c_str());
     const Ran ran{WIFEXITED(status) ? WEXITSTATUS(status) : -1, content(out), content(err)};
