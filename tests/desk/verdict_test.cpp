@@ -140,7 +140,7 @@ TEST_CASE("Lengths that do not add up, and what cannot be cut, are refused") {
     desk.add_item(sling);
     const std::string other = desk.open_hold("S-1", "a nick").number;
     CHECK(sample::refused_unchanged(desk, [&] { desk.give_verdict(other, cut_order()); }).what ==
-          "only rope and cord can be cut into parts, and S-1 is a sewn sling");
+          "only rope and cord can be cut into parts, and S-1 is no rope or cord: sewn sling");
 }
 
 TEST_CASE("Returning against a rule is refused without a reason, and shown in plain sight with one") {
