@@ -59,7 +59,7 @@ cv::Point2d stored_from_upright(cv::Point2d p, cv::Size upright, int orientation
 }
 
 tl::unexpected<Error> refused(std::string what, std::string mend) {
-    return failed(Fault::input, "camera calibration", std::move(what), std::move(mend));
+    return failed(Fault::input, tr_later("camera calibration"), std::move(what), std::move(mend));
 }
 
 using BoardPoints = std::vector<std::vector<cv::Point3f>>;
@@ -218,7 +218,8 @@ bool holds_for(const CameraProfile& profile, const photo::ExifFacts& exif) {
 
 Result<Camera> camera_of(const CameraProfile& profile, cv::Size upright_px, int orientation) {
     if (turned(upright_px, orientation) != profile.stored_px)
-        return failed(Fault::input, "camera profile", "the photo has another size than the profile's",
+        return failed(Fault::input, tr_later("camera profile"),
+                      "the photo has another size than the profile's",
                       "give the photo as it came from the camera, not cropped or scaled");
     Camera camera;
     camera.focal_px = profile.focal_px.value;
@@ -292,7 +293,8 @@ Result<CameraProfile> profile_from_json(std::string_view text, const std::string
     } catch (const Json::parse_error&) {
         return failed(Fault::input, name, "the profile is not JSON", "calibrate the camera again");
     } catch (const Json::exception&) {
-        return failed(Fault::input, name, "field '" + field + "' is missing or not what it should be",
+        return failed(Fault::input, name,
+                      std::string(tr_later("a field is missing or not what it should be")) + ": " + field,
                       "calibrate the camera again");
     }
 }

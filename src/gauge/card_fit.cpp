@@ -8,6 +8,7 @@
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
 #include "gauge/quantile.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -94,7 +95,7 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
                          const CameraPrior& prior) {
     const auto corners = corner_observations(markers);
     if (corners.empty())
-        return failed(Fault::input, "card", "no reference card is seen",
+        return failed(Fault::input, tr_later("card"), "no reference card is seen",
                       "lay the printed card flat beside the item");
     const ViewFitter fitter(prior);
     std::optional<Candidate> best;
@@ -115,7 +116,7 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
         fit = fitter.concluded(best->view, best->edges.seen, best->edges.looked_for, best->scale_px,
                                noise_correlation);
     if (!fit || fit->seen_fraction < least_seen_fraction || best->scale_px > most_scale_px)
-        return failed(Fault::input, "card",
+        return failed(Fault::input, tr_later("card"),
                       "a mark like the card's is seen, but not the card's printed edges",
                       "show the whole card, flat, clean and in focus");
     fit->edge_width_px = median(best->edges.widths_px);
@@ -126,7 +127,7 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
 Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior,
                             double pick_u_px) {
     const auto wrong = [] {
-        return failed(Fault::input, "corners", "the four points are not a card seen from above",
+        return failed(Fault::input, tr_later("corners"), "the four points are not a card seen from above",
                       "give them from the card's own top left, clockwise");
     };
     // Clockwise with y downward: every turn to the right.

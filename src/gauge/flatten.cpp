@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "gauge/card_design.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -44,7 +45,7 @@ cv::Rect2d seen_bench(const cv::Matx33d& bench_from_picture, cv::Size size, doub
 Result<FlatPicture> flattened(const cv::Mat& bgr, const std::array<cv::Point2d, 4>& corners_px,
                               int longest_side_px, double reach_mm) {
     if (!turns_clockwise(corners_px))
-        return failed(Fault::input, "the card's corners", "they do not go round a card clockwise",
+        return failed(Fault::input, tr_later("the card's corners"), "they do not go round a card clockwise",
                       "start at its own top left");
     const std::vector<cv::Point2f> card{{0, 0},
                                         {float(id1_width_mm), 0},

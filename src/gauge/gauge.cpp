@@ -84,7 +84,8 @@ Result<FoundCard> find_card(const cv::Mat& bgr, const ReducedPicture& reduced, c
             tr_later("scale from a rule: the view is taken for square on and was not corrected")};
     }
     if (request.card == CardChoice::none)
-        return failed(Fault::input, "card", "no card was to be looked for", "give the card's four corners");
+        return failed(Fault::input, tr_later("card"), "no card was to be looked for",
+                      "give the card's four corners");
     if (request.card != CardChoice::id1) {
         const auto markers = find_markers(bgr, reduced);
         auto fit = fit_card(bgr, markers, prior);
@@ -103,10 +104,10 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     CV_Assert(bgr.type() == CV_8UC3);
     const bool by_hand = request.corners_px || request.rule;
     if (request.corners_px && request.rule)
-        return failed(Fault::usage, "rule", "both a card's corners and a rule are given",
+        return failed(Fault::usage, tr_later("rule"), "both a card's corners and a rule are given",
                       "give the one that is clearer");
     if (request.card == CardChoice::none && !by_hand && !request.marks.empty())
-        return failed(Fault::usage, "card", "without a card there is no scale for what was drawn",
+        return failed(Fault::usage, tr_later("card"), "without a card there is no scale for what was drawn",
                       "give the card's four corners");
 
     Report report;

@@ -44,7 +44,8 @@ Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Pro
                       "draw a distance, an area or a glaze_length");
     if (mark.points_px.size() < (is_area ? 3U : 2U))
         return failed(Fault::usage, name,
-                      is_area ? "an area needs three points or more" : "a length needs two points or more",
+                      is_area ? tr_later("an area needs three points or more")
+                              : tr_later("a length needs two points or more"),
                       "give x,y for each point");
     const double half = item_thickness.value() / 2;
     const double middle = level == Level::bench ? half : 0.0;

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 
+#include "language/later.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -36,7 +38,7 @@ Result<ViewFit> fit_rule(const RuleMark& rule, const CameraPrior& prior, double 
     const double apart_px = cv::norm(rule.points_px[1] - rule.points_px[0]);
     constexpr double least_picks = 20.0;
     if (!(apart_px > least_picks * pick_u_px) || !(rule.apart.value() > 0))
-        return failed(Fault::input, "rule", "its two points are too close together to give a scale",
+        return failed(Fault::input, tr_later("rule"), "its two points are too close together to give a scale",
                       "give two marks of the rule that are as far apart as the picture shows");
     const Causes u(prior.log_focal_u, prior.k1_u, rule_tilt_u, rule_tilt_u,
                    std::sqrt(2.0) * pick_u_px / apart_px);

@@ -185,26 +185,28 @@ LetterTemplate parse_letter_template(std::string_view text, const std::string& n
     int number = 0;
     bool words_end = false;
     while (!words_end) {
-        if (text.empty()) refuse(number, "the line ---- behind the words is missing");
+        if (text.empty()) refuse(number, tr_later("the line ---- behind the words is missing"));
         const std::string_view line = trimmed(take_line(text));
         ++number;
         words_end = line == "----";
         if (words_end || line.empty() || line.starts_with("{{!")) continue;
         const std::size_t sign = line.find('=');
-        if (sign == std::string_view::npos) refuse(number, "it is not of the form “key = words”");
+        if (sign == std::string_view::npos) refuse(number, tr_later("it is not of the form “key = words”"));
         const std::string key(trimmed(line.substr(0, sign)));
         const std::string words(trimmed(line.substr(sign + 1)));
-        if (key.empty() || words.empty()) refuse(number, "the key or its words are missing");
-        if (!out.words.emplace(key, words).second) refuse(number, "the key stands there twice");
+        if (key.empty() || words.empty()) refuse(number, tr_later("the key or its words are missing"));
+        if (!out.words.emplace(key, words).second) refuse(number, tr_later("the key stands there twice"));
     }
     const std::size_t between = text.find("\n----\n");
-    if (between == std::string_view::npos) refuse(number, "the line ---- before the reminder is missing");
+    if (between == std::string_view::npos)
+        refuse(number, tr_later("the line ---- before the reminder is missing"));
     std::string_view reminder = text.substr(between + std::string_view("\n----\n").size());
     text = text.substr(0, between + 1);
     const auto take_subject = [&](std::string_view& letter) {
         constexpr std::string_view mark = "Subject:";
         const std::string_view subject = take_line(letter);
-        if (!subject.starts_with(mark)) refuse(number + 1, "each letter must begin with “Subject:”");
+        if (!subject.starts_with(mark))
+            refuse(number + 1, tr_later("each letter must begin with “Subject:”"));
         return std::string(trimmed(subject.substr(mark.size())));
     };
     out.subject = take_subject(text);

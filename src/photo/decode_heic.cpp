@@ -4,6 +4,7 @@
 #include <memory>
 #include <opencv2/core.hpp>
 
+#include "language/later.h"
 #include "photo/decoder.h"
 #include "photo/frame_memory.h"
 
@@ -89,7 +90,7 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     const uint8_t* plane = heif_image_get_plane_readonly(image.get(), heif_channel_interleaved, &stride);
     const int width = heif_image_get_width(image.get(), heif_channel_interleaved);
     const int height = heif_image_get_height(image.get(), heif_channel_interleaved);
-    if (plane == nullptr) return damaged(name, "no picture plane");
+    if (plane == nullptr) return damaged(name, tr_later("no picture plane"));
     if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
     cv::Mat bgr = new_frame(height, width, CV_8UC3);
     // By hand: OpenCV would share this out among threads, which a process made by fork (decode_apart.h)

@@ -9,6 +9,7 @@
 #include <cstdlib>
 #include <memory>
 
+#include "language/later.h"
 #include "photo/decoder.h"
 #include "photo/encode.h"
 
@@ -169,7 +170,7 @@ Result<Bytes> plain_jpeg(View jpeg, const std::string& name) {
     for (;;) {
         while (at + 1 < jpeg.size() && jpeg[at] == mark && jpeg[at + 1] == mark) ++at;  // fill bytes
         if (at + 2 > jpeg.size()) return cut_short(name);
-        if (jpeg[at] != mark) return damaged(name, "a marker is missing");
+        if (jpeg[at] != mark) return damaged(name, tr_later("a marker is missing"));
         const auto marker = std::to_integer<unsigned>(jpeg[at + 1]);
         constexpr unsigned end_of_image = 0xD9;
         if (marker == end_of_image) break;
@@ -180,7 +181,7 @@ Result<Bytes> plain_jpeg(View jpeg, const std::string& name) {
         }
         if (at + 4 > jpeg.size()) return cut_short(name);
         const std::size_t length = big_endian(jpeg, at + 2, 2);
-        if (length < 2) return damaged(name, "a segment has no length");
+        if (length < 2) return damaged(name, tr_later("a segment has no length"));
         if (at + 2 + length > jpeg.size()) return cut_short(name);
         const Segment segment{marker, jpeg.subspan(at, 2 + length)};
         at += 2 + length;

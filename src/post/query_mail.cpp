@@ -42,11 +42,12 @@ void demand_sendable(const QueryMail& mail) {
         throw Failure(Fault::input, field, what, mend);
     };
     if (mail.hold_number.empty() || has_control(mail.hold_number))
-        refuse("hold number", "the mail names no hold", "give the number as it stands in the list of holds");
+        refuse(tr_later("hold number"), "the mail names no hold",
+               "give the number as it stands in the list of holds");
     if (mail.subject.empty() || has_control(mail.subject))
-        refuse("subject", "it must be one line of text", "write a few words without line breaks");
+        refuse(tr_later("subject"), "it must be one line of text", "write a few words without line breaks");
     if (mail.body.find_first_not_of(" \t\r\n") == std::string::npos)
-        refuse("letter", "it is empty", "write what you want to ask");
+        refuse(tr_later("letter"), "it is empty", "write what you want to ask");
     if (!plain_message_id(mail.message_id))
         refuse("Message-ID", "it is not of the form name@domain", "let the program make it");
     for (const std::string& id : mail.references)
@@ -153,7 +154,7 @@ std::vector<std::byte> message_of(const QueryMail& mail) {
     const Mailbox to = parse_mailbox(mail.to.address, tr_later("maker's address"));
     for (const std::string& name : {mail.from.name, mail.to.name})
         if (has_control(name))
-            throw Failure(Fault::input, "name beside an address", "it holds a line break",
+            throw Failure(Fault::input, tr("name beside an address"), "it holds a line break",
                           "write it on one line");
     start_mime();
 
@@ -198,7 +199,7 @@ std::vector<std::byte> message_of(const QueryMail& mail) {
     const bool written = g_mime_object_write_to_stream(GMIME_OBJECT(message.get()), options, out.get()) > 0;
     g_mime_format_options_free(options);
     if (!written)
-        throw Failure(Fault::outside, "mail", "the message could not be built",
+        throw Failure(Fault::outside, tr("mail"), "the message could not be built",
                       "free some memory and try again");
     return written_to(out.get());
 }

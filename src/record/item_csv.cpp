@@ -190,7 +190,8 @@ const Field& field_named(const std::string& name) {
     const auto found = std::find_if(fields().begin(), fields().end(),
                                     [&](const Field& field) { return field.name == name; });
     if (found == fields().end())
-        throw Failure(Fault::usage, "field " + name, "an item has no such field", "see the list of fields");
+        throw Failure(Fault::usage, trf("field {}", name), "an item has no such field",
+                      "see the list of fields");
     return *found;
 }
 

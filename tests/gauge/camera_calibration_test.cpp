@@ -288,12 +288,12 @@ TEST_CASE("A damaged profile is refused with the field's name") {
         return text.replace(text.find(from), from.size(), to);
     };
     CHECK(refusal("{") == "the profile is not JSON");
-    CHECK(refusal("[]") == "field 'camera_profile' is missing or not what it should be");
+    CHECK(refusal("[]") == "a field is missing or not what it should be: camera_profile");
     CHECK(refusal(with("\"camera_profile\": 1", "\"camera_profile\": 2")) ==
           "the profile is of a later form");
-    CHECK(refusal(with("\"k1\"", "\"k9\"")) == "field 'k1' is missing or not what it should be");
+    CHECK(refusal(with("\"k1\"", "\"k9\"")) == "a field is missing or not what it should be: k1");
     CHECK(refusal(with("\"points\": 108", "\"points\": \"many\"")) ==
-          "field 'points' is missing or not what it should be");
+          "a field is missing or not what it should be: points");
     CHECK(refusal(with("\"value\": 30.0", "\"value\": -30.0")) ==
           "a size, focal length or uncertainty is not above zero");
     CHECK(refusal(with("\"width_px\": 40", "\"width_px\": 0")) ==
