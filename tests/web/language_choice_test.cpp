@@ -43,7 +43,7 @@ struct Bench {
 
 // What stands between the script element that holds the scripts' words and its end.
 std::string words_block(const std::string& page) {
-    const std::string begin = "<script type=\"application/json\" id=\"words\">";
+    const std::string begin = "<script type=\"application/json\" id=\"script-words\">";
     const std::size_t from = page.find(begin);
     if (from == std::string::npos) return "";
     return page.substr(from + begin.size(), page.find("</script>", from) - from - begin.size());

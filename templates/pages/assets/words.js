@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // What the scripts say, in the language of the page: where that is not English, the layout holds the translations.
-const block = document.getElementById("words");
+const block = document.getElementById("script-words");
 const words = new Map(Object.entries(block ? JSON.parse(block.textContent) : {}));
 
 // A text without fields.
