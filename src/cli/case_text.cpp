@@ -121,7 +121,7 @@ void print_advice(std::ostream& out, std::span<const record::AdviceEntry> advice
     const std::string margin(static_cast<std::size_t>(indent), ' ');
     for (const record::AdviceEntry& entry : advice) {
         out << margin << record::words_for(entry.outcome);
-        if (!entry.because.empty()) out << " (" << tr_recorded(entry.because) << ')';
+        if (!entry.because.empty()) out << " (" << criteria::because_words(entry.because) << ')';
         out << '\n';
         if (!entry.criterion.empty()) out << margin << "  " << source_words(entry) << '\n';
     }

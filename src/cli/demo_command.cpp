@@ -13,6 +13,7 @@
 
 #include "cli/command_line.h"
 #include "cli/whole_file.h"
+#include "cli/words.h"
 #include "criteria/advice.h"
 #include "desk/usual_setup.h"
 #include "language/tr.h"
@@ -64,8 +65,8 @@ fs::path new_folder(const std::string& named) {
     for (int turn = 2; fs::exists(folder); ++turn) folder = fmt::format("frayhold-demo-{}", turn);
     std::error_code fault;
     if (!fs::create_directories(folder, fault))
-        throw Failure(Fault::outside, folder.string(), trf("the folder cannot be made ({})", fault.message()),
-                      "name another one");
+        throw Failure(Fault::outside, folder.string(),
+                      trf("the folder cannot be made: {}", system_words(fault)), "name another one");
     return folder;
 }
 
@@ -93,6 +94,7 @@ class Story {
         std::ostringstream out;
         std::ostringstream err;
         Session inner{out, err, [time = clock_] { return time; }, store(), "", "", 0};
+        inner.catalogue = session_.catalogue;
         const int code = run(std::move(words), inner);
         std::istringstream lines(out.str() + err.str());
         for (std::string line; std::getline(lines, line);)

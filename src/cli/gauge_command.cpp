@@ -69,11 +69,12 @@ gauge::HandMark hand_mark(gauge::Measurand measurand, const std::string& option,
 
 gauge::RuleMark rule_of(const std::string& text) {
     const std::size_t last = text.rfind(',');
-    const Failure wrong(Fault::usage, "--rule", tr("it needs two points and the millimetres between them"),
-                        tr("give x,y,x,y,mm"));
-    if (last == std::string::npos) throw wrong;
+    const Failure not_a_rule(Fault::usage, "--rule",
+                             tr("it needs two points and the millimetres between them"),
+                             tr("give x,y,x,y,mm"));
+    if (last == std::string::npos) throw not_a_rule;
     const std::vector<cv::Point2d> points = points_of("--rule", text.substr(0, last));
-    if (points.size() != 2) throw wrong;
+    if (points.size() != 2) throw not_a_rule;
     return {{points[0], points[1]}, length_of("--rule", text.substr(last + 1))};
 }
 
@@ -131,7 +132,7 @@ void print_for_person(std::ostream& out, const std::string& name, const photo::P
     if (!measured.advice.empty()) out << '\n';
     for (const record::AdviceEntry& advice : measured.advice) {
         out << trf("Advice: {}", record::words_for(advice.outcome));
-        if (!advice.because.empty()) out << " (" << tr_recorded(advice.because) << ')';
+        if (!advice.because.empty()) out << " (" << criteria::because_words(advice.because) << ')';
         out << '\n';
         if (!advice.criterion.empty()) out << "  " << source_words(advice) << '\n';
     }
