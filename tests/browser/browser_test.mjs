@@ -532,6 +532,13 @@ async function languages(width) {
         assert.equal(await page.locator("html").getAttribute("lang"), code);
         await checkForm(page, `${path} in ${code}`);
       }
+      // What the scripts say comes with the page.
+      const wrong = await page.evaluate(async () => {
+        const { tr } = await import("/assets/words.js");
+        const words = JSON.parse(document.getElementById("script-words").textContent);
+        return Object.entries(words).filter(([english, translation]) => tr(english) !== translation);
+      });
+      assert.deepEqual(wrong, []);
       await go(page, () => choice.locator('button[value="en"]').click());
       await check(page, "in English again");
     });
