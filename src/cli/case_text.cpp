@@ -50,9 +50,9 @@ void print_photo(std::ostream& out, const record::PhotoEntry& photo) {
 void print_reply(std::ostream& out, const record::Reply& reply) {
     const std::string day = day_words(reply.received);
     // Translators: the day a reply came, from whom, and its subject.
-    std::string words = trf("{} from {}: {}", day, reply.from, reply.subject);
+    std::string words = trf("{} from {}: {}", day, reply.from, tr_recorded(reply.subject));
     if (reply.automatic)
-        words = trf("{} from {}: {} (automatic: not an answer)", day, reply.from, reply.subject);
+        words = trf("{} from {}: {} (automatic: not an answer)", day, reply.from, tr_recorded(reply.subject));
     out << fmt::format("  {}. {}\n", reply.number, words);
     if (!reply.answer) return;
     const std::string limit = reply.answer->limit.empty() ? "" : ": " + reply.answer->limit;

@@ -10,6 +10,7 @@
 
 #include "cli/case_text.h"
 #include "cli/text_table.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "language/recorded.h"
@@ -128,10 +129,7 @@ void add_due(CLI::App& group, Session& session) {
     command.add_option("--kit", filter->kit, tr("only of this kit"));
     command.add_option("--place", filter->place, tr("only at this place"));
     command.add_option("--by-day", *by, tr("due by this day (today where none is named)"));
-    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
-        ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
-        ->check(CLI::NonNegativeNumber);
+    add_range_options(command, filter->limit, filter->offset);
     command.add_flag("--json", *json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, filter, by, json] {
@@ -281,8 +279,8 @@ void add_list(CLI::App& group, Session& session) {
     auto limit = std::make_shared<int>(50);
     auto json = std::make_shared<bool>(false);
     command.add_flag("--running", *running, tr("only those that have not ended"));
-    command.add_option("--limit", *limit, tr("at most so many (default 50)"))
-        ->check(CLI::Range(1, 1'000'000));
+    take_whole_number(command.add_option("--limit", *limit, trf("at most so many (default {})", *limit)), 1,
+                      1'000'000);
     command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, running, limit, json] {
         const desk::Desk desk = open_desk(session);

@@ -11,6 +11,7 @@
 #include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "desk/photo_measuring.h"
@@ -287,10 +288,10 @@ void add_gauge_command(CLI::App& app, Session& session) {
     command.add_option(
         "--against", options->against,
         tr("an earlier photo of the same place: what has changed since, with its uncertainty"));
-    command
-        .add_option("--monte-carlo", options->monte_carlo,
-                    tr("check each budget by so many random draws, 1000 or more (JCGM 101)"))
-        ->check(CLI::Range(1000, 10'000'000));
+    take_whole_number(
+        command.add_option("--monte-carlo", options->monte_carlo,
+                           tr("check each budget by so many random draws, 1000 or more (JCGM 101)")),
+        1000, 10'000'000);
     command.add_flag("--json", options->json, tr("print JSON, numbers unrounded"));
     command.callback([&session, options, measuring] { run_gauge(session, *options, *measuring); });
 }

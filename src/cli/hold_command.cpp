@@ -10,6 +10,7 @@
 
 #include "cli/case_text.h"
 #include "cli/text_table.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "language/recorded.h"
 #include "language/tr.h"
@@ -78,10 +79,7 @@ void add_list(CLI::App& group, Session& session) {
     command.add_option("--state", *state,
                        trf("only in this state: {}", "open, evidence, ready, asked, answered, verdict"));
     command.add_flag("--running", filter->running_only, tr("only those without a verdict"));
-    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
-        ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
-        ->check(CLI::NonNegativeNumber);
+    add_range_options(command, filter->limit, filter->offset);
     command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, filter, state, json] {
         if (!state->empty())

@@ -13,6 +13,7 @@
 #include "cli/item_files.h"
 #include "cli/item_lists.h"
 #include "cli/text_table.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "language/recorded.h"
 #include "language/tr.h"
@@ -145,7 +146,7 @@ void print_item(std::ostream& out, const record::Item& item) {
     line(tr("kit"), item.kit);
     line(trc("of an item", "user"), item.used_by);
     line(trc("how often", "use"), item.use == record::UseRate::unknown ? "" : record::words_for(item.use));
-    line(tr("life source"), item.life.source);
+    line(tr("life source"), tr_recorded(item.life.source));
     line(tr("cut from"), item.parent);
     line(tr("note"), item.note);
     out << item.mark << '\n';
@@ -257,10 +258,7 @@ void add_list(CLI::App& group, Session& session) {
     command.add_option(
         "--status", *status,
         trf("only in this state: {}", "in_service, on_hold, in_service_with_limit, retired, sent_to_maker"));
-    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
-        ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
-        ->check(CLI::NonNegativeNumber);
+    add_range_options(command, filter->limit, filter->offset);
     command.add_flag("--json", *json, tr("print JSON"));
     command.callback([&session, filter, status, json] {
         if (!status->empty()) {

@@ -9,6 +9,7 @@
 #include "cli/case_text.h"
 #include "cli/text_table.h"
 #include "cli/whole_file.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "desk/papers.h"
 #include "language/recorded.h"
@@ -160,8 +161,8 @@ void add_record(CLI::App& group, Session& session) {
         *group.add_subcommand("record", tr("Make the record of one item as PDF, of one year or of all"));
     auto options = std::make_shared<Options>();
     command.add_option("MARK", options->mark, tr("the item's mark"))->required();
-    command.add_option("--year", options->year, tr("only what happened in this year"))
-        ->check(CLI::Range(1900, 9999));
+    take_whole_number(command.add_option("--year", options->year, tr("only what happened in this year")),
+                      1900, 9999);
     command.add_option("--outfit", options->outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
     command.add_option("-o,--output", options->file, tr("FILE.pdf"))->required();

@@ -8,6 +8,7 @@
 
 #include "cli/case_text.h"
 #include "cli/text_table.h"
+#include "cli/whole_number.h"
 #include "cli/words.h"
 #include "language/tr.h"
 #include "record/json.h"
@@ -17,10 +18,7 @@ namespace {
 
 template <class Filter>
 void add_page_options(CLI::App& command, const std::shared_ptr<Filter>& filter) {
-    command.add_option("--limit", filter->limit, tr("at most so many (default 200)"))
-        ->check(CLI::Range(1, 1'000'000));
-    command.add_option("--offset", filter->offset, tr("leave out so many at the start"))
-        ->check(CLI::NonNegativeNumber);
+    add_range_options(command, filter->limit, filter->offset);
 }
 
 void add_lives(CLI::App& group, Session& session) {

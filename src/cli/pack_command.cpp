@@ -6,9 +6,12 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "cli/case_text.h"
 #include "cli/disclosure_text.h"
 #include "cli/whole_file.h"
 #include "desk/case_pack.h"
+#include "language/languages.h"
+#include "language/speaking.h"
 #include "language/tr.h"
 #include "pack/evidence_pack.h"
 #include "pack/pack_folder.h"
@@ -62,7 +65,7 @@ void add_pack_command(CLI::App& app, Session& session) {
     make.add_option("-o,--output", folder->output, tr("a new folder, or FILE.zip"))->required();
     make.callback([&session, folder] {
         const pack::PackOrder order = order_of(session, *folder);
-        const pack::Bag bag = pack::bag_of(pack::make_evidence_pack(order), order);
+        const pack::Bag bag = pack::bag_of(desk::case_pack(order, session.languages.get()), order);
         if (folder->output.ends_with(".zip"))
             write_whole_file(folder->output, pack::pack_zip(bag));
         else
@@ -77,7 +80,8 @@ void add_pack_command(CLI::App& app, Session& session) {
     auto file = add_order_options(pdf);
     pdf.add_option("-o,--output", file->output, tr("FILE.pdf"))->required();
     pdf.callback([&session, file] {
-        write_whole_file(file->output, pack::make_evidence_pack(order_of(session, *file)).pdf);
+        write_whole_file(file->output,
+                         desk::case_pack(order_of(session, *file), session.languages.get()).pdf);
         session.out << trf("{} is written", file->output) << '\n';
     });
 
@@ -93,6 +97,7 @@ void add_pack_command(CLI::App& app, Session& session) {
     add_by_option(contents, listed->who);
     contents.add_flag("--json", listed->json, tr("print JSON"));
     contents.callback([&session, listed] {
+        const language::Speaking speaking(language_for(listed->json));
         const desk::Desk desk = open_desk(session, listed->who);
         const desk::Disclosure leaves = what_leaves(desk, listed->hold, listed->who);
         if (listed->json) return print_json(session.out, as_json(leaves));

@@ -152,7 +152,8 @@ void add_list(CLI::App& group, Session& session) {
         TextTable table({trc("number", "no"), trc("when", "received"), trc("from whom", "from"),
                          trc("of a mail", "subject"), tr("answer")});
         for (const record::Reply& reply : replies)
-            table.add({std::to_string(reply.number), day_words(reply.received), reply.from, reply.subject,
+            table.add({std::to_string(reply.number), day_words(reply.received), reply.from,
+                       tr_recorded(reply.subject),
                        reply.answer      ? record::words_for(reply.answer->answer)
                        : reply.automatic ? trc("of a reply", "automatic")
                                          : trc("of a reply", "to be read")});
@@ -200,7 +201,7 @@ void add_show(CLI::App& group, Session& session) {
         const std::string came =
             trf("Received: {}, {}", to_text(reply.received), record::words_for(reply.way));
         session.out << trf("From: {}", reply.from) << '\n'
-                    << trf("Subject: {}", reply.subject) << '\n'
+                    << trf("Subject: {}", tr_recorded(reply.subject)) << '\n'
                     << came << "\n\n"
                     << reply.text << '\n';
         for (const record::Attachment& attachment : reply.attachments)

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <ostream>
 
+#include "cli/case_text.h"
 #include "language/error_words.h"
 #include "language/recorded.h"
 #include "language/tr.h"
@@ -47,6 +48,7 @@ void add_verify_command(CLI::App& app, Session& session) {
             },
             "HASH"));
     command.callback([&session, json, head] {
+        const language::Speaking speaking(language_for(*json));
         const desk::VerifyReport report = open_desk(session).verify(*head);
         if (!report.faults.empty()) session.exit_code = static_cast<int>(Fault::input);
         if (*json) return print_json(session.out, report_as_json(report));

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/webbing.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -14,6 +16,7 @@
 #include "gauge/webbing_edges.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
+#include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -333,8 +336,8 @@ class WebMeasurement {
         }
         constexpr std::size_t least_pairs = 8;
         if (widths.size() < least_pairs) {
-            out.remarks.emplace_back(
-                "too little of the webbing shows clear edges: lay it flat on a bench of another colour");
+            out.remarks.emplace_back(tr_later(
+                "too little of the webbing shows clear edges: lay it flat on a bench of another colour"));
             return false;
         }
         const auto width_of = [&](const View& view, double thickness) {
@@ -357,11 +360,12 @@ class WebMeasurement {
         const PixelPair& middle = pairs[pairs.size() / 2];
         out.readings.push_back(propagation_.reading(
             Measurand::web_width, [&](const View& view) { return width_of(view, thickness_mm); },
-            {{"scatter along the webbing", 1.25 * scatter / std::sqrt(independent), independent - 1},
-             {"where the edge of sight lies in its blur", std::sqrt(2.0) * edge_u_mm()},
-             {"likeness of webbing and bench", std::sqrt(2.0) * web_.edge_doubt_mm},
-             {"thickness of the webbing", std::abs(by_thickness)},
-             {"height of the bench under it", width_mm_ * plane_u_mm / camera_height()}},
+            {{tr_later("scatter along the webbing"), 1.25 * scatter / std::sqrt(independent),
+              independent - 1},
+             {tr_later("where the edge of sight lies in its blur"), std::sqrt(2.0) * edge_u_mm()},
+             {tr_later("likeness of webbing and bench"), std::sqrt(2.0) * web_.edge_doubt_mm},
+             {tr_later("thickness of the webbing"), std::abs(by_thickness)},
+             {tr_later("height of the bench under it"), width_mm_ * plane_u_mm / camera_height()}},
             {middle.left_px, middle.right_px}));
         width_u_mm_ = out.readings.back().u;
         return true;
@@ -369,8 +373,8 @@ class WebMeasurement {
 
     void measure_nick(WebbingFindings& out) {
         if (!nick_.can_tell)
-            out.remarks.emplace_back(
-                "cannot tell nicks by colour on every edge: webbing and bench look alike; look and feel");
+            out.remarks.emplace_back(tr_later(
+                "cannot tell nicks by colour on every edge: webbing and bench look alike; look and feel"));
         if (!nick_.deepest) return;
         const WebNick& nick = *nick_.deepest;
         const std::size_t s = station_at(nick.deepest_row);
@@ -390,28 +394,28 @@ class WebMeasurement {
         const double edge_line_u = std::hypot(edge_u_mm(), 0.05, web_.edge_doubt_mm);
         out.readings.push_back(propagation_.reading(
             Measurand::nick_depth, [&](const View& view) { return cut(view, thickness_mm).depth_mm; },
-            {{"where the cut closes", nick.depth_u_mm},
-             {"where the edge line lies", edge_line_u},
-             {"thickness of the webbing", std::abs(thick.depth_mm - thin.depth_mm) / 2},
-             {"height of the bench under it", nick.depth_mm * height_u_rel}},
+            {{tr_later("where the cut closes"), nick.depth_u_mm},
+             {tr_later("where the edge line lies"), edge_line_u},
+             {tr_later("thickness of the webbing"), std::abs(thick.depth_mm - thin.depth_mm) / 2},
+             {tr_later("height of the bench under it"), nick.depth_mm * height_u_rel}},
             outline));
         const double depth = out.readings.back().value, depth_u = out.readings.back().u;
         out.readings.push_back(propagation_.reading(
             Measurand::nick_length, [&](const View& view) { return cut(view, thickness_mm).length_mm; },
-            {{"where the cut begins and ends", nick.length_u_mm},
-             {"where the edge line lies", edge_line_u * seen.length_mm / seen.depth_mm},
-             {"thickness of the webbing", std::abs(thick.length_mm - thin.length_mm) / 2},
-             {"height of the bench under it", seen.length_mm * height_u_rel}},
+            {{tr_later("where the cut begins and ends"), nick.length_u_mm},
+             {tr_later("where the edge line lies"), edge_line_u * seen.length_mm / seen.depth_mm},
+             {tr_later("thickness of the webbing"), std::abs(thick.length_mm - thin.length_mm) / 2},
+             {tr_later("height of the bench under it"), seen.length_mm * height_u_rel}},
             outline));
         const double share = depth / width_mm_;
         out.readings.push_back(combine(Measurand::nick_share, share,
-                                       {{"depth of the nick", depth_u / width_mm_},
-                                        {"width of the webbing", share * width_u_mm_ / width_mm_}},
+                                       {{tr_later("depth of the nick"), depth_u / width_mm_},
+                                        {tr_later("width of the webbing"), share * width_u_mm_ / width_mm_}},
                                        outline));
         if (nick_.others > 0)
-            out.remarks.push_back(std::to_string(nick_.others) +
-                                  (nick_.others == 1 ? " more nick" : " more nicks") +
-                                  " in the edges, less deep than the one measured");
+            out.remarks.push_back(
+                fmt::format("{}: {}", tr_later("more nicks in the edges, less deep than the one measured"),
+                            nick_.others));
     }
 
     void measure_fluff(WebbingFindings& out) const {
@@ -442,9 +446,9 @@ class WebMeasurement {
                 for (const PixelPair& pair : along) sum += ruler.distance_mm(pair);
                 return sum;
             },
-            {{"where the fluff begins and ends",
+            {{tr_later("where the fluff begins and ends"),
               std::hypot(fluff_doubt_mm_ / std::sqrt(12.0), ends * station_mm())},
-             {"height of the fibres",
+             {tr_later("height of the fibres"),
               static_cast<double>(along.size()) * station_mm() * thickness_u_mm / camera_height()}},
             std::move(outline)));
     }
@@ -453,11 +457,11 @@ class WebMeasurement {
         const StitchSearch found = find_stitches(cells_);
         if (found.patches)
             out.remarks.emplace_back(
-                "stitching seen that is not in single rows across the webbing: count it by eye");
+                tr_later("stitching seen that is not in single rows across the webbing: count it by eye"));
         if (found.rows.empty()) {
-            out.remarks.emplace_back(
+            out.remarks.emplace_back(tr_later(
                 "cannot tell stitching by colour: none seen in another colour than the webbing's; look and "
-                "feel");
+                "feel"));
             return;
         }
         int gaps = 0, doubtful_rows = 0, doubtful_gaps = 0;
@@ -475,12 +479,12 @@ class WebMeasurement {
                 web_.sound.right[s] - (cells_.margin + cells_.across - row.to_column) * cells_.cell_mm));
         }
         const auto count_u = [](int doubtful) { return 0.5 * std::sqrt(static_cast<double>(doubtful)); };
-        out.readings.push_back(
-            combine(Measurand::stitch_rows, static_cast<double>(found.rows.size()),
-                    {{"rows that are not plain, half a count each", count_u(doubtful_rows)}}, outline));
-        out.readings.push_back(
-            combine(Measurand::stitch_gaps, gaps,
-                    {{"gaps that are not plain, half a count each", count_u(doubtful_gaps)}}, outline));
+        out.readings.push_back(combine(
+            Measurand::stitch_rows, static_cast<double>(found.rows.size()),
+            {{tr_later("rows that are not plain, half a count each"), count_u(doubtful_rows)}}, outline));
+        out.readings.push_back(combine(
+            Measurand::stitch_gaps, gaps,
+            {{tr_later("gaps that are not plain, half a count each"), count_u(doubtful_gaps)}}, outline));
     }
 
     void fill_profile(WebbingFindings& out) const {
@@ -523,8 +527,8 @@ WebbingFindings measure_webbing(const cv::Mat& bgr, const ReducedPicture& reduce
     auto edges = find_web_edges(bgr, reduced, fit.view, track, fit.edge_width_px);
     if (!edges) {
         WebbingFindings none;
-        none.remarks.emplace_back(
-            "the webbing's edges are not clear enough to measure: lay it flat on a bench of another colour");
+        none.remarks.emplace_back(tr_later(
+            "the webbing's edges are not clear enough to measure: lay it flat on a bench of another colour"));
         return none;
     }
     return WebMeasurement(std::move(*edges), fit, propagation, level).findings();

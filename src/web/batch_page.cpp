@@ -57,7 +57,7 @@ Answer batch_page(const Visit& visit) {
         if (act) return Answer::go_to("/");
         data["has_plan"] = true;
         data["to_hold"] = mark_lines(plan.to_hold);
-        data["count"] = trn("{} item", "{} items", plan.to_hold.size());
+        data["count"] = trn("{} item would go on hold", "{} items would go on hold", plan.to_hold.size());
         data["may_act"] = !plan.to_hold.empty();
         data["unknown"] = mark_lines(plan.taken_in_unknown);
         data["has_unknown"] = !plan.taken_in_unknown.empty();

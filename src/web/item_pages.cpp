@@ -168,8 +168,8 @@ json plan_data(const desk::ImportPlan& plan) {
     constexpr std::size_t most_shown = 30;
     json data{{"ready", plan.refused.empty() && !plan.items.empty()}, {"has_plan", true}};
     data["columns"] = column_lines(plan.columns);
-    data["count"] = trn("{} item", "{} items", plan.items.size());
-    data["refused_count"] = trn("{} row", "{} rows", plan.refused.size());
+    data["count"] = trn("{} item would come in", "{} items would come in", plan.items.size());
+    data["refused_count"] = trn("{} row cannot come in", "{} rows cannot come in", plan.refused.size());
     data["has_refused"] = !plan.refused.empty();
     json refused = json::array();
     for (std::size_t i = 0; i < std::min(plan.refused.size(), most_shown); ++i)

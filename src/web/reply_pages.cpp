@@ -37,7 +37,7 @@ json reply_data(const Visit& visit, const record::CaseFile& file, const record::
     data["title"] = trf("Reply {}, {}", reply.number, file.hold.number);
     data["reply_path"] = path;
     data["from"] = reply.from;
-    data["subject"] = reply.subject;
+    data["subject"] = tr_recorded(reply.subject);
     data["received"] = day_words(reply.received);
     data["added_by"] = reply.added_by;
     data["text"] = reply.text;
