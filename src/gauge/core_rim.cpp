@@ -67,8 +67,16 @@ cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm)
     return sum / weights;
 }
 
-// How much of each pixel's light is core's: 0 the sheath nearby, 1 the core nearby.
-cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
+// What the light of the rim is doubted by, one standard deviation each: noise and coding, of full light; the
+// shade on the core, of its own light; the sheath's tone there, of its own.
+constexpr double noise_u = 0.02, shade_u = 0.2, tone_u = 0.2;
+// A core shaded down to less than this many times the sheath's lightness would not be told from it by light.
+constexpr double least_contrast = 1.3;
+
+// How much of each pixel's light is that of core shaded down to `shade`: 0 the sheath nearby, 1 the core
+// nearby. By the three colours weighed for least variance (Aitken 1935), so that where the sheath has a hue
+// the shade hardly counts.
+cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) {
     cv::Mat inside, beside, around;
     cv::erode(region, inside, disc(strip, clear_mm));
     if (cv::countNonZero(inside) == 0) inside = region;
@@ -80,13 +88,20 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
     for (int row = 0; row < share.rows; ++row)
         for (int column = 0; column < share.cols; ++column) {
             if (around.at<uchar>(row, column) == 0) continue;
-            const auto& from = sheath.at<cv::Vec3f>(row, column);
-            const cv::Vec3f step = core.at<cv::Vec3f>(row, column) - from;
-            const float size = step.dot(step);
-            constexpr float least = 1e-6F;
+            const cv::Vec3d from(sheath.at<cv::Vec3f>(row, column)), lit(core.at<cv::Vec3f>(row, column));
+            constexpr double dark = 1e-3;
+            const double ratio = cv::norm(from) / std::max(dark, cv::norm(lit));
+            const cv::Vec3d to = std::max(shade, std::min(1.0, least_contrast * ratio)) * lit;
+            // At the rim half the light is of each.
+            const cv::Vec3d by_shade = 0.5 * shade_u * lit, by_tone = 0.5 * tone_u * from;
+            const cv::Matx33d covariance = noise_u * noise_u * cv::Matx33d::eye() +
+                                           by_shade * by_shade.t() + by_tone * by_tone.t();
+            const cv::Vec3d step = to - from, weights = covariance.inv() * step;
+            const double size = weights.dot(step);
+            constexpr double least = 1e-6;
             if (size > least)
-                share.at<float>(row, column) =
-                    (strip.linear.at<cv::Vec3f>(row, column) - from).dot(step) / size;
+                share.at<float>(row, column) = static_cast<float>(
+                    weights.dot(cv::Vec3d(strip.linear.at<cv::Vec3f>(row, column)) - from) / size);
         }
     return share;
 }
@@ -100,7 +115,8 @@ struct FineShares {
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
-    FineShares(const RopeStrip& strip, const cv::Mat& region) : mm_a_place(strip.mm_per_px / fine) {
+    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade)
+        : mm_a_place(strip.mm_per_px / fine) {
         // Only about the region: the rest of the strip is larger by far.
         const int room = static_cast<int>(std::ceil(4 * sheath_nearby_mm / strip.mm_per_px));
         cv::Rect part = cv::boundingRect(region);
@@ -108,7 +124,7 @@ struct FineShares {
         origin = part.tl();
         const Nearby near(strip, part);
         const cv::Mat here = region(part);
-        const cv::Mat coarse = share_of_core(near, here);
+        const cv::Mat coarse = share_of_core(near, here, shade);
         cv::Mat coarse_allowed, coarse_sure;
         cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
         coarse_allowed &= near.rope;
@@ -121,9 +137,10 @@ struct FineShares {
         cv::resize(here, given, size, 0, 0, cv::INTER_NEAREST);
     }
 
-    // Where the share passes a level; each part's holes left out of account.
-    [[nodiscard]] std::vector<Outline> at_level(double level) const {
-        std::vector<Outline> outlines = around(((shares > level) & allowed) | sure);
+    // Where the share passes a half; each part's holes left out of account.
+    [[nodiscard]] std::vector<Outline> rim() const {
+        constexpr double half = 0.5;
+        std::vector<Outline> outlines = around(((shares > half) & allowed) | sure);
         return outlines.empty() ? around(given) : outlines;
     }
 
@@ -178,9 +195,9 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 
 }  // namespace
 
-CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share) {
-    const FineShares shares(strip, region);
-    return described(shares, shares.at_level(share));
+CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade) {
+    const FineShares shares(strip, region, shade);
+    return described(shares, shares.rim());
 }
 
 }  // namespace frayhold::gauge
