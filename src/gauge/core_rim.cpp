@@ -94,8 +94,8 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) 
             const cv::Vec3d to = std::max(shade, std::min(1.0, least_contrast * ratio)) * lit;
             // At the rim half the light is of each.
             const cv::Vec3d by_shade = 0.5 * shade_u * lit, by_tone = 0.5 * tone_u * from;
-            const cv::Matx33d covariance = noise_u * noise_u * cv::Matx33d::eye() +
-                                           by_shade * by_shade.t() + by_tone * by_tone.t();
+            const cv::Matx33d covariance =
+                noise_u * noise_u * cv::Matx33d::eye() + by_shade * by_shade.t() + by_tone * by_tone.t();
             const cv::Vec3d step = to - from, weights = covariance.inv() * step;
             const double size = weights.dot(step);
             constexpr double least = 1e-6;

@@ -44,8 +44,8 @@ constexpr double largest_own_colour = 0.5;
 constexpr double rim_u_mm = 0.05;
 // Half-way between sheath and core, by colour.
 constexpr double half_way = 0.5;
-// At the foot of the torn sheath's wall core sees half the sky, within the blur little more of it (0.15 mm from
-// a wall of 1 mm, 0.57); a lamp from one side lights it more or less. Any of these shades as likely.
+// At the foot of the torn sheath's wall core sees half the sky, within the blur little more of it (0.15 mm
+// from a wall of 1 mm, 0.57); a lamp from one side lights it more or less. Any of these shades as likely.
 constexpr double darkest_rim = 0.4;
 constexpr double lightest_rim = 0.7;
 constexpr double usual_rim = (darkest_rim + lightest_rim) / 2;
