@@ -11,6 +11,7 @@
 #include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
+#include "gauge/rope_change.h"
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/round_item.h"
@@ -462,7 +463,25 @@ class RopeMeasurement {
         std::vector<char> differs(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s) differs[s] = std::abs(widths[s] - baseline_mm_) > plain;
         constexpr std::size_t gap = 3, least = 12;  // shorter than the rope is thick: a limb misplaced
-        const auto runs = runs_of(differs, gap, least);
+        auto runs = runs_of(differs, gap, least);
+        // Neither what runs out of the picture, where nothing says how the rope goes on, nor what moves one
+        // edge alone is read as a change of width; but the person must know of it.
+        std::erase_if(runs, [&](const Run& run) {
+            const auto moved = edges_moved(limbs_, run.from, run.to);
+            double change_mm = 0.0;
+            for (std::size_t s = run.from; s < run.to; ++s)
+                change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
+            if (moved && !one_sided(*moved, change_mm)) return false;
+            out.remarks.push_back(fmt::format(
+                "{}: {:.0f} – {:.0f} mm",
+                moved ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
+                                 "and feel there; along the rope")
+                      : tr_later("the rope's width differs where it runs out of the picture: look and feel "
+                                 "there, or take in more of the rope; along the rope"),
+                limbs_.light.along_mm[run.from] - limbs_.light.along_mm[0],
+                limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0]));
+            return true;
+        });
         if (runs.empty()) return;
         const auto smooth = running_median(widths, 2);
         std::size_t at = runs.front().from;
