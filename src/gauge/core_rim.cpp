@@ -115,7 +115,7 @@ struct FineShares {
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
-    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade)
+    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm)
         : mm_a_place(strip.mm_per_px / fine) {
         // Only about the region: the rest of the strip is larger by far.
         const int room = static_cast<int>(std::ceil(4 * sheath_nearby_mm / strip.mm_per_px));
@@ -126,7 +126,7 @@ struct FineShares {
         const cv::Mat here = region(part);
         const cv::Mat coarse = share_of_core(near, here, shade);
         cv::Mat coarse_allowed, coarse_sure;
-        cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
+        cv::dilate(here, coarse_allowed, disc(near, reach_mm));
         coarse_allowed &= near.rope;
         cv::erode(here, coarse_sure, disc(near, core_rim_reach_mm));
         coarse_sure &= coarse > sheath_light;
@@ -195,8 +195,8 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 
 }  // namespace
 
-CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade) {
-    const FineShares shares(strip, region, shade);
+CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm) {
+    const FineShares shares(strip, region, shade, reach_mm);
     return described(shares, shares.rim());
 }
 

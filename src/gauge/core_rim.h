@@ -27,6 +27,7 @@ struct CoreRim {
 
 // region: CV_8U of the strip's size, 255 where core. shade: the light that reaches the core at its rim, as a
 // share of what reaches it in the open. Where the light tells no rim the region's own is given.
-[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade);
+[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade,
+                               double reach_mm = core_rim_reach_mm);
 
 }  // namespace frayhold::gauge

@@ -315,7 +315,11 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
 
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
-    result.length_mm = middle.length_mm + hidden_tip_mm;  // half of it at each end
+    // A tip shaded to its end runs on beyond what the colours joined to the region; and so may a tracer.
+    // Either, as likely as anything between.
+    const double run_on_mm =
+        core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm).length_mm - middle.length_mm;
+    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;  // half of the last at each end
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
@@ -327,7 +331,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), half_range * 2 * hidden_tip_mm},
+        {tr_later("tips too fine to be seen"), half_range * std::hypot(2 * hidden_tip_mm, run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;
