@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/rope_change.h"
 
-#include <catch2/catch_approx.hpp>
-#include <catch2/catch_test_macros.hpp>
+#include <catch2/catch.hpp>
 #include <cmath>
 
 namespace frayhold::gauge {
