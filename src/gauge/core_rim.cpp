@@ -73,6 +73,19 @@ constexpr double noise_u = 0.02, shade_u = 0.2, tone_u = 0.2;
 // A core shaded down to less than this many times the sheath's lightness would not be told from it by light.
 constexpr double least_contrast = 1.3;
 
+// Of the core's own light, what a pixel at the rim must hold at the least: half of it is core, shaded to two
+// fifths. And of its own light, what may be of neither hue. A tracer yarn, black or bright, is neither.
+constexpr double least_light = 0.2, most_foreign = 0.3;
+
+bool of_either(const cv::Vec3d& light, const cv::Vec3d& sheath, const cv::Vec3d& core) {
+    if (cv::norm(light) < least_light * cv::norm(core)) return false;
+    cv::Vec3d left = light - core * (light.dot(core) / std::max(1e-9, core.dot(core)));
+    const cv::Vec3d hue = sheath - core * (sheath.dot(core) / std::max(1e-9, core.dot(core)));
+    constexpr double some = 0.2;  // less of the sheath's light than this makes no hue
+    if (cv::norm(hue) > some * cv::norm(sheath)) left -= hue * std::max(0.0, left.dot(hue) / hue.dot(hue));
+    return cv::norm(left) < most_foreign * cv::norm(light);
+}
+
 // How much of each pixel's light is that of core shaded down to `shade`: 0 the sheath nearby, 1 the core
 // nearby. By the three colours weighed for least variance (Aitken 1935), so that where the sheath has a hue
 // the shade hardly counts.
@@ -98,10 +111,10 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) 
                 noise_u * noise_u * cv::Matx33d::eye() + by_shade * by_shade.t() + by_tone * by_tone.t();
             const cv::Vec3d step = to - from, weights = covariance.inv() * step;
             const double size = weights.dot(step);
+            const cv::Vec3d light(strip.linear.at<cv::Vec3f>(row, column));
             constexpr double least = 1e-6;
-            if (size > least)
-                share.at<float>(row, column) = static_cast<float>(
-                    weights.dot(cv::Vec3d(strip.linear.at<cv::Vec3f>(row, column)) - from) / size);
+            if (size > least && of_either(light, from, lit))
+                share.at<float>(row, column) = static_cast<float>(weights.dot(light - from) / size);
         }
     return share;
 }
