@@ -2,11 +2,13 @@
 #include "gauge/core_rim.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/light.h"
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -81,9 +83,21 @@ bool of_either(const cv::Vec3d& light, const cv::Vec3d& sheath, const cv::Vec3d&
     if (cv::norm(light) < least_light * cv::norm(core)) return false;
     cv::Vec3d left = light - core * (light.dot(core) / std::max(1e-9, core.dot(core)));
     const cv::Vec3d hue = sheath - core * (sheath.dot(core) / std::max(1e-9, core.dot(core)));
-    constexpr double some = 0.2;  // less of the sheath's light than this makes no hue
-    if (cv::norm(hue) > some * cv::norm(sheath)) left -= hue * std::max(0.0, left.dot(hue) / hue.dot(hue));
+    // Sheath of its usual light, or lit half as much again; next to none where it is black.
+    constexpr double most_sheath = 1.5, next_to_none = 1e-9;
+    left -= hue * std::clamp(left.dot(hue) / std::max(next_to_none, hue.dot(hue)), 0.0, most_sheath);
     return cv::norm(left) < most_foreign * cv::norm(light);
+}
+
+cv::Vec3d median_light(const Nearby& strip, const cv::Mat& mask) {
+    std::array<std::vector<float>, 3> values;
+    for (int row = 0; row < mask.rows; ++row)
+        for (int column = 0; column < mask.cols; ++column)
+            if (mask.at<uchar>(row, column) != 0)
+                for (std::size_t i = 0; i < 3; ++i)
+                    values[i].push_back(strip.linear.at<cv::Vec3f>(row, column)[static_cast<int>(i)]);
+    if (values[0].empty()) return {};
+    return {quantile(values[0], 0.5), quantile(values[1], 0.5), quantile(values[2], 0.5)};
 }
 
 // How much of each pixel's light is that of core shaded down to `shade`: 0 the sheath nearby, 1 the core
@@ -95,8 +109,11 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) 
     if (cv::countNonZero(inside) == 0) inside = region;
     cv::dilate(region, beside, disc(strip, clear_mm));
     cv::dilate(region, around, disc(strip, 2 * sheath_nearby_mm));
+    const cv::Mat ring = around & ~beside & strip.rope;
     const cv::Mat core = light_nearby(strip, inside, core_nearby_mm),
-                  sheath = light_nearby(strip, around & ~beside & strip.rope, sheath_nearby_mm);
+                  sheath = light_nearby(strip, ring, sheath_nearby_mm);
+    // Nearby, a tracer may be most of the sheath or, where the region ran into it, of the core.
+    const cv::Vec3d usual_core = median_light(strip, inside), usual_sheath = median_light(strip, ring);
     cv::Mat share = cv::Mat::zeros(region.size(), CV_32F);
     for (int row = 0; row < share.rows; ++row)
         for (int column = 0; column < share.cols; ++column) {
@@ -113,7 +130,7 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) 
             const double size = weights.dot(step);
             const cv::Vec3d light(strip.linear.at<cv::Vec3f>(row, column));
             constexpr double least = 1e-6;
-            if (size > least && of_either(light, from, lit))
+            if (size > least && of_either(light, usual_sheath, usual_core))
                 share.at<float>(row, column) = static_cast<float>(weights.dot(light - from) / size);
         }
     return share;

@@ -4,10 +4,9 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-namespace frayhold::gauge {
 namespace {
 
-using Catch::Approx;
+using namespace frayhold::gauge;
 
 constexpr std::size_t stations = 200, from = 90, to = 110;
 
@@ -53,4 +52,3 @@ TEST_CASE("flattened and swollen ropes move both edges", "[rope_change]") {
 }
 
 }  // namespace
-}  // namespace frayhold::gauge
