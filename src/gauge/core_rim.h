@@ -11,11 +11,11 @@ namespace frayhold::gauge {
 
 // The rim of a region of core to a fraction of a pixel.
 //
-// Model: blur mixes the light of core and sheath in linear light, so the rim runs where the mixture holds
-// half of each, by the mean light of the region within a millimetre or two and of the sheath outside, both
-// taken nearby: core is shaded and soiled towards its rim. What the region's own search knew stays: the rim
-// is looked for within core_rim_reach_mm of the region's, and what lies deeper inside is core unless it shows
-// the sheath's light.
+// Model: blur mixes the light of core and sheath in linear light, so the rim runs where the mixture holds a
+// given share of core's, by the mean light of the region within a millimetre or two and of the sheath
+// outside, both taken nearby. That share is a half where core is as bright up to its rim, and less where the
+// torn sheath shades or soils it there. What the region's own search knew stays: the rim is looked for within
+// core_rim_reach_mm of the region's, and what lies deeper inside is core unless it shows the sheath's light.
 inline constexpr double core_rim_reach_mm = 0.6;
 
 // Coordinates in pixels of the strip, areas and lengths in its millimetres.
