@@ -104,7 +104,7 @@ class WebMeasurement {
 
     WebbingFindings findings() {
         WebbingFindings out;
-        nick_ = find_nick(cells_, {edge_u_mm(), thickness_mm * camera_along()});
+        nick_ = find_nick(cells_, {edge_u_mm(), thickness_mm * camera_along(), web_.blur_mm});
         find_fluff();
         if (!measure_width(out)) return out;
         measure_nick(out);

@@ -24,6 +24,7 @@ struct CutSides {
     // How wide the face of one is seen, aslant: of the one at earlier rows where positive, of the one at
     // later rows where negative.
     double face_mm = 0.0;
+    double blur_mm = 0.0;  // standard deviation
 };
 
 struct NickSearch {
