@@ -67,8 +67,29 @@ cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm)
     return sum / weights;
 }
 
-// How much of each pixel's light is core's: 0 the sheath nearby, 1 the core nearby.
-cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
+// What the light of the rim is doubted by, one standard deviation each: noise and coding, of full light; the
+// shade on the core, of its own light; the sheath's tone there, of its own.
+constexpr double noise_u = 0.02, shade_u = 0.2, tone_u = 0.2;
+// A core shaded down to less than this many times the sheath's lightness would not be told from it by light.
+constexpr double least_contrast = 1.3;
+
+// Of the core's own light, what a pixel at the rim must hold at the least: half of it is core, shaded to two
+// fifths. And of its own light, what may be of neither hue. A tracer yarn, black or bright, is neither.
+constexpr double least_light = 0.2, most_foreign = 0.3;
+
+bool of_either(const cv::Vec3d& light, const cv::Vec3d& sheath, const cv::Vec3d& core) {
+    if (cv::norm(light) < least_light * cv::norm(core)) return false;
+    cv::Vec3d left = light - core * (light.dot(core) / std::max(1e-9, core.dot(core)));
+    const cv::Vec3d hue = sheath - core * (sheath.dot(core) / std::max(1e-9, core.dot(core)));
+    constexpr double some = 0.2;  // less of the sheath's light than this makes no hue
+    if (cv::norm(hue) > some * cv::norm(sheath)) left -= hue * std::max(0.0, left.dot(hue) / hue.dot(hue));
+    return cv::norm(left) < most_foreign * cv::norm(light);
+}
+
+// How much of each pixel's light is that of core shaded down to `shade`: 0 the sheath nearby, 1 the core
+// nearby. By the three colours weighed for least variance (Aitken 1935), so that where the sheath has a hue
+// the shade hardly counts.
+cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) {
     cv::Mat inside, beside, around;
     cv::erode(region, inside, disc(strip, clear_mm));
     if (cv::countNonZero(inside) == 0) inside = region;
@@ -80,13 +101,20 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region) {
     for (int row = 0; row < share.rows; ++row)
         for (int column = 0; column < share.cols; ++column) {
             if (around.at<uchar>(row, column) == 0) continue;
-            const auto& from = sheath.at<cv::Vec3f>(row, column);
-            const cv::Vec3f step = core.at<cv::Vec3f>(row, column) - from;
-            const float size = step.dot(step);
-            constexpr float least = 1e-6F;
-            if (size > least)
-                share.at<float>(row, column) =
-                    (strip.linear.at<cv::Vec3f>(row, column) - from).dot(step) / size;
+            const cv::Vec3d from(sheath.at<cv::Vec3f>(row, column)), lit(core.at<cv::Vec3f>(row, column));
+            constexpr double dark = 1e-3;
+            const double ratio = cv::norm(from) / std::max(dark, cv::norm(lit));
+            const cv::Vec3d to = std::max(shade, std::min(1.0, least_contrast * ratio)) * lit;
+            // At the rim half the light is of each.
+            const cv::Vec3d by_shade = 0.5 * shade_u * lit, by_tone = 0.5 * tone_u * from;
+            const cv::Matx33d covariance =
+                noise_u * noise_u * cv::Matx33d::eye() + by_shade * by_shade.t() + by_tone * by_tone.t();
+            const cv::Vec3d step = to - from, weights = covariance.inv() * step;
+            const double size = weights.dot(step);
+            const cv::Vec3d light(strip.linear.at<cv::Vec3f>(row, column));
+            constexpr double least = 1e-6;
+            if (size > least && of_either(light, from, lit))
+                share.at<float>(row, column) = static_cast<float>(weights.dot(light - from) / size);
         }
     return share;
 }
@@ -100,7 +128,8 @@ struct FineShares {
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
-    FineShares(const RopeStrip& strip, const cv::Mat& region) : mm_a_place(strip.mm_per_px / fine) {
+    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm)
+        : mm_a_place(strip.mm_per_px / fine) {
         // Only about the region: the rest of the strip is larger by far.
         const int room = static_cast<int>(std::ceil(4 * sheath_nearby_mm / strip.mm_per_px));
         cv::Rect part = cv::boundingRect(region);
@@ -108,9 +137,9 @@ struct FineShares {
         origin = part.tl();
         const Nearby near(strip, part);
         const cv::Mat here = region(part);
-        const cv::Mat coarse = share_of_core(near, here);
+        const cv::Mat coarse = share_of_core(near, here, shade);
         cv::Mat coarse_allowed, coarse_sure;
-        cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
+        cv::dilate(here, coarse_allowed, disc(near, reach_mm));
         coarse_allowed &= near.rope;
         cv::erode(here, coarse_sure, disc(near, core_rim_reach_mm));
         coarse_sure &= coarse > sheath_light;
@@ -121,9 +150,10 @@ struct FineShares {
         cv::resize(here, given, size, 0, 0, cv::INTER_NEAREST);
     }
 
-    // Where the share passes a level; each part's holes left out of account.
-    [[nodiscard]] std::vector<Outline> at_level(double level) const {
-        std::vector<Outline> outlines = around(((shares > level) & allowed) | sure);
+    // Where the share passes a half; each part's holes left out of account.
+    [[nodiscard]] std::vector<Outline> rim() const {
+        constexpr double half = 0.5;
+        std::vector<Outline> outlines = around(((shares > half) & allowed) | sure);
         return outlines.empty() ? around(given) : outlines;
     }
 
@@ -178,9 +208,9 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 
 }  // namespace
 
-CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share) {
-    const FineShares shares(strip, region);
-    return described(shares, shares.at_level(share));
+CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm) {
+    const FineShares shares(strip, region, shade, reach_mm);
+    return described(shares, shares.rim());
 }
 
 }  // namespace frayhold::gauge

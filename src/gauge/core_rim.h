@@ -11,10 +11,9 @@ namespace frayhold::gauge {
 
 // The rim of a region of core to a fraction of a pixel.
 //
-// Model: blur mixes the light of core and sheath in linear light, so the rim runs where the mixture holds a
-// given share of core's, by the mean light of the region within a millimetre or two and of the sheath
-// outside, both taken nearby. That share is a half where core is as bright up to its rim, and less where the
-// torn sheath shades or soils it there. What the region's own search knew stays: the rim is looked for within
+// Model: blur mixes the light of core and sheath in linear light, so the rim runs where the mixture holds
+// half of each: of the sheath outside, and of the core within a millimetre or two, shaded as the torn sheath
+// shades it there; both taken nearby. What the region's own search knew stays: the rim is looked for within
 // core_rim_reach_mm of the region's, and what lies deeper inside is core unless it shows the sheath's light.
 inline constexpr double core_rim_reach_mm = 0.6;
 
@@ -26,8 +25,9 @@ struct CoreRim {
     double length_mm = 0.0;  // along the rope, from the first row with core to the last
 };
 
-// region: CV_8U of the strip's size, 255 where core. share: of core's light at the rim. Where the light tells
-// no rim the region's own is given.
-[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double share);
+// region: CV_8U of the strip's size, 255 where core. shade: the light that reaches the core at its rim, as a
+// share of what reaches it in the open. Where the light tells no rim the region's own is given.
+[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade,
+                               double reach_mm = core_rim_reach_mm);
 
 }  // namespace frayhold::gauge

@@ -35,7 +35,7 @@ constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
 // What a tip between the yarns of the sheath may hide at each end, where it is finer than the blur: from none
 // to this, any as likely. It can only add.
-constexpr double hidden_tip_mm = 0.7;
+constexpr double hidden_tip_mm = 0.35;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -44,11 +44,11 @@ constexpr double largest_own_colour = 0.5;
 constexpr double rim_u_mm = 0.05;
 // Half-way between sheath and core, by colour.
 constexpr double half_way = 0.5;
-// Of the light just inside, the share at the rim: half where core is as bright up to its rim, a quarter where
-// the torn sheath shades it by half; any between as likely.
-constexpr double least_rim_share = 0.25;
-constexpr double most_rim_share = 0.5;
-constexpr double rim_share = (least_rim_share + most_rim_share) / 2;
+// At the foot of the torn sheath's wall core sees half the sky, within the blur little more of it (0.15 mm
+// from a wall of 1 mm, 0.57); a lamp from one side lights it more or less. Any of these shades as likely.
+constexpr double darkest_rim = 0.4;
+constexpr double lightest_rim = 0.7;
+constexpr double usual_rim = (darkest_rim + lightest_rim) / 2;
 
 struct Size {
     double area = 0.0;    // px
@@ -301,13 +301,13 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     };
     const auto drawn = [&](const Rim& other) {
         return core_rim(strip, on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
-                        rim_share);
+                        usual_rim);
     };
     CoreSeen result;
     result.mask = on_strip(mask);
-    const CoreRim middle = core_rim(strip, result.mask, rim_share),
-                  wide = core_rim(strip, result.mask, least_rim_share),
-                  narrow = core_rim(strip, result.mask, most_rim_share), blunt = drawn({rim.open_px, 0, 0}),
+    const CoreRim middle = core_rim(strip, result.mask, usual_rim),
+                  wide = core_rim(strip, result.mask, darkest_rim),
+                  narrow = core_rim(strip, result.mask, lightest_rim), blunt = drawn({rim.open_px, 0, 0}),
                   whole = drawn({1, 0, 0});
     const auto between = [](double a, double b, double c) {
         return (std::max({a, b, c}) - std::min({a, b, c})) / (2.0 * std::sqrt(3.0));
@@ -315,7 +315,11 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
 
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
-    result.length_mm = middle.length_mm + hidden_tip_mm;  // half of it at each end
+    // A tip shaded to its end runs on beyond what the colours joined to the region; and so may a tracer.
+    // Either, as likely as anything between.
+    const double run_on_mm =
+        core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm).length_mm - middle.length_mm;
+    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;  // half of the last at each end
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
@@ -327,7 +331,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), half_range * 2 * hidden_tip_mm},
+        {tr_later("tips too fine to be seen"), half_range * std::hypot(2 * hidden_tip_mm, run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;

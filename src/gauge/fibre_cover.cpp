@@ -2,6 +2,7 @@
 #include "gauge/fibre_cover.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
@@ -74,6 +75,28 @@ cv::Vec3d mean_inside(const StationLight& light, const Strip& strip, const Sound
         n += b - a + 1;
     }
     return sum / std::max(1.0, n);
+}
+
+// The light that half the item's places are darker than, colour by colour: tracer yarns have no say in it.
+cv::Vec3d usual_inside(const StationLight& light, const Strip& strip, const SoundEdges& sound) {
+    std::array<std::vector<float>, 3> values;
+    constexpr std::size_t every = 3;
+    for (std::size_t s = 0; s < sound.left.size(); s += every) {
+        const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(s));
+        const int a =
+            std::clamp(static_cast<int>(strip.column_at(0.85 * sound.left[s])), 0, strip.bgr.cols - 1);
+        const int b =
+            std::clamp(static_cast<int>(strip.column_at(0.85 * sound.right[s])), a, strip.bgr.cols - 1);
+        for (int c = a; c <= b; ++c)
+            for (std::size_t channel = 0; channel < 3; ++channel)
+                values[channel].push_back(row[c][static_cast<int>(channel)]);
+    }
+    return {middle_of(values[0]), middle_of(values[1]), middle_of(values[2])};
+}
+
+// A loose fibre is lit on its own and shows paler than the sheath it came from.
+cv::Vec3d paled(const cv::Vec3d& sheath) {
+    return 0.8 * sheath + 0.2 * cv::Vec3d::all(0.6);
 }
 
 class CoverEstimate {
@@ -250,8 +273,8 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
     const CoverEstimate estimate(strip, light, sound);
     if (!estimate.enough_bench()) return std::nullopt;
     FibreCover cover;
-    // A loose fibre is lit on its own and shows paler than the sheath it came from.
-    estimate.estimate(cover, 0.8 * mean_inside(light, strip, sound, nullptr) + 0.2 * cv::Vec3d::all(0.6));
+    cover.sheath_fibre = paled(usual_inside(light, strip, sound));
+    estimate.estimate(cover, paled(mean_inside(light, strip, sound, nullptr)));
     // Where fibres were found, the item itself is covered by them: there their colour can be read.
     std::vector<char> stirred = cover.stirred;
     if (std::count(stirred.begin(), stirred.end(), 1) < 3) stirred = estimate.changed_light();

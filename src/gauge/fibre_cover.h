@@ -20,7 +20,8 @@ namespace frayhold::gauge {
 struct FibreCover {
     cv::Mat share;  // CV_32F, one row a station, columns as the strip's; about 0 on bare bench, 1 where all
                     // is hidden
-    cv::Vec3d bench, fibre;  // their light, linear BGR
+    cv::Vec3d bench, fibre;  // their light, linear BGR: of the fibres that show
+    cv::Vec3d sheath_fibre;  // of a fibre of the sheath's commonest colour, which may be the bench's own
     double scatter = 0.0;    // standard deviation of `share` over 1 mm cells of the bare bench
     std::vector<char>
         stirred;  // stations where fibres show beside either edge: a cheap test, meant to let nothing through

@@ -104,10 +104,10 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
     const int columns =
         std::min(static_cast<int>(reach_mm / mm_per_px_), side > 0 ? evidence_.columns() - start : start + 1);
-    constexpr double gap_mm = 0.7, gain_mm = 1.6;
+    constexpr double gap_mm = 0.7;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
     const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll),
-                      static_cast<float>(mm_per_px_ / memory_mm), in_px(gain_mm)};
+                      static_cast<float>(mm_per_px_ / memory_mm), in_px(least_gain_mm)};
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
     const int blocks = (length + block_rows - 1) / block_rows;

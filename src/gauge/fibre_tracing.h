@@ -16,9 +16,12 @@ namespace frayhold::gauge {
 // stepped; of all paths to a place the one with most gain is kept. The toll is never less than two fifths of
 // the path's own evidence of late, for a fibre keeps its thickness: a bold one ends at its tip and is not
 // prolonged by chance marks beyond. A path is dropped once it has lost more than a gap's worth from its best;
-// a fibre is a path whose gain passes that of a plain length.
+// a fibre is a path whose gain passes that of a plain length (least_gain_mm).
 class FibreTracing {
   public:
+    // The plain length: a path must gain what a line of twice the toll gains over it.
+    static constexpr double least_gain_mm = 1.6;
+
     // evidence: of a strip whose item was painted over; must outlive this.
     FibreTracing(const LineEvidence& evidence, double mm_per_px)
         : evidence_(evidence), mm_per_px_(mm_per_px) {}

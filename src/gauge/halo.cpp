@@ -105,9 +105,17 @@ class Stretch {
         follow(tracing, safe * toll, all, halo.strict_left, halo.strict_right);
         // A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
         constexpr std::array<double, 3> turns{0.75, 1.0, 1.2};
-        double least_step = std::numeric_limits<double>::infinity();
-        for (const double turn : turns)
-            least_step = std::min(least_step, weights.dot(thin_step(cover_.bench, turn * cover_.fibre)));
+        const auto least_step_of = [&](const cv::Vec3d& fibre) {
+            double dimmest = std::numeric_limits<double>::infinity();
+            for (const double turn : turns)
+                dimmest = std::min(dimmest, weights.dot(thin_step(cover_.bench, turn * fibre)));
+            return dimmest;
+        };
+        // Those that show may be of a tracer yarn, while the sheath's own are of the bench's colour: where
+        // these would show by far less, beyond what their light is doubted by, they decide.
+        constexpr double by_far = 1.0 / 3;
+        const double shown = least_step_of(cover_.fibre), own = least_step_of(cover_.sheath_fibre);
+        const double least_step = own < by_far * shown ? own : shown;
         const double visible =
             LineEvidence::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
         halo.toll = std::max(halo.toll, toll);
@@ -282,6 +290,10 @@ class Stretch {
 };
 
 }  // namespace
+
+double Halo::finest_reaching(double reach_mm) const {
+    return finest_mm * (1 + FibreTracing::least_gain_mm / reach_mm);
+}
 
 Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {
     Halo halo;

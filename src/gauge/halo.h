@@ -29,7 +29,10 @@ struct Halo {
     std::vector<double> dense_strict_left;
     std::vector<double> dense_strict_right;
     double toll = 0.0;       // evidence asked for, in standard deviations of the bare bench
-    double finest_mm = 0.0;  // thickness of the finest single fibre that could be followed on this bench
+    double finest_mm = 0.0;  // thickness of the finest single fibre that could be followed on this bench,
+                             // were it long
+    // The same of one that reaches but this far: it must show the plainer (FibreTracing::least_gain_mm).
+    [[nodiscard]] double finest_reaching(double reach_mm) const;
     std::optional<FibreCover> cover;  // the share of bench hidden; empty where too little bench is seen
 };
 

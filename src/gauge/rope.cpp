@@ -11,6 +11,7 @@
 #include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
+#include "gauge/rope_change.h"
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/round_item.h"
@@ -271,13 +272,23 @@ class RopeMeasurement {
 
     // Standard uncertainty of where the end of a fibre lies outward, for not knowing how high it stands.
     [[nodiscard]] double lean_u_mm(std::size_t station, double across_mm, double reach_mm) const {
+        return std::abs(slant(station, across_mm).dot(limbs_.strip.line.across(line_row(station)))) *
+               standing_height_mm(0.5 * baseline_mm_, reach_mm);
+    }
+    // The same of where it lies along the rope.
+    [[nodiscard]] double lean_along_u_mm(std::size_t station, double reach_mm) const {
+        return std::abs(slant(station, 0.0).dot(limbs_.strip.line.along[line_row(station)])) *
+               standing_height_mm(0.5 * baseline_mm_, reach_mm);
+    }
+    // How far the line of sight runs over the bench for each millimetre of height.
+    [[nodiscard]] cv::Point2d slant(std::size_t station, double across_mm) const {
         const cv::Point2d px = picture_px(station, across_mm);
         const auto low = fit_.view.bench_from_picture(px, axis_height()),
                    high = fit_.view.bench_from_picture(px, axis_height() + 1.0);
-        if (!low || !high) return 0.0;
-        const auto row = static_cast<std::size_t>(std::lround(limbs_.light.row[station]));
-        return std::abs((*low - *high).dot(limbs_.strip.line.across(row))) *
-               standing_height_mm(0.5 * baseline_mm_, reach_mm);
+        return low && high ? *high - *low : cv::Point2d();
+    }
+    [[nodiscard]] std::size_t line_row(std::size_t station) const {
+        return static_cast<std::size_t>(std::lround(limbs_.light.row[station]));
     }
     // Of the card's plane: the rope's axis, at which all its readings are taken.
     [[nodiscard]] double axis_height() const { return level_ == Level::bench ? 0.5 * baseline_mm_ : 0.0; }
@@ -290,9 +301,10 @@ class RopeMeasurement {
                      strict = extent(halo_.strict_left, halo_.strict_right),
                      loose = extent(halo_.loose_left, halo_.loose_right);
         const auto span_u = [](double a, double b) { return std::abs(a - b) / std::sqrt(12.0); };
-        const double unseen = unseen_falloffs(halo_.finest_mm);
         // Fibres stand out by some 3 mm on average where fewer are seen than are needed to tell.
         constexpr double usual_reach_mm = 3.0;
+        const double unseen = unseen_falloffs(
+            halo_.finest_reaching(std::max(usual_reach_mm, (usual.width - baseline_mm_) / 2)));
         const double falloff_mm = std::max(usual_reach_mm, usual.area / std::max(1.0, usual.length) / 2);
         const double shortfall_mm = unseen * falloff_mm;
         const auto lean_u = [&](std::size_t s, double left, double right) {
@@ -315,7 +327,7 @@ class RopeMeasurement {
         add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w],
                   shortfall_made_good * shortfall_mm - outermost_lean * height_u,
                   {{tr_later("height of the fibres"), height_u},
-                   {tr_later("fibres too fine to be seen"), shortfall_u * shortfall_mm},
+                   {tr_later("fibres too fine to be seen"), width_shortfall_u(unseen) * falloff_mm},
                    {tr_later("where a fibre ends"),
                     std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
                    {tr_later("where the stations begin"),
@@ -341,7 +353,7 @@ class RopeMeasurement {
         const Run whole{fray_runs_.front().from, fray_runs_.back().to};
         std::vector<PixelPair> along;
         std::vector<std::array<PixelPair, 2>> sides;
-        double area_lean = 0.0;
+        double area_lean = 0.0, doubtful_mm = 0.0;
         for (const Run& run : fray_runs_)
             for (std::size_t s = run.from; s < run.to; ++s) {
                 if (!frayed_[s]) continue;
@@ -351,6 +363,13 @@ class RopeMeasurement {
                                  fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
                 sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]),
                                  pixels(s, limbs_.sound.right[s], halo_.right[s])});
+                // Beside the rope, or standing up over it?
+                if (std::max(limbs_.sound.left[s] - halo_.left[s] -
+                                 lean_u_mm(s, halo_.left[s], limbs_.sound.left[s] - halo_.left[s]),
+                             halo_.right[s] - limbs_.sound.right[s] -
+                                 lean_u_mm(s, halo_.right[s], halo_.right[s] - limbs_.sound.right[s])) <=
+                    clear_of_edge_mm)
+                    doubtful_mm += station_mm();
                 area_lean += station_mm() *
                              (lean_u_mm(s, halo_.left[s], limbs_.sound.left[s] - halo_.left[s]) +
                               lean_u_mm(s, halo_.right[s], halo_.right[s] - limbs_.sound.right[s])) /
@@ -358,22 +377,30 @@ class RopeMeasurement {
             }
         // At either end the last fibre decides, and the next lies a millimetre or two farther in.
         constexpr double last_fibre_mm = 2.0;
+        // Seen at a slant along the rope, at either end the outermost is likelier one that is shifted
+        // outward.
+        // The ends are made of fibres of the usual reach, shorter than those that make the width.
+        const double unseen_at_ends = unseen_falloffs(halo_.finest_reaching(usual_reach_mm));
+        const double along_u = lean_along_u_mm((whole.from + whole.to) / 2, falloff_mm);
+        const double length_correction =
+            shortfall_made_good * length_shortfall_mm(unseen_at_ends) - outermost_lean * along_u;
         out.readings.push_back(propagation_.reading(
             Measurand::fray_length,
             [&, along](const View& view) {
-                double sum = 0.0;
+                double sum = length_correction;
                 for (const auto& pair : along) sum += Ruler(view, level_).distance_mm(pair, axis_height());
                 return sum;
             },
             {{tr_later("where the fray begins and ends"),
               std::hypot(span_u(loose.length, strict.length), last_fibre_mm)},
-             {tr_later("fibres too fine to be seen"), shortfall_u * shortfall_mm},
-             {tr_later("height of the fibres"), height_u}},
+             {tr_later("fibres too fine to be seen"), length_shortfall_u_mm(unseen_at_ends)},
+             {tr_later("height of the fibres"), std::hypot(along_u, doubtful_mm / std::sqrt(12.0))}},
             outline(whole, halo_.left, halo_.right)));
 
         // With one of n fibres seen, the outline shows less by about a fifth of n - 1 (found by leaving out
         // fibres of rendered frays, the finest first).
-        const double area_short = 0.2 * usual.area * (std::exp(unseen) - 1);
+        // Where many stand side by side the next goes as far as the one that is too faint to be followed.
+        const double area_short = 0.2 * usual.area * (std::exp(unseen_falloffs(halo_.finest_mm)) - 1);
         const double area_correction = shortfall_made_good * area_short - outermost_lean * area_lean;
         out.readings.push_back(propagation_.reading(
             Measurand::fray_area,
@@ -387,7 +414,7 @@ class RopeMeasurement {
                 return sum;
             },
             {{tr_later("where fibres end"), span_u(loose.area, strict.area)},
-             {tr_later("fibres too fine to be seen"), shortfall_u * area_short},
+             {tr_later("fibres too fine to be seen"), area_shortfall_u * area_short},
              {tr_later("height of the fibres"), area_lean},
              {tr_later("outline between the outermost fibres"), outline_u_rel * usual.area},
              {tr_later("where the fray begins and ends"),
@@ -436,7 +463,25 @@ class RopeMeasurement {
         std::vector<char> differs(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s) differs[s] = std::abs(widths[s] - baseline_mm_) > plain;
         constexpr std::size_t gap = 3, least = 12;  // shorter than the rope is thick: a limb misplaced
-        const auto runs = runs_of(differs, gap, least);
+        auto runs = runs_of(differs, gap, least);
+        // Neither what runs out of the picture, where nothing says how the rope goes on, nor what moves one
+        // edge alone is read as a change of width; but the person must know of it.
+        std::erase_if(runs, [&](const Run& run) {
+            const auto moved = edges_moved(limbs_, run.from, run.to);
+            double change_mm = 0.0;
+            for (std::size_t s = run.from; s < run.to; ++s)
+                change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
+            if (moved && !one_sided(*moved, change_mm)) return false;
+            out.remarks.push_back(fmt::format(
+                "{}: {:.0f} – {:.0f} mm",
+                moved ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
+                                 "and feel there; along the rope")
+                      : tr_later("the rope's width differs where it runs out of the picture: look and feel "
+                                 "there, or take in more of the rope; along the rope"),
+                limbs_.light.along_mm[run.from] - limbs_.light.along_mm[0],
+                limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0]));
+            return true;
+        });
         if (runs.empty()) return;
         const auto smooth = running_median(widths, 2);
         std::size_t at = runs.front().from;

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "gauge/core_seen.h"
 #include "gauge/quantile.h"
@@ -99,6 +100,16 @@ double white_of(const RopeLimbs& limbs, const ViewFit& fit) {
     return std::clamp(static_cast<double>(quantile(light, brightest)), usual, 1.0);
 }
 
+// Of places along the rope.
+struct Along {
+    double first = std::numeric_limits<double>::infinity(), last = -first;
+    void take_in(double mm) {
+        first = std::min(first, mm);
+        last = std::max(last, mm);
+    }
+    [[nodiscard]] double length() const { return std::max(0.0, last - first); }
+};
+
 double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
@@ -112,7 +123,6 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     const double radius = rope_width_mm / 2;
     // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
     const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
-    const double height_u = 0.5 * radius / std::sqrt(3.0);
     const double camera_height = fit.view.camera_in_bench().z;
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
@@ -170,35 +180,46 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     };
     // The mask counts pixels; the rings carry how the slope of the rope's side changes their number, and how
     // it grows and shrinks with the view.
-    const auto slope_factor = [&](double core_radius_mm) {
+    // The same for the length: its two ends may stand at different heights, which a slanting line of sight
+    // shifts along the rope.
+    struct Factors {
+        double area, length;
+    };
+    const auto slope_factors = [&](double core_radius_mm) {
         const PlanView plan(limbs, fit.view, level, core_radius_mm);
         double above = 0.0, on_plane = 0.0;
+        Along along_above, along_plane;
         for (const auto& outline : core.outlines) {
             std::vector<cv::Point2d> ring, plane;
             for (const cv::Point2d p : outline) {
                 ring.push_back(plan(p.y, limbs.strip.across_mm(p.x + narrow.first_column)));
                 plane.push_back(p * narrow.rope.mm_per_px);
+                along_above.take_in(ring.back().y);
+                along_plane.take_in(plane.back().y);
             }
             above += ring_area(ring);
             on_plane += ring_area(plane);
         }
-        return above / std::max(on_plane, 1e-9);
+        return Factors{above / std::max(on_plane, 1e-9),
+                       along_above.length() / std::max(along_plane.length(), 1e-9)};
     };
-    const double deep = slope_factor(radius - sheath_mm), flush = slope_factor(radius),
-                 proud = slope_factor(radius + proud_mm);
-    const double slope_range = std::max({deep, flush, proud}) - std::min({deep, flush, proud});
-    const double area_mm2 = core.area_mm2 * flush;
+    const Factors deep = slope_factors(radius - sheath_mm), flush = slope_factors(radius),
+                  proud = slope_factors(radius + proud_mm);
+    const auto range = [](double a, double b, double c) { return std::max({a, b, c}) - std::min({a, b, c}); };
+    const double area_range = range(deep.area, flush.area, proud.area),
+                 length_range = range(deep.length, flush.length, proud.length);
+    const double area_mm2 = core.area_mm2 * flush.area, length_mm = core.length_mm * flush.length;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
     auto area_lines = core.area_budget, length_lines = core.length_budget;
     area_lines.push_back(
-        {tr_later("depth of the core in the rope"), core.area_mm2 * slope_range / 2 / std::sqrt(3.0)});
+        {tr_later("depth of the core in the rope"), core.area_mm2 * area_range / 2 / std::sqrt(3.0)});
     length_lines.push_back(
-        {tr_later("height of the core on the rope"), core.length_mm * height_u / camera_height});
+        {tr_later("depth of the core in the rope"), core.length_mm * length_range / 2 / std::sqrt(3.0)});
     out.readings.push_back(propagation.reading(
         Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; },
         std::move(area_lines), largest));
     out.readings.push_back(propagation.reading(
-        Measurand::core_length, [&](const View& view) { return core.length_mm * span(view) / span_now; },
+        Measurand::core_length, [&](const View& view) { return length_mm * span(view) / span_now; },
         std::move(length_lines), {from_px, to_px}));
     return out;
 }

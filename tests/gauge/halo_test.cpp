@@ -162,6 +162,17 @@ TEST_CASE("what one picture cannot show of a fray", "[halo]") {
     CHECK(unseen_falloffs(0.01) == Approx(0.0));
     CHECK(unseen_falloffs(0.05) == Approx(std::log(2.0)));
     CHECK(unseen_falloffs(1.0) == Approx(std::log(10.0)));
+    // Nothing unseen, no doubt; of little unseen, chance is most of the doubt, of much the unsharp limit.
+    CHECK(width_shortfall_u(0.0) == Approx(0.0));
+    CHECK(width_shortfall_u(0.01) == Approx(0.8 * std::sqrt(0.4 * 0.01)).epsilon(0.01));
+    CHECK(width_shortfall_u(2.3) > 0.3 * 2.3);
+    CHECK(length_shortfall_mm(2.0) == Approx(7.6));
+    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.3 * 7.6, 3.0 * std::sqrt(0.8))));
+    // A short fibre must show the plainer.
+    Halo halo;
+    halo.finest_mm = 0.03;
+    CHECK(halo.finest_reaching(1.6) == Approx(0.06));
+    CHECK(halo.finest_reaching(1000.0) == Approx(0.03).epsilon(0.01));
     // Heights from -5 to 5 about the axis; from -5 to 15.
     CHECK(standing_height_mm(5.0, 5.0) == Approx(10.0 / std::sqrt(12.0)));
     CHECK(standing_height_mm(5.0, 15.0) == Approx(std::hypot(20.0 / std::sqrt(12.0), 5.0)));
