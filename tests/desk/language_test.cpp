@@ -129,12 +129,12 @@ TEST_CASE("What is kept is shown in the language in force") {
                                              "bends, but not readily");
     std::vector<std::string> grounds;
     for (const std::string& ground : file.verdict->given_against) grounds.push_back(tr_recorded(ground));
-    CHECK(grounds == std::vector<std::string>{"noch kein Foto: das Etikett",
-                                              "noch kein Foto: der ganze Gegenstand",
-                                              "noch kein Foto: der Schaden von nahem",
-                                              "noch kein Foto: der Schaden von der anderen Seite",
-                                              "der Hersteller wurde nicht gefragt",
-                                              "Aussonderungskriterium erfüllt: core_seen: übliche Praxis"});
+    CHECK(grounds == std::vector<std::string>{
+                         "noch kein Foto: das Etikett", "noch kein Foto: der ganze Gegenstand",
+                         "noch kein Foto: der Schaden von nahem",
+                         "noch kein Foto: der Schaden von der anderen Seite",
+                         "noch kein Foto: der Schaden ein zweites Mal", "der Hersteller wurde nicht gefragt",
+                         "Aussonderungskriterium erfüllt: core_seen: übliche Praxis"});
 }
 
 TEST_CASE("A wrong mark is named by its field alone in every language") {

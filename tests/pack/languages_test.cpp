@@ -135,6 +135,7 @@ TEST_CASE("What a pack says to a program is English in every language") {
     PackOrder order;
     order.letter.file = test::sample_case();
     order.letter.file.photos.clear();
+    order.letter.file.waived.clear();
     const std::string english = make_evidence_pack(order).json;
     CHECK(english.find("no photo of the label yet") != std::string::npos);
     const German german;
