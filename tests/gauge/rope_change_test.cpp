@@ -7,8 +7,6 @@
 namespace frayhold::gauge {
 namespace {
 
-using Catch::Approx;
-
 constexpr std::size_t stations = 200, from = 90, to = 110;
 
 // A rope of 10 mm that bends with the given radius, a station each millimetre; over a stretch its edges stand
