@@ -6,7 +6,7 @@ target_compile_options(frayhold_flags INTERFACE
   -Wall -Wextra -Wconversion -Wshadow -Werror
   # g++ 12 reports false positives of these in its own headers at -O2 and above.
   $<$<CXX_COMPILER_ID:GNU>:-Wno-error=restrict;-Wno-error=maybe-uninitialized;-Wno-error=stringop-overflow;-Wno-error=array-bounds>
-  # Stored pictures of one photo must measure alike on every machine.
+  # The same photo must measure alike on every machine.
   -ffp-contract=off
   # clang++ warns of more than g++; -Werror is for what both know.
   $<$<CXX_COMPILER_ID:Clang>:-Wno-error>)
@@ -41,6 +41,8 @@ function(frayhold_library folder)
   add_library(frayhold_${folder} STATIC ${ARG_SOURCES})
   add_library(frayhold::${folder} ALIAS frayhold_${folder})
   target_include_directories(frayhold_${folder} PUBLIC ${PROJECT_SOURCE_DIR}/src)
+  # For another's program that takes the library in: its headers need it.
+  target_compile_features(frayhold_${folder} PUBLIC cxx_std_20)
   target_link_libraries(frayhold_${folder} PUBLIC ${ARG_LINKS} PRIVATE frayhold_flags)
   if(NOT ARG_PIXELS)
     target_compile_options(frayhold_${folder} PRIVATE -O1)

@@ -190,6 +190,9 @@ void add_interval(CLI::App& group, Session& session) {
     add_caution(command);
     command.callback([&session, options, months] {
         if (months->count() > 0 || !options->kind.empty()) {
+            if (options->kind.empty())
+                throw Failure(Fault::usage, "check interval", "no kind of item is named",
+                              "name one, such as rope_low_stretch");
             const record::Kind kind =
                 choice_of("KIND", options->kind, record::kind_named, record::all_kinds(),
                           [](record::Kind each) { return record::name_of(each); });
@@ -382,11 +385,11 @@ void add_felt(CLI::App& group, Session& session) {
         if (*from == "0" || *from == "0m") {
             start = Millimetres(0.0);
         } else if (!from->empty()) {
-            start = length_of("--from", *from);
+            start = length_along_of("--from", *from);
         }
         desk::Desk desk = open_desk(session, target->who);
         print_after(session, desk, *target,
-                    desk.felt_stretch(target->round, target->mark, start, length_of("--to", *to)));
+                    desk.felt_stretch(target->round, target->mark, start, length_along_of("--to", *to)));
     });
 }
 
@@ -401,7 +404,7 @@ void add_finding(CLI::App& group, Session& session) {
     command.add_option("--words", finding->words, tr("more, in your words"));
     add_caution(command);
     command.callback([&session, target, finding, at] {
-        if (!at->empty()) finding->station = length_of("--at", *at);
+        if (!at->empty()) finding->station = length_along_of("--at", *at);
         desk::Desk desk = open_desk(session, target->who);
         print_after(session, desk, *target, desk.add_check_finding(target->round, target->mark, *finding));
     });

@@ -95,6 +95,7 @@ class Story {
         std::ostringstream err;
         Session inner{out, err, [time = clock_] { return time; }, store(), "", "", 0};
         inner.catalogue = session_.catalogue;
+        inner.languages = session_.languages;
         const int code = run(std::move(words), inner);
         std::istringstream lines(out.str() + err.str());
         for (std::string line; std::getline(lines, line);)

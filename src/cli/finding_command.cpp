@@ -41,7 +41,7 @@ void add_add(CLI::App& group, Session& session) {
     command.callback([&session, options] {
         record::Finding finding;
         finding.kind = options->kind;
-        if (!options->at.empty()) finding.station = length_of("--at", options->at);
+        if (!options->at.empty()) finding.station = length_along_of("--at", options->at);
         finding.side = options->side;
         finding.words = options->words;
         desk::Desk desk = open_desk(session, options->who);

@@ -105,7 +105,8 @@ void add_list(CLI::App& group, Session& session) {
             session.out << tr("No hold fits.") << '\n';
             return;
         }
-        TextTable table({tr("hold"), tr("item"), tr("state"), tr("opened"), tr("reply"), tr("seen")});
+        TextTable table(
+            {trc("the case", "hold"), tr("item"), tr("state"), tr("opened"), tr("reply"), tr("seen")});
         for (const desk::HoldLine& line : lines)
             table.add({line.hold.number, line.hold.item, record::words_for(line.hold.state),
                        day_words(line.hold.opened), reply_words(line), tr_recorded(line.hold.seen)});

@@ -41,8 +41,9 @@ class ItemFields {
         plain(command, "--standard", tr("standard marked on it, such as 'EN 1891 A'"),
               &record::Item::standard);
         plain(command, "--material", tr("material"), &record::Item::material);
-        length(command, "--length", tr("whole length, such as 45m"), &record::Item::length);
-        length(command, "--size", tr("diameter or width as sold, in mm"), &record::Item::diameter_or_width);
+        length(command, "--length", tr("whole length, such as 45m"), length_along_of, &record::Item::length);
+        length(command, "--size", tr("diameter or width as sold, in mm"), length_of,
+               &record::Item::diameter_or_width);
         plain(command, "--sheath-colour", tr("colour of the sheath"), &record::Item::sheath_colour);
         plain(command, "--core-colour", tr("colour of the core"), &record::Item::core_colour);
         date(command, "--made", tr("date made: 2019-03-14, 2019-03 or 2019"), &record::Item::made);
@@ -94,9 +95,10 @@ class ItemFields {
              [field](record::Item& item, const std::string& typed) { item.*field = typed; });
     }
     void length(CLI::App& command, const std::string& name, const std::string& help,
+                Millimetres (*read)(const std::string&, std::string_view),
                 std::optional<Millimetres> record::Item::*field) {
-        text(command, name, help, [name, field](record::Item& item, const std::string& typed) {
-            item.*field = length_of(name, typed);
+        text(command, name, help, [name, read, field](record::Item& item, const std::string& typed) {
+            item.*field = read(name, typed);
         });
     }
     void date(CLI::App& command, const std::string& name, const std::string& help,

@@ -5,6 +5,7 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
+#include <sstream>
 
 #include "cli/case_text.h"
 #include "cli/text_table.h"
@@ -122,8 +123,9 @@ void add_import(CLI::App& group, Session& session) {
 std::string as_json_text(const std::vector<record::Item>& items) {
     auto list = nlohmann::ordered_json::array();
     for (const record::Item& item : items) list.push_back(record::as_json(item));
-    constexpr int indent = 1;
-    return list.dump(indent, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
+    std::ostringstream out;
+    print_json(out, list);
+    return out.str();
 }
 
 void add_export(CLI::App& group, Session& session) {

@@ -16,11 +16,6 @@
 namespace frayhold::cli {
 namespace {
 
-template <class Filter>
-void add_page_options(CLI::App& command, const std::shared_ptr<Filter>& filter) {
-    add_range_options(command, filter->limit, filter->offset);
-}
-
 void add_lives(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
         "lives", tr("List items whose life is over, ends soon or has an unknown end, which counts as over"));
@@ -30,7 +25,7 @@ void add_lives(CLI::App& group, Session& session) {
     command.add_option(
         "--by-day", *by,
         trf("ends by this day ({} months from now where none is named)", record::life_warning_months));
-    add_page_options(command, filter);
+    add_range_options(command, filter->limit, filter->offset);
     command.add_flag("--json", *json, tr("print JSON"));
     add_caution(command);
     command.callback([&session, filter, by, json] {
@@ -61,7 +56,7 @@ void add_destroyed(CLI::App& group, Session& session) {
     CLI::App& command = *group.add_subcommand(
         "destroyed", tr("List what was destroyed, who decided it and who saw it, latest first"));
     auto options = std::make_shared<Options>();
-    add_page_options(command, options);
+    add_range_options(command, options->limit, options->offset);
     command.add_flag("--json", options->json, tr("print JSON"));
     command.callback([&session, options] {
         const std::vector<desk::DestroyedItem> gone =
@@ -83,8 +78,8 @@ void add_destroyed(CLI::App& group, Session& session) {
             return print_json(session.out, list);
         }
         if (gone.empty()) session.out << tr("Nothing was destroyed.") << '\n';
-        TextTable table(
-            {tr("mark"), tr("what"), trc("when", "on"), tr("decided by"), tr("witness"), tr("hold")});
+        TextTable table({tr("mark"), tr("what"), trc("when", "on"), tr("decided by"), tr("witness"),
+                         trc("the case", "hold")});
         for (const desk::DestroyedItem& line : gone)
             table.add({line.item.mark,
                        line.scrapped ? trf("{} cut out", record::length_words(*line.scrapped))

@@ -45,7 +45,8 @@ std::shared_ptr<Fields> add_fields(CLI::App& command) {
     command
         .add_option("--address", fields->addresses, tr("where to write; may be repeated, the first is used"))
         ->allow_extra_args(false);
-    command.add_option("--language", fields->language, tr("of the letters (default en)"));
+    command.add_option("--language", fields->language,
+                       tr("language of the letters, such as de (default en)"));
     command.add_option("--mail-limit", fields->mail_limit_mb, tr("what a mail to them may weigh, in MB"));
     command.add_option("--reply-days", fields->reply_days, tr("how many days they usually take"));
     command.add_option("--note", fields->note, tr("anything worth knowing"));
@@ -118,6 +119,10 @@ void add_maker_command(CLI::App& app, Session& session) {
             auto json = nlohmann::ordered_json::array();
             for (const record::Maker& maker : makers) json.push_back(record::as_json(maker));
             return print_json(session.out, json);
+        }
+        if (makers.empty()) {
+            session.out << tr("No maker is entered.") << '\n';
+            return;
         }
         TextTable table(
             {tr("maker"), tr("written to"), tr("language"), tr("mail limit"), tr("days to reply")});

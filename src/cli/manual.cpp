@@ -128,6 +128,10 @@ std::string manual_page(const CLI::App& tree, const std::string& version) {
           std::pair("FRAYHOLD_PHOTOS_KEY", "--photos-key")})
         page += fmt::format(".TP\n.B {}\nstands for {} where that is not given.\n", variable, roff(option));
     page +=
+        ".TP\n.B LANGUAGE\n.TQ\n.B LC_ALL\n.TQ\n.B LC_MESSAGES\n.TQ\n.B LANG\n"
+        "choose the language that the program speaks, as for gettext(1). What other programs read stays "
+        "English.\n";
+    page +=
         ".SH EXIT STATUS\n"
         ".TP\n.B 0\ndone\n.TP\n.B 2\nwrong usage\n.TP\n.B 3\nbad input\n.TP\n.B 4\nrefused by a rule of the "
         "hold\n"

@@ -25,11 +25,19 @@ struct Options {
     desk::LetterOrder order;
 };
 
+// A pack leaves no trace in the journal: the name stands under its letter.
+void add_signer_option(CLI::App& command, std::string& who) {
+    command.add_option("--by", who, tr("your name, under the letter; else FRAYHOLD_BY"))
+        ->envname("FRAYHOLD_BY")
+        ->required();
+}
+
 std::shared_ptr<Options> add_order_options(CLI::App& command) {
     auto options = std::make_shared<Options>();
     command.add_option("HOLD", options->hold, tr("the hold's number"))->required();
-    command.add_option("--language", options->order.language,
-                       tr("of the letter; else the maker's book, else en"));
+    command.add_option(
+        "--language", options->order.language,
+        tr("language of the letter and what goes with it, such as de; else the maker's book, else en"));
     command
         .add_option("--ask", options->order.questions,
                     tr("a question by its key; may be repeated: see 'query questions'"))
@@ -39,7 +47,7 @@ std::shared_ptr<Options> add_order_options(CLI::App& command) {
     command.add_option("--words", options->order.own_words, tr("more, in your words"));
     command.add_option("--outfit", options->order.outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
         ->envname("FRAYHOLD_OUTFIT");
-    add_by_option(command, options->order.keeper);
+    add_signer_option(command, options->order.keeper);
     return options;
 }
 
@@ -94,7 +102,7 @@ void add_pack_command(CLI::App& app, Session& session) {
     };
     auto listed = std::make_shared<Contents>();
     contents.add_option("HOLD", listed->hold, tr("the hold's number"))->required();
-    add_by_option(contents, listed->who);
+    add_signer_option(contents, listed->who);
     contents.add_flag("--json", listed->json, tr("print JSON"));
     contents.callback([&session, listed] {
         const language::Speaking speaking(language_for(listed->json));

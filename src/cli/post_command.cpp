@@ -87,7 +87,7 @@ void add_outbox(CLI::App& group, Session& session) {
             session.out << tr("Nothing is in the outbox.") << '\n';
             return;
         }
-        TextTable table({tr("hold"), tr("query"), trc("to whom", "to"), tr("state"), tr("tries"),
+        TextTable table({trc("the case", "hold"), tr("query"), trc("to whom", "to"), tr("state"), tr("tries"),
                          tr("next try"), tr("last word")});
         for (const desk::OutboxLine& line : lines) {
             const record::Posting& posting = line.query.posting.value();

@@ -51,8 +51,9 @@ std::shared_ptr<MakeOptions> add_make_options(CLI::App& command) {
     command.add_option("--from", options->order.from, tr("your address; else FRAYHOLD_FROM"))
         ->envname("FRAYHOLD_FROM")
         ->required();
-    command.add_option("--language", options->order.language,
-                       tr("of the letter; else the maker's book, else en"));
+    command.add_option(
+        "--language", options->order.language,
+        tr("language of the letter and what goes with it, such as de; else the maker's book, else en"));
     command.add_option("--words", options->order.own_words,
                        tr("more, in your words, in the maker's language"));
     command.add_option("--outfit", options->order.outfit, tr("your outfit's name; else FRAYHOLD_OUTFIT"))
@@ -277,8 +278,8 @@ void add_due(CLI::App& group, Session& session) {
             return print_json(session.out, list);
         }
         if (due.empty()) session.out << tr("No reply is due.") << '\n';
-        TextTable table(
-            {tr("hold"), tr("item"), trc("to whom", "to"), trc("when", "sent"), tr("days overdue")});
+        TextTable table({trc("the case", "hold"), tr("item"), trc("to whom", "to"), trc("when", "sent"),
+                         tr("days overdue")});
         for (const desk::DueReply& reply : due)
             table.add({reply.hold.number, reply.hold.item, reply.query.to,
                        reply.query.sent ? day_words(*reply.query.sent) : "",

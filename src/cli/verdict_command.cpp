@@ -27,7 +27,7 @@ record::Part part_of(const std::string& text) {
     const std::size_t sign = text.rfind('=');
     if (sign == std::string::npos || sign == 0)
         throw Failure(Fault::usage, "--part", trf("\"{}\" is not MARK=LENGTH", text), "such as K-12a=20m");
-    return {text.substr(0, sign), length_of("--part", text.substr(sign + 1))};
+    return {text.substr(0, sign), length_along_of("--part", text.substr(sign + 1))};
 }
 
 void add_give(CLI::App& group, Session& session) {
@@ -68,7 +68,7 @@ void add_give(CLI::App& group, Session& session) {
         order.reason = options->reason;
         order.limit = options->limit;
         for (const std::string& part : options->parts) order.parts.push_back(part_of(part));
-        if (!options->scrapped.empty()) order.scrapped = length_of("--scrapped", options->scrapped);
+        if (!options->scrapped.empty()) order.scrapped = length_along_of("--scrapped", options->scrapped);
         order.witness = options->witness;
         desk::Desk desk = open_desk(session, options->by);
         const record::Verdict verdict = desk.give_verdict(options->hold, order);

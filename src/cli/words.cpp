@@ -77,6 +77,13 @@ Millimetres length_of(const std::string& option, std::string_view text) {
     return Millimetres(*value * factor);
 }
 
+Millimetres length_along_of(const std::string& option, std::string_view text) {
+    const Millimetres length = length_of(option, text);
+    if (!text.ends_with('m'))
+        throw Failure(Fault::usage, option, trf("\"{}\" has no unit", text), "give one, as in 12m or 850mm");
+    return length;
+}
+
 Date date_of(const std::string& option, std::string_view text) {
     const auto date = record::parse_label_date(text);
     if (!date)

@@ -26,6 +26,10 @@ namespace frayhold::cli {
 // "850", "850mm", "42.5m"; above zero.
 [[nodiscard]] Millimetres length_of(const std::string& option, std::string_view text);
 
+// The same where metres are meant as often as millimetres: how long an item is, how far along it. Its unit
+// must stand there.
+[[nodiscard]] Millimetres length_along_of(const std::string& option, std::string_view text);
+
 // As on a label: "2019-03-14", "2019-03" or "2019".
 [[nodiscard]] Date date_of(const std::string& option, std::string_view text);
 

@@ -31,8 +31,8 @@ Comparison compared(const Uncertain<double>& y, const Measured& measured) {
     return {y, U, measured.limit - y.value, probability_above(turned, -measured.limit)};
 }
 
-// The comparison with the highest probability among all readings of the quantity; nothing where it was not
-// read.
+// The comparison with the highest probability, and then the one farthest beyond the limit, among all readings
+// of the quantity; nothing where it was not read.
 std::optional<Comparison> worst(std::span<const gauge::Reading> readings, const Measured& measured) {
     std::optional<Comparison> worst;
     const auto consider = [&](const Uncertain<double>& y) {

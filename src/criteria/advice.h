@@ -36,10 +36,10 @@ struct Advice {
     std::optional<double> probability;
     std::string source;  // standard and clause, or "common practice"
     std::string words;   // what to do and why
-    std::string
-        because;  // "fray_width / sound_width 1.62 ± 0.05, limit 1.50"; "Melted fibres, 3.2 m, left side"
-    bool borderline =
-        false;  // the reading is in the guard band, or its probability neither nearly 0 nor nearly 1
+    // "fray_width / sound_width 1.62 ± 0.05, limit 1.50"; "Melted fibres, 3.2 m, left side"
+    std::string because;
+    // The reading is in the guard band, or its probability neither nearly 0 nor nearly 1.
+    bool borderline = false;
     bool second_view = false;  // the criterion asks for a further view of the damage
 };
 

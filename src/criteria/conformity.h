@@ -18,7 +18,7 @@ inline constexpr double nearly_zero = 0.02275013194817921;
 inline constexpr double nearly_one = 1.0 - nearly_zero;
 
 // a / b with both uncertainties (JCGM 100:2008, 5.1.2), taken as uncorrelated: both come from one scale,
-// which makes the true u of the ratio smaller, never larger. b must not be 0.
+// which makes the true u of the ratio smaller, never larger. Throws std::invalid_argument where b is 0.
 [[nodiscard]] Uncertain<double> ratio(const gauge::Reading& a, const gauge::Reading& b);
 
 }  // namespace frayhold::criteria

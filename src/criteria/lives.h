@@ -41,7 +41,8 @@ class LifeTable {
     std::vector<Line> lines_;  // nearest first
 };
 
-// Reads every file or none. Throws Failure (Fault::input) naming the file and the field.
+// Reads every file or none. known_kinds: what a line may name as its kind. Throws Failure (Fault::input)
+// naming the file and the field.
 [[nodiscard]] LifeTable load_lives(std::span<const std::filesystem::path> files,
                                    std::span<const std::string_view> known_kinds);
 

@@ -10,7 +10,7 @@ namespace frayhold::criteria {
 Json read_json(const std::filesystem::path& path) {
     std::ifstream in(path, std::ios::binary);
     const std::string text{std::istreambuf_iterator<char>(in), {}};
-    if (!in.good() && !in.eof())
+    if (!in)
         throw Failure(Fault::input, path.string(), "the table cannot be read",
                       "check that the file is there");
     try {

@@ -146,7 +146,7 @@ record::Reply Desk::add_words(const std::string& hold, const WordsOrder& order) 
     reply.hold = hold;
     reply.way = order.way;
     reply.from = record::trimmed(order.from);
-    reply.subject = in_english([&] { return std::string(record::words_for(order.way)); });
+    reply.subject = in_english([&] { return record::words_for(order.way); });
     reply.received = order.received.value_or(now);
     reply.text = order.text;
     // The form that is hashed and kept: who, when and what, so that the same words on another day are another

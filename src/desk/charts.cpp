@@ -61,10 +61,9 @@ pack::BarChart reply_chart(const std::vector<int>& days) {
 pack::BarChart verdict_chart(const std::vector<store::AnsweredVerdict>& verdicts) {
     pack::BarChart chart{tr("Verdicts by the maker's answer"), tr("verdicts"), {}, ""};
     for (const store::AnsweredVerdict& line : verdicts) {
-        const std::string answer =
-            line.answer ? std::string(record::words_for(*line.answer)) : tr("no answer");
+        const std::string answer = line.answer ? record::words_for(*line.answer) : tr("no answer");
         chart.bars.push_back(
-            {answer + ": " + std::string(record::words_for(line.verdict)), static_cast<double>(line.count)});
+            {answer + ": " + record::words_for(line.verdict), static_cast<double>(line.count)});
     }
     return chart;
 }
@@ -77,7 +76,7 @@ pack::ColumnChart leaving_chart(const store::Figures& figures, Date today) {
         if (std::any_of(figures.leaving.begin(), figures.leaving.end(),
                         [&](const store::Leaving& line) { return line.kind == kind; })) {
             kinds.push_back(kind);
-            chart.series.emplace_back(record::words_for(kind));
+            chart.series.push_back(record::words_for(kind));
         }
     if (!kinds.empty()) {
         std::map<std::string, std::vector<double>> by_month;

@@ -8,7 +8,6 @@
 #include "language/tr.h"
 #include "record/check.h"
 #include "record/json.h"
-#include "record/rules.h"
 #include "record/text.h"
 #include "store/case_file.h"
 #include "store/evidence.h"
@@ -348,7 +347,8 @@ record::ItemCheck Desk::finish_check(const std::string& round, const std::string
         check.next_due = add_months(day, store::check_months(inside_->database(), item.kind, item.use));
     }
     store::update_check(inside_->database(), check);
-    store::set_checked(inside_->database(), mark, day, check.next_due.value_or(record::due_at_once));
+    // Should it come back into service, it is due from this day on.
+    store::set_checked(inside_->database(), mark, day, check.next_due.value_or(day));
     inside_->tell_journal(now, "check.result", subject_of(check), record::as_json(check));
     if (order.result == record::CheckResult::retire) {
         VerdictOrder verdict;

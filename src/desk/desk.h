@@ -43,7 +43,7 @@ struct Setup {
     std::shared_ptr<const criteria::LifeTable> lives;  // makers' lives; none are known where empty
     PhotoMeasurer measure;                             // needed by add_photo only
     QueryComposer compose;                             // needed by make_query only
-    ReplyReader read_reply;                            // needed by add_reply only
+    ReplyReader read_reply;                            // needed by what reads mail only
     // For letters to a maker, whose papers are made in the letter's language; in English where empty.
     std::shared_ptr<language::Languages> languages;
     std::shared_ptr<store::FileCalls> files;  // the system's where empty

@@ -4,8 +4,6 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <algorithm>
-
 #include "desk/in_language.h"
 #include "desk/inside.h"
 #include "desk/item_subject.h"
@@ -22,8 +20,8 @@ namespace {
 
 using Transaction = store::Transaction;
 
-// A role of a photo, or a reason in a person's words, is told in the journal; the report itself is kept
-// beside.
+// What the journal tells of a photo: outlines and budgets of its readings stand in its report, which is kept
+// with it.
 nlohmann::ordered_json details_of(const record::PhotoEntry& photo) {
     nlohmann::ordered_json out = record::as_json(photo);
     out.erase("readings");

@@ -9,7 +9,6 @@
 #include "record/json.h"
 #include "store/case_file.h"
 #include "store/checks.h"
-#include "store/holds.h"
 #include "store/journal.h"
 
 // The register: adding, changing and finding items.

@@ -8,6 +8,7 @@
 #include "language/tr.h"
 #include "record/json.h"
 #include "record/rules.h"
+#include "record/text.h"
 #include "store/post_lock.h"
 #include "units/error.h"
 
@@ -160,6 +161,14 @@ std::vector<OutboxLine> tidy_left_over(Desk::Inside& inside) {
     return left;
 }
 
+// An error as it is kept with a try: tr_recorded shows each of its parts.
+std::string kept_error(const Error& error) {
+    std::string words = error.where;
+    for (const std::string* part : {&error.what, &error.mend})
+        if (!part->empty()) words = words.empty() ? *part : record::kept_words(words, *part);
+    return words;
+}
+
 // Gives what stops the whole run.
 std::optional<Error> carry(Desk::Inside& inside, Parcel& parcel, const std::string& to,
                            std::span<const std::byte> message, const MessageSender& send) {
@@ -184,7 +193,7 @@ std::optional<Error> carry(Desk::Inside& inside, Parcel& parcel, const std::stri
     } catch (const Failure& failure) {
         // What failed after the handing over is the store itself: the next run will find it.
         if (handed_over) throw;
-        result = {post::Handed::wrong_account, 0, failure.error().sentence()};
+        result = {post::Handed::wrong_account, 0, kept_error(failure.error())};
         end_by(parcel, result);
         return failure.error();
     }

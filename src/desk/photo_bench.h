@@ -10,7 +10,6 @@
 #include "desk/measuring.h"
 #include "photo/photo.h"
 #include "record/item.h"
-#include "record/photo_entry.h"
 
 namespace frayhold::desk {
 

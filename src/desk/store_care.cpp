@@ -5,6 +5,7 @@
 #include <set>
 #include <system_error>
 
+#include "desk/in_language.h"
 #include "desk/inside.h"
 #include "language/tr.h"
 #include "record/item_csv.h"
@@ -14,7 +15,6 @@
 #include "store/checks.h"
 #include "store/items.h"
 #include "store/journal.h"
-#include "store/known_blobs.h"
 
 // Backup, restore, and everything in formats that need no Frayhold.
 namespace frayhold::desk {
@@ -82,13 +82,14 @@ class ExportFolder {
     bool finished_ = false;
 };
 
-std::string text_of(const Json& json) {
+// Words in what a program reads are English, whoever exports it.
+template <class Make>
+std::string text_in_english(const Make& make) {
     constexpr int indent = 1;
-    return json.dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
+    return in_english(make).dump(indent, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 Json items_json(const store::Database& database, const std::vector<record::Item>& items, Date today) {
-    const language::Speaking english(nullptr);
     Json list = Json::array();
     for (const record::Item& item : items) {
         Json entry = record::as_json(item);
@@ -120,13 +121,14 @@ ExportReport export_items(const store::Store& store, const std::vector<record::I
     std::set<std::string> originals;
     out.write("README.txt", tr_word(read_me));
     out.write("items.csv", record::items_as_csv(items));
-    out.write("items.json", text_of(items_json(store.database(), items, today)));
+    out.write("items.json", text_in_english([&] { return items_json(store.database(), items, today); }));
     report.items = static_cast<int>(items.size());
     for (const record::Item& item : items)
         for (const record::EarlierHold& hold : store::earlier_holds(store.database(), item.mark)) {
             const auto file = store::case_file(store.database(), hold.hold.number);
             if (!file) continue;
-            out.write(fs::path("holds") / (hold.hold.number + ".json"), text_of(record::as_json(*file)));
+            out.write(fs::path("holds") / (hold.hold.number + ".json"),
+                      text_in_english([&] { return record::as_json(*file); }));
             name_originals(*file, originals);
             ++report.holds;
         }

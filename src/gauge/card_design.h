@@ -16,6 +16,9 @@ inline constexpr double id1_width_mm = 85.60;
 inline constexpr double id1_height_mm = 53.98;
 inline constexpr double id1_corner_radius_mm = 3.18;
 inline const cv::Point2d id1_middle_mm{id1_width_mm / 2, id1_height_mm / 2};
+// Where its straight sides meet: top left, top right, bottom right, bottom left.
+inline const std::array<cv::Point2d, 4> id1_corners_mm{
+    cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
 inline constexpr double id1_size_u_rel = 0.0015 / std::numbers::sqrt3;
 
 // A filled rectangle of one grey (sRGB value 0 to 255) on the white card.

@@ -124,24 +124,26 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
     return std::move(*fit);
 }
 
+bool go_round_clockwise(const std::array<cv::Point2d, 4>& points_px) {
+    for (std::size_t i = 0; i < 4; ++i) {
+        const cv::Point2d a = points_px[(i + 1) % 4] - points_px[i],
+                          b = points_px[(i + 2) % 4] - points_px[(i + 1) % 4];
+        if (a.cross(b) <= 0) return false;
+    }
+    return true;
+}
+
 Result<ViewFit> fit_corners(const std::array<cv::Point2d, 4>& corners_px, const CameraPrior& prior,
                             double pick_u_px) {
     const auto wrong = [] {
         return failed(Fault::input, tr_later("corners"), "the four points are not a card seen from above",
                       "give them from the card's own top left, clockwise");
     };
-    // Clockwise with y downward: every turn to the right.
-    for (std::size_t i = 0; i < 4; ++i) {
-        const cv::Point2d a = corners_px[(i + 1) % 4] - corners_px[i],
-                          b = corners_px[(i + 2) % 4] - corners_px[(i + 1) % 4];
-        if (a.cross(b) <= 0) return wrong();
-    }
-    const std::array<cv::Point2d, 4> bench{
-        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    if (!go_round_clockwise(corners_px)) return wrong();
     std::vector<Observation> corners;
     for (std::size_t i = 0; i < 4; ++i) {
-        corners.push_back({bench[i], corners_px[i], {1, 0}});
-        corners.push_back({bench[i], corners_px[i], {0, 1}});
+        corners.push_back({id1_corners_mm[i], corners_px[i], {1, 0}});
+        corners.push_back({id1_corners_mm[i], corners_px[i], {0, 1}});
     }
     const ViewFitter fitter(prior);
     const auto best = fitter.from_points(corners, pick_u_px);

@@ -18,7 +18,11 @@ namespace frayhold::gauge {
 [[nodiscard]] Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& markers,
                                        const CameraPrior& prior);
 
-// A corner picked by a person, either way (one standard deviation).
+// Whether four points turn to the right at each of them, y downward: as a card's corners seen from above do.
+[[nodiscard]] bool go_round_clockwise(const std::array<cv::Point2d, 4>& points_px);
+
+// A point picked by a person with a pointer, in either direction (one standard deviation; common practice, no
+// source).
 inline constexpr double corner_pick_u_px = 1.5;
 
 // Fits the view from the four corners of an ID-1 card given by hand, each picked to within pick_u_px (one

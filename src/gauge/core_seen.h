@@ -16,8 +16,7 @@
 // only, and looks like undyed fibre in the same light, is core. A pixel is core beyond doubt when it is
 //   - foreign: its colour differs by CIEDE2000 from every recurring one (SheathColours::foreign_from);
 //   - pale: nearer to white than to the sheath, and with hardly any colour; pale, fluffed sheath fibres lie
-//   between the
-//     two, nearer to the sheath;
+//     between the two, nearer to the sheath;
 //   - in a solid patch, as thick as a bundle and larger than the patches that pale tracers make.
 // From there it is drawn out to half-way between sheath and core, and kept if it is large, solid (loose
 // fibres leave gaps), sharply bounded and without the sheath's own colour (the sheen of a glazed length only
@@ -31,8 +30,8 @@ struct CoreSeen {
 
     Verdict verdict = Verdict::cannot_tell;
     std::string remark;  // for the person; empty where core is found
-    bool grey_sheath =
-        false;     // of no colour of its own: its loose fibres, lit from all sides, may look like core
+    // The sheath has no colour of its own: its loose fibres, lit from all sides, may look like core.
+    bool grey_sheath = false;
     cv::Mat mask;  // CV_8U of the strip's size, 255 where core; empty unless found
     std::vector<std::vector<cv::Point2d>> outlines;  // of each region, in strip columns and rows
     double area_mm2 = 0.0;

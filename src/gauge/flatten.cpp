@@ -6,19 +6,11 @@
 #include <vector>
 
 #include "gauge/card_design.h"
+#include "gauge/card_fit.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
-
-bool turns_clockwise(const std::array<cv::Point2d, 4>& corners) {
-    for (std::size_t i = 0; i < corners.size(); ++i) {
-        const cv::Point2d a = corners[(i + 1) % 4] - corners[i];
-        const cv::Point2d b = corners[(i + 2) % 4] - corners[(i + 1) % 4];
-        if (a.cross(b) <= 0) return false;
-    }
-    return true;
-}
 
 // What the photo sees of the bench, looked at on a grid of its pixels.
 cv::Rect2d seen_bench(const cv::Matx33d& bench_from_picture, cv::Size size, double reach_mm) {
@@ -44,16 +36,12 @@ cv::Rect2d seen_bench(const cv::Matx33d& bench_from_picture, cv::Size size, doub
 
 Result<FlatPicture> flattened(const cv::Mat& bgr, const std::array<cv::Point2d, 4>& corners_px,
                               int longest_side_px, double reach_mm) {
-    if (!turns_clockwise(corners_px))
+    if (!go_round_clockwise(corners_px))
         return failed(Fault::input, tr_later("the card's corners"), "they do not go round a card clockwise",
                       "start at its own top left");
-    const std::vector<cv::Point2f> card{{0, 0},
-                                        {float(id1_width_mm), 0},
-                                        {float(id1_width_mm), float(id1_height_mm)},
-                                        {0, float(id1_height_mm)}};
-    std::vector<cv::Point2f> seen;
-    for (const cv::Point2d corner : corners_px) seen.emplace_back(float(corner.x), float(corner.y));
-    cv::Matx33d picture_from_bench = cv::getPerspectiveTransform(card, seen);
+    const std::vector<cv::Point2f> card(id1_corners_mm.begin(), id1_corners_mm.end()),
+        seen(corners_px.begin(), corners_px.end());
+    const cv::Matx33d picture_from_bench = cv::getPerspectiveTransform(card, seen);
     cv::Matx33d bench_from_picture = picture_from_bench.inv();
     // The sign of a homography is free: at the card the third coordinate is made positive.
     const cv::Vec3d at_card = bench_from_picture * cv::Vec3d(corners_px[0].x, corners_px[0].y, 1);
@@ -66,7 +54,7 @@ Result<FlatPicture> flattened(const cv::Mat& bgr, const std::array<cv::Point2d, 
     flat.picture_from_flat = picture_from_bench * bench_from_flat;
     const cv::Size size(std::max(1, cvRound(bench.width / flat.mm_per_px)),
                         std::max(1, cvRound(bench.height / flat.mm_per_px)));
-    const cv::Scalar beyond(40, 44, 46);
+    const cv::Scalar beyond(40, 44, 46);  // a dark grey: plainly no bench
     cv::warpPerspective(bgr, flat.bgr, flat.picture_from_flat, size, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
                         cv::BORDER_CONSTANT, beyond);
     return flat;

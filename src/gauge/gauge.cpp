@@ -46,9 +46,8 @@ CardFit describe(const FoundCard& found) {
     const View& view = found.fit.view;
     CardFit card;
     card.kind = found.kind;
-    card.corners_px = {view.picture_from_bench({0, 0}), view.picture_from_bench({id1_width_mm, 0}),
-                       view.picture_from_bench({id1_width_mm, id1_height_mm}),
-                       view.picture_from_bench({0, id1_height_mm})};
+    for (std::size_t i = 0; i < id1_corners_mm.size(); ++i)
+        card.corners_px[i] = view.picture_from_bench(id1_corners_mm[i]);
     // A tilt and a distance are only as good as the focal length they were told with.
     constexpr double well_known = 0.1;
     if (std::sqrt(found.fit.covariance(View::log_focal, View::log_focal)) < well_known) {
@@ -96,6 +95,15 @@ Result<FoundCard> find_card(const cv::Mat& bgr, const ReducedPicture& reduced, c
     auto plain = find_id1(bgr, reduced, prior);
     if (!plain) return tl::make_unexpected(std::move(plain.error()));
     return FoundCard{std::move(plain->fit), CardKind::id1, 0, {plain->size_u_rel}, std::move(plain->note)};
+}
+
+// How thick the item is, for marks drawn on it. A rope is as thick as it is wide; webbing, however wide, is
+// 1.5 to 3 mm thick (see webbing.cpp).
+Millimetres thickness_of(const Request& request, const Report& report) {
+    constexpr Millimetres usual_rope(10.0), usual_webbing(2.25);
+    if (request.subject == Subject::webbing) return usual_webbing;
+    if (report.profile) return Millimetres(report.profile->baseline_mm);
+    return request.nominal.value_or(usual_rope);
 }
 
 }  // namespace
@@ -146,12 +154,9 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
         report.remarks = std::move(webbing.remarks);
     }
 
-    // Marks drawn by hand stand on the item, half-way up.
-    constexpr double usual_thickness_mm = 10.0;
-    double thickness = request.nominal ? request.nominal->value() : usual_thickness_mm;
-    if (report.profile) thickness = report.profile->baseline_mm;
+    const Millimetres thickness = thickness_of(request, report);
     for (const HandMark& mark : request.marks) {
-        auto reading = measure_mark(mark, card->fit, propagation, request.level, Millimetres(thickness));
+        auto reading = measure_mark(mark, card->fit, propagation, request.level, thickness);
         if (!reading) return tl::make_unexpected(std::move(reading.error()));
         report.readings.push_back(std::move(*reading));
     }

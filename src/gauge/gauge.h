@@ -45,7 +45,7 @@ struct Request {
     std::optional<std::array<cv::Point2d, 4>>
         corners_px;                // of an ID-1 card, by hand: from its own top left, clockwise
     std::optional<RuleMark> rule;  // instead of a card
-    int monte_carlo_draws = 0;     // besides the analytic budgets, JCGM 101; 0 for none
+    int monte_carlo_draws = 0;     // besides the analytic budgets, JCGM 101: 100 or more; 0 for none
     Camera camera;                 // what is known of the camera (see camera.h)
     Level level = Level::bench;
     std::vector<HandMark> marks;
@@ -69,7 +69,7 @@ struct CardFit {
 struct Quality {
     bool usable = false;
     std::vector<std::string> reasons;  // why not, each in words with what to do
-    double sharpness = 0.0;  // 1 / (10-90 % edge width in px); about 0.5 is crisp, under 0.12 is refused
+    double sharpness = 0.0;  // 1 / (10-90 % edge width in px); about 0.5 is crisp, under 0.125 is refused
     double clipped_fraction = 0.0;  // share of pixels at white among card and item
 };
 

@@ -3,13 +3,11 @@
 
 #include <cmath>
 
+#include "gauge/card_fit.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
-
-// A careful pick with a pointer, in either direction (one standard deviation).
-constexpr double pick_u_px = 1.5;
 
 double length_mm(const std::vector<cv::Point2d>& points) {
     double sum = 0.0;
@@ -58,7 +56,7 @@ Result<Reading> measure_mark(const HandMark& mark, const ViewFit& fit, const Pro
 
     double pick2 = 0.0;
     for (std::size_t i = 0; i < mark.points_px.size(); ++i)
-        for (const cv::Point2d step : {cv::Point2d(pick_u_px, 0), cv::Point2d(0, pick_u_px)}) {
+        for (const cv::Point2d step : {cv::Point2d(corner_pick_u_px, 0), cv::Point2d(0, corner_pick_u_px)}) {
             auto there = mark.points_px, back = mark.points_px;
             there[i] += step;
             back[i] -= step;

@@ -244,8 +244,7 @@ std::array<bool, 4> round_corners(const cv::Mat& bgr, const View& view) {
 // All four sides by one view, as the printed card's edges are. Empty where it does not hold together.
 std::optional<ViewFit> fit_sides(const cv::Mat& bgr, const ViewFitter& fitter, View view) {
     constexpr double clear_mm = id1_corner_radius_mm + 1.0, spacing_mm = 0.6, least_scale_px = 0.02;
-    const Corners bench{
-        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
+    const Corners& bench = id1_corners_mm;
     std::vector<Observation> seen;
     std::vector<double> widths;
     int looked_for = 0;
@@ -377,7 +376,7 @@ Result<Id1Finding> find_id1(const cv::Mat& bgr, const ReducedPicture& reduced, c
     }
     if (found.empty())
         return failed(
-            Fault::input, "card", "no plain card of ID-1 size is surely seen",
+            Fault::input, tr_later("card"), "no plain card of ID-1 size is surely seen",
             "lay the printed card, or a plain one, flat beside the item on a bench of another colour");
     const auto best = std::max_element(
         found.begin(), found.end(),

@@ -3,15 +3,15 @@
 
 #include <cmath>
 
+#include "gauge/colour.h"
+
 namespace frayhold::gauge {
 
 const std::array<float, 256>& linear_of_srgb() {
     static const std::array<float, 256> table = [] {
         std::array<float, 256> values{};
-        for (std::size_t i = 0; i < values.size(); ++i) {
-            const double v = static_cast<double>(i) / 255.0;
-            values[i] = static_cast<float>(v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4));
-        }
+        for (std::size_t i = 0; i < values.size(); ++i)
+            values[i] = static_cast<float>(linear_of_srgb(static_cast<double>(i) / 255.0));
         return values;
     }();
     return table;

@@ -6,6 +6,9 @@
 #include <cmath>
 #include <numeric>
 #include <opencv2/core.hpp>
+#include <utility>
+
+#include "gauge/quantile.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -141,9 +144,7 @@ std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) c
     const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
     const double bend = before - 2 * here + after;
     const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;
-    const auto middle = cost.begin() + static_cast<std::ptrdiff_t>(cost.size() / 2);
-    std::nth_element(cost.begin(), middle, cost.end());
-    return Edge{places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]), *middle - here};
+    return Edge{places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]), median(std::move(cost)) - here};
 }
 
 }  // namespace frayhold::gauge

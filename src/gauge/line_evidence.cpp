@@ -7,6 +7,8 @@
 #include <numeric>
 #include <opencv2/imgproc.hpp>
 
+#include "gauge/quantile.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -15,13 +17,6 @@ constexpr double narrow_px = 0.7;  // smoothing along with the lens's own blur
 constexpr double beside_px = 2.5;  // how far to either side of a line the bench is looked at
 constexpr double uneven_share = 0.25;
 constexpr int band_columns = 32;
-
-float centile(std::vector<float>& values, double share) {
-    const auto at =
-        values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), at, values.end());
-    return *at;
-}
 
 // How far the mean along a line of `length` pixels through each place stands above that of the lines beside
 // it: the lesser of both sides, less a share of what the sides differ by, so that a border, a shadow or the
@@ -60,7 +55,7 @@ void ridge(const cv::Mat& padded, int from, int pad, double slope, double length
 double scatter_of(std::vector<float>& sizes) {
     constexpr std::size_t least = 100;
     if (sizes.size() < least) return 1.0;
-    return std::max({centile(sizes, 0.6827), centile(sizes, 0.9545) / 2, 1e-3F});
+    return std::max({quantile(sizes, 0.6827), quantile(sizes, 0.9545) / 2, 1e-3F});
 }
 
 }  // namespace
@@ -146,9 +141,9 @@ void LineEvidence::judge(cv::Mat& values, std::size_t band) const {
         auto scale = static_cast<float>(scatters_[static_cast<std::size_t>(row / count)]);
         constexpr std::size_t least = 20;
         if (seen.size() > least) {
-            usual = centile(seen, 0.5);
+            usual = quantile(seen, 0.5);
             for (float& s : seen) s = std::abs(s - usual);
-            scale = std::max(scale, centile(seen, 0.8) / 1.2816F);
+            scale = std::max(scale, quantile(seen, 0.8) / 1.2816F);
         }
         const float per_scatter = 1.0F / scale;
         for (int x = 0; x < values.cols; ++x) v[x] = (v[x] - usual) * per_scatter;

@@ -29,9 +29,11 @@ class Propagation {
         const char* source = tr_later("card size as printed");
     };
 
-    // draws: by Monte Carlo too, so many times (JCGM 101); 0 for none.
+    // draws: by Monte Carlo too, so many times (JCGM 101), 100 or more; 0 for none.
     Propagation(const ViewFit& fit, Scale scale, std::string camera_source, int draws = 0);
 
+    // The value as a function of the view, in mm, mm2 or 1; NaN where a view does not see it. own_lines: the
+    // doubts that do not come through the view, in the value's unit.
     [[nodiscard]] Reading reading(Measurand measurand, const std::function<double(const View&)>& value,
                                   std::vector<BudgetLine> own_lines,
                                   std::vector<cv::Point2d> outline_px) const;
@@ -41,11 +43,12 @@ class Propagation {
     [[nodiscard]] View drawn(const View::Parameters& standard_normal) const;
 
   private:
-    View view_;
-    cv::Matx<double, View::parameter_count, View::parameter_count> root_;  // L
+    // power: of a length that the value is: 2 for an area, 0 for a count.
     [[nodiscard]] Spread spread(const std::function<double(const View&)>& value, double power,
                                 const std::vector<BudgetLine>& own_lines) const;
 
+    View view_;
+    cv::Matx<double, View::parameter_count, View::parameter_count> root_;  // L
     Scale scale_;
     std::string camera_source_;
     int draws_;

@@ -2,12 +2,14 @@
 #include "gauge/quality.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <utility>
+#include <vector>
 
 #include "gauge/card_design.h"
 #include "gauge/edge_sighting.h"
+#include "gauge/quantile.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
@@ -22,10 +24,11 @@ double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced) {
     };
     std::vector<Place> places;
     constexpr int border = 8, stride = 2;
+    constexpr int least_steepness = 60;  // of Sobel's sums: an edge of some 15 grey levels
     for (int y = border; y < grey.rows - border; y += stride)
         for (int x = border; x < grey.cols - border; x += stride) {
             const int steepness = std::abs(dx.at<short>(y, x)) + std::abs(dy.at<short>(y, x));
-            if (steepness > 60) places.push_back({steepness, x, y});
+            if (steepness > least_steepness) places.push_back({steepness, x, y});
         }
     constexpr std::size_t most = 200;
     const std::size_t kept = std::min(most, places.size());
@@ -35,15 +38,12 @@ double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced) {
     for (std::size_t i = 0; i < kept; ++i) {
         cv::Point2d to_light(dx.at<short>(places[i].y, places[i].x), dy.at<short>(places[i].y, places[i].x));
         to_light *= 1 / cv::norm(to_light);
-        constexpr double reach_px = 16.0;
+        constexpr double reach_px = 16.0, least_step = 0.01;
         if (const auto s = sight_edge(bgr, reduced.full_px(cv::Point2d(places[i].x, places[i].y)), to_light,
-                                      reach_px, 0.01))
+                                      reach_px, least_step))
             widths.push_back(s->width_px);
     }
-    if (widths.empty()) return 0.0;
-    const auto middle = widths.begin() + static_cast<std::ptrdiff_t>(widths.size() / 2);
-    std::nth_element(widths.begin(), middle, widths.end());
-    return *middle;
+    return median(std::move(widths));
 }
 
 double clipped_share_of_card(const cv::Mat& bgr, const View& view) {
@@ -54,7 +54,8 @@ double clipped_share_of_card(const cv::Mat& bgr, const View& view) {
             if (px.x < 0 || px.y < 0 || px.x >= bgr.cols || px.y >= bgr.rows) continue;
             const auto& p = bgr.at<cv::Vec3b>(px);
             ++looked_at;
-            clipped += p[0] >= 254 && p[1] >= 254 && p[2] >= 254;
+            constexpr uchar white = 254;
+            clipped += p[0] >= white && p[1] >= white && p[2] >= white;
         }
     return looked_at ? static_cast<double>(clipped) / looked_at : 0.0;
 }
@@ -82,9 +83,7 @@ Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* 
     if (quality.clipped_fraction > most_clipped)
         quality.reasons.emplace_back(
             tr_later("glare on the card: turn away from the lamp or shade it, take it again"));
-    const std::array<cv::Point2d, 4> corners{
-        cv::Point2d(0, 0), {id1_width_mm, 0}, {id1_width_mm, id1_height_mm}, {0, id1_height_mm}};
-    const bool cut_off = std::any_of(corners.begin(), corners.end(), [&](cv::Point2d c) {
+    const bool cut_off = std::any_of(id1_corners_mm.begin(), id1_corners_mm.end(), [&](cv::Point2d c) {
         const cv::Point2d px = fit->view.picture_from_bench(c);
         return px.x < 0 || px.y < 0 || px.x > bgr.cols - 1 || px.y > bgr.rows - 1;
     });

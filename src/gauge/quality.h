@@ -7,7 +7,7 @@
 
 namespace frayhold::gauge {
 
-// 10-90 % width, in px, of the crispest edges of the picture: the median over its 200 steepest places.
+// 10-90 % width, in px, of the crispest edges of the picture: the median over up to 200 steepest places.
 // The edges of a blurred picture are wide wherever they lie. 0 where the picture has no edges.
 [[nodiscard]] double edge_width_px(const cv::Mat& bgr, const ReducedPicture& reduced);
 

@@ -12,7 +12,7 @@ namespace frayhold::gauge {
 
 cv::Point2d Strip::bench_mm(double row, double across_mm) const {
     const double inside = std::clamp(row, 0.0, static_cast<double>(line.size() - 1));
-    const auto i = static_cast<std::size_t>(std::min(inside, static_cast<double>(line.size() - 1)));
+    const auto i = static_cast<std::size_t>(inside);
     const double beyond = (row - static_cast<double>(i)) * line.spacing_mm;
     return line.at_mm[i] + line.along[i] * beyond + line.across(i) * across_mm;
 }

@@ -37,11 +37,11 @@ struct StationEdges {
 };
 
 // Looks for both edges near +-half_width_mm at every station, good to some tenths of a millimetre.
-// For each place tried, the strips of 3 mm inside and outside it are each taken as one normal distribution of
-// log light and roughness over a few neighbouring stations; the place kept is the most likely border between
-// two such (least sum of log determinants: Zhu & Yuille 1996, region competition, in one dimension). Shading
-// and shadow stretch a distribution along lightness only, so a limb that fades into its own shadow is still
-// told by its hue, and a braid from a bench of its own hue by its roughness.
+// What reaches from 3 mm within the places tried to 3 mm beyond is parted at each place into two, each taken
+// as one normal distribution of log light and roughness over a few stations; kept is the most likely border
+// of two such (least sum of log determinants: Zhu & Yuille 1996, region competition, in one dimension).
+// Shading and shadow stretch a distribution along lightness only, so a limb that fades into its own shadow is
+// still told by its hue, and a braid from a bench of its own hue by its roughness.
 [[nodiscard]] std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light,
                                                    double half_width_mm);
 

@@ -14,8 +14,8 @@ namespace frayhold::gauge {
 // The view of the bench with what is known of its doubt.
 //
 // Model: every edge sighting is off across its edge by independent normal noise; the focal length and k1
-// carry normal priors (see camera_prior). `covariance` is then (J' J / s^2 + P)^-1 at the optimum, with s the
-// robust scale of the residuals, times `noise_correlation` for neighbouring sightings which share pixels and
+// carry normal priors (see camera_prior). `covariance` is then (J' J / (c s^2) + P)^-1 at the optimum, with s
+// the robust scale of the residuals and c `noise_correlation`, for neighbouring sightings share pixels and
 // JPEG blocks. It is the covariance of View::Parameters, in their order and units. Where the card cannot tell
 // a parameter (the focal length, seen square on), its variance is that of the prior, never zero.
 struct ViewFit {
@@ -30,7 +30,7 @@ struct ViewFit {
 
 // Prior of the two camera parameters which a card alone cannot tell well.
 // Without EXIF: 35 mm-equivalent lengths of phones and small cameras, 24 to 70 mm, log-normal about 33 mm.
-// Without a profile: residual distortion after the camera's own correction, k1 = 0 +- 0.01.
+// Without a profile: residual distortion after the camera's correction, k1 = 0 +- 0.01; with one +- 0.002.
 struct CameraPrior {
     double log_focal = 0.0;
     double log_focal_u = 0.0;
@@ -64,7 +64,7 @@ class ViewFitter {
     // target allows are tried (Schweighofer & Pinz 2006); the better is kept. Empty where no pose sees the
     // points.
     [[nodiscard]] std::optional<View> from_points(const std::vector<Observation>& points, double u_px) const;
-    // The two poses themselves, before any refining, with the prior's focal length.
+    // The two poses, unrefined, with the prior's focal length; each point's two observations in turn.
     [[nodiscard]] std::vector<View> first_views(const std::vector<Observation>& points) const;
 
     [[nodiscard]] double scale_px(const View& view, const std::vector<Observation>& seen,

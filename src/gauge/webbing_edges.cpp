@@ -159,6 +159,27 @@ std::vector<std::size_t> bench_beside(const Strip& strip, double found_mm, doubl
                            side * (found_mm + most_margin_mm + bench_mm));
 }
 
+// What columns of bench look like on the mean of all stations, where much less is plain than at one.
+class MeanBench {
+  public:
+    MeanBench(const ColumnLooks& looks, const std::vector<std::size_t>& columns) {
+        const auto n = static_cast<double>(std::max<std::size_t>(1, columns.size()));
+        for (const std::size_t i : columns) mean_ += looks.mean[i] / n;
+        for (const std::size_t i : columns)
+            scatter_ += (looks.mean[i] - mean_).mul(looks.mean[i] - mean_) / n;
+    }
+    // In hue and roughness, which a shadow changes little, in standard deviations.
+    [[nodiscard]] double unlike(const ColumnLooks::Look& look) const {
+        const ColumnLooks::Look floor(0.006, 0.006, 0.1), off = look - mean_;
+        double sum = 0.0;
+        for (int k = 0; k < 3; ++k) sum += off[k] * off[k] / (scatter_[k] + floor[k] * floor[k]);
+        return std::sqrt(sum);
+    }
+
+  private:
+    ColumnLooks::Look mean_, scatter_;
+};
+
 // Webbing much like the bench is told from it by its ribs: the threads along it stand in the columns' mean
 // light as a row of light and dark lines, and neither a shadow nor a stain has those. Gives how far out from
 // the border found the ribs go on, 0 where there are none, ending half-way down in hue and roughness.
@@ -177,15 +198,10 @@ double ribs_beyond(const Strip& strip, const ColumnLooks& looks, double found_mm
     };
     const auto bench_columns = bench_beside(strip, found_mm, side);
     if (bench_columns.empty()) return 0.0;
+    const MeanBench bench(looks, bench_columns);
     double flat = 0.0;
-    ColumnLooks::Look bench, scatter;
-    for (const std::size_t i : bench_columns) {
-        flat += rib(i) * rib(i);
-        bench += looks.mean[i];
-    }
+    for (const std::size_t i : bench_columns) flat += rib(i) * rib(i);
     const auto n = static_cast<double>(bench_columns.size());
-    bench /= n;
-    for (const std::size_t i : bench_columns) scatter += (looks.mean[i] - bench).mul(looks.mean[i] - bench);
     constexpr double least_rib = 0.05, plain = 6.0;
     const double enough = std::max(least_rib, plain * std::sqrt(flat / n));
     // Alternately light and dark, none far from the last.
@@ -200,14 +216,7 @@ double ribs_beyond(const Strip& strip, const ColumnLooks& looks, double found_mm
         last_mm = u;
     }
     if (ribs < least_ribs) return 0.0;
-    const auto unlike = [&](double outward_mm) {
-        // On the mean of so many stations much less is plain than at one.
-        const ColumnLooks::Look floor(0.006, 0.006, 0.1);
-        const auto off = looks.mean[column(outward_mm)] - bench;
-        double sum = 0.0;
-        for (int k = 0; k < 3; ++k) sum += off[k] * off[k] / (scatter[k] / n + floor[k] * floor[k]);
-        return std::sqrt(sum);
-    };
+    const auto unlike = [&](double outward_mm) { return bench.unlike(looks.mean[column(outward_mm)]); };
     constexpr double within_mm = 1.5, beyond_mm = 0.5;
     double most = 0.0;
     for (double u = last_mm; u > last_mm - within_mm; u -= strip.mm_per_px) most = std::max(most, unlike(u));
@@ -354,6 +363,55 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
     return out;
 }
 
+// Where the middle of the webbing's stripes lies within the borders found: webbing is woven alike on both
+// sides, so that hue is mirrored about it. Empty where no place is plainly the middle and plainly better than
+// half-way between the borders.
+std::optional<double> mirror_of_stripes(const Strip& strip, const ColumnLooks& looks, double half_mm) {
+    constexpr double clear_of_edge_mm = 0.5, least_hue = 0.2, plainly = 0.2;
+    const auto hue = [&](double across_mm) {
+        const auto i = static_cast<std::size_t>(
+            std::clamp(static_cast<int>(std::lround(strip.column_at(across_mm))), 0, strip.bgr.cols - 1));
+        return cv::Vec2d(looks.mean[i][0], looks.mean[i][1]);
+    };
+    const double inside_mm = half_mm - clear_of_edge_mm, most_mm = std::min(3.5, inside_mm / 2);
+    cv::Vec2d sum, squares;
+    double n = 0.0;
+    for (double u = -inside_mm; u < inside_mm; u += strip.mm_per_px) {
+        sum += hue(u);
+        squares += hue(u).mul(hue(u));
+        n += 1.0;
+    }
+    const cv::Vec2d spread = squares / n - (sum / n).mul(sum / n);
+    const double contrast = spread[0] + spread[1];
+    if (!(contrast > least_hue * least_hue)) return std::nullopt;
+    // Mean square between mirrored columns, twice the contrast where they have nothing to do with each other.
+    const auto unlike = [&](double middle_mm) {
+        double off = 0.0, pairs = 0.0;
+        for (double u = strip.mm_per_px; u < inside_mm - std::abs(middle_mm); u += strip.mm_per_px) {
+            const cv::Vec2d between = hue(middle_mm + u) - hue(middle_mm - u);
+            off += between.dot(between);
+            pairs += 1.0;
+        }
+        return off / pairs / (2 * contrast);
+    };
+    double best_mm = 0.0;
+    for (double m = -most_mm; m <= most_mm; m += strip.mm_per_px)
+        if (unlike(m) < unlike(best_mm)) best_mm = m;
+    if (unlike(best_mm) > plainly || unlike(best_mm) > plainly * unlike(0.0)) return std::nullopt;
+    return best_mm;
+}
+
+// Whether most columns between two distances outward on one side are plainly no bench.
+bool no_bench(const Strip& strip, const ColumnLooks& looks, double found_mm, double side, double from_mm,
+              double to_mm) {
+    const MeanBench bench(looks, bench_beside(strip, found_mm, side));
+    const auto columns = columns_between(strip, side * from_mm, side * to_mm);
+    constexpr double plain = 3.0;
+    const auto plainly = std::count_if(columns.begin(), columns.end(),
+                                       [&](std::size_t i) { return bench.unlike(looks.mean[i]) > plain; });
+    return 4 * static_cast<std::size_t>(plainly) > 3 * columns.size();
+}
+
 // How far out from the strip's middle each edge runs.
 struct Borders {
     double left_mm = 0.0;
@@ -368,13 +426,31 @@ Borders outermost_borders(const Strip& strip, const StationLight& light, double 
     const ColumnLooks looks = column_looks(strip, light);
     const double half_mm = width_mm / 2;
     Borders borders{outermost_edge(strip, looks, half_mm, -1.0), outermost_edge(strip, looks, half_mm, 1.0)};
-    // Webbing is woven alike on both sides.
+    // Webbing is woven alike on both sides. Where ribs go on beyond what was found on one side only, that was
+    // the outer border of a stripe there, and an edge on the other side, or one between the stripe and it:
+    // the stripes' middle tells which.
     constexpr double alike_mm = 1.5;
     const double left_ribs = ribs_beyond(strip, looks, half_mm, -1.0),
                  right_ribs = ribs_beyond(strip, looks, half_mm, 1.0);
     if (std::min(left_ribs, right_ribs) > stripe_mm && std::abs(left_ribs - right_ribs) < alike_mm) {
         borders.left_mm = std::max(borders.left_mm, half_mm + left_ribs);
         borders.right_mm = std::max(borders.right_mm, half_mm + right_ribs);
+    } else if (const auto mirror_mm = mirror_of_stripes(strip, looks, half_mm)) {
+        const auto mirrored = [&](double side, double ribs_mm, double& here_mm, double& there_mm) {
+            const double as_there_mm = 2 * side * *mirror_mm;
+            if (as_there_mm < stripe_mm) return;
+            const double there_by_ribs_mm = half_mm + ribs_mm - as_there_mm;
+            if (there_by_ribs_mm > there_mm + stripe_mm &&
+                no_bench(strip, looks, half_mm, -side, half_mm, there_by_ribs_mm)) {
+                here_mm = half_mm + ribs_mm;
+                there_mm = there_by_ribs_mm;
+            } else
+                here_mm = std::max(here_mm, half_mm + as_there_mm);
+        };
+        if (left_ribs > std::max(stripe_mm, right_ribs))
+            mirrored(-1.0, left_ribs, borders.left_mm, borders.right_mm);
+        else if (right_ribs > stripe_mm)
+            mirrored(1.0, right_ribs, borders.right_mm, borders.left_mm);
     }
     // Much narrower than what was followed: there a border within was taken for the edge.
     return borders.width_mm() < width_mm - stripe_mm ? Borders{half_mm, half_mm} : borders;

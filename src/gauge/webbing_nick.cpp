@@ -258,29 +258,48 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
     }
     if (line.at(0.0) < 1.0) return std::nullopt;
     const double length = line.at(0.0), meeting = line.slope < -1e-6 ? -length / line.slope : seen;
-    // Where each side lies in its blur, and what may be the face of one or the shadow beside it.
-    const double sides_u = std::hypot(std::sqrt(2.0) * sides.place_u_mm / cells.cell_mm,
-                                      median(std::move(faces)) / std::sqrt(12.0));
+    const double seen_cells = depths.back() + 0.5;
+    const double most_beyond_mm = std::min(2.5, 0.5 * seen_cells * cells.cell_mm);
+    Wedge wedge{course.at(0.0) - length / 2, course.at(0.0) + length / 2, 0.0, 0.0};
+    wedge.depth =
+        std::clamp(meeting, seen_cells - 0.5 / cells.cell_mm, seen_cells + most_beyond_mm / cells.cell_mm);
+    wedge.point_row = course.at(wedge.depth);
     // A rib of the weave spans several depths, which err alike.
     constexpr double rib_mm = 1.0;
     const double alike = std::sqrt(std::max(1.0, rib_mm / cells.cell_mm));
-    const double meeting_u =
-        line.slope < -1e-6 ? std::hypot(alike * line.u_of_value_at(meeting), sides_u) / -line.slope : seen;
+    double closes_u = line.slope < -1e-6 ? alike * line.u_of_value_at(meeting) / -line.slope : seen,
+           length_u = alike * line.u_of_value_at(0.0);
+    const int looked_at = std::min(ratio.cols, static_cast<int>(1.5 * wedge.depth + 1.0 / cells.cell_mm));
+    const auto fitted =
+        fit_wedge(side, wedge, sides.blur_mm / cells.cell_mm, looked_at, sides.face_mm / cells.cell_mm);
+    if (fitted) {
+        const Wedge by_lengths = wedge;
+        wedge = fitted->wedge;
+        // The blur makes neighbours err alike along the webbing too. Sides that are not straight make the
+        // line through the lengths and the wedge close at different depths, either as likely.
+        const double alike_both_ways = alike * std::sqrt(2.0);
+        closes_u = std::hypot(alike_both_ways * fitted->depth_u, (wedge.depth - by_lengths.depth) / 2);
+        length_u = std::hypot(alike_both_ways * fitted->length_u,
+                              (wedge.to - wedge.from - by_lengths.to + by_lengths.from) / 2);
+    }
+    const double narrowing = (wedge.to - wedge.from) / wedge.depth;
+    // Where each side lies in its blur, and what may be the face of one or the shadow beside it.
+    const double sides_u = std::hypot(std::sqrt(2.0) * sides.place_u_mm / cells.cell_mm,
+                                      median(std::move(faces)) / std::sqrt(12.0));
 
     WebNick nick;
     nick.side = sign;
-    const double seen_mm = (depths.back() + 0.5) * cells.cell_mm,
-                 most_beyond_mm = std::min(2.5, 0.5 * seen_mm);
-    nick.depth_mm = std::clamp(meeting * cells.cell_mm, seen_mm - 0.5, seen_mm + most_beyond_mm);
+    nick.depth_mm = wedge.depth * cells.cell_mm;
     // The last of it is narrower than a cell; whether its sides stay straight there is not seen.
-    const double point_mm =
-        std::min(most_beyond_mm, cells.cell_mm / std::max(-line.slope, 1e-6)) / std::sqrt(12.0);
-    nick.depth_u_mm =
-        std::hypot(meeting_u * cells.cell_mm, (nick.depth_mm - seen_mm) / std::sqrt(12.0), point_mm);
-    nick.from_row = cells.strip_row(course.at(0.0) - length / 2 - 0.5);
-    nick.to_row = cells.strip_row(course.at(0.0) + length / 2 - 0.5);
-    nick.length_u_mm = std::hypot(alike * line.u_of_value_at(0.0), sides_u) * cells.cell_mm;
-    nick.deepest_row = cells.strip_row(course.at(nick.depth_mm / cells.cell_mm) - 0.5);
+    const double point_mm = std::min(most_beyond_mm, cells.cell_mm / narrowing) / std::sqrt(12.0);
+    // Broken yarn ends stand in the point and pale its rim.
+    constexpr double ragged_u_mm = 0.15;
+    nick.depth_u_mm = std::hypot(std::hypot(closes_u, sides_u / narrowing) * cells.cell_mm,
+                                 std::hypot(point_mm, ragged_u_mm));
+    nick.from_row = cells.strip_row(wedge.from - 0.5);
+    nick.to_row = cells.strip_row(wedge.to - 0.5);
+    nick.length_u_mm = std::hypot(length_u, sides_u) * cells.cell_mm;
+    nick.deepest_row = cells.strip_row(wedge.point_row - 0.5);
     return nick;
 }
 

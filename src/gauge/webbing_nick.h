@@ -24,6 +24,7 @@ struct CutSides {
     // How wide the face of one is seen, aslant: of the one at earlier rows where positive, of the one at
     // later rows where negative.
     double face_mm = 0.0;
+    double blur_mm = 0.0;  // standard deviation
 };
 
 struct NickSearch {
@@ -35,8 +36,9 @@ struct NickSearch {
 // Every cell is weighed as webbing against bench (log ratio of two normal distributions with a few strays
 // each; a shadow may darken the bench). Along each row the border lies where the sum from the edge inward is
 // largest, rows tied together by a small price on every step of the border (dynamic programming). A cut
-// closes to a point finer than a pixel: its depth is where the straight lines through its sides meet. Not
-// read is what may as well be no nick, glare, and what runs along most of the edge.
+// closes to a point finer than a pixel: its depth is that of the blurred wedge which explains best how much
+// bench each cell shows (webbing_opening.h). Not read is what may as well be no nick, glare, and what runs
+// along most of the edge.
 [[nodiscard]] NickSearch find_nick(const WebCells& cells, const CutSides& sides);
 
 }  // namespace frayhold::gauge

@@ -22,4 +22,28 @@ struct Opening {
 [[nodiscard]] std::optional<Opening> opening_at(const WebSide& side, int depth, int from, int to, int middle,
                                                 double face_cells);
 
+// A nick as a wedge, in cells: its sides leave the edge line at two rows and meet at a point.
+struct Wedge {
+    double from = 0.0;
+    double to = 0.0;
+    double point_row = 0.0;
+    double depth = 0.0;
+};
+
+struct FittedWedge {
+    Wedge wedge;
+    double depth_u = 0.0;  // standard uncertainties by what the wedge leaves unexplained
+    double length_u = 0.0;
+};
+
+// The wedge that explains best what share of each cell is bench, from close to `start` on: near its point a
+// nick is narrower than the blur, so that no cell of it is mostly bench, but their shares still add up. Cells
+// that fit no wedge, as where a fibre crosses it, count little. Empty where webbing and bench are too much
+// alike or the wedge runs off.
+//   blur_cells   standard deviation of the blur
+//   deepest      cells inward that are looked at
+//   face_cells   as above
+[[nodiscard]] std::optional<FittedWedge> fit_wedge(const WebSide& side, const Wedge& start, double blur_cells,
+                                                   int deepest, double face_cells);
+
 }  // namespace frayhold::gauge

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "language/catalogue.h"
 
+#include <algorithm>
 #include <boost/locale/gnu_gettext.hpp>
 #include <limits>
+#include <utility>
 
 #include "units/error.h"
 

@@ -3,7 +3,6 @@
 
 #include <filesystem>
 #include <memory>
-#include <optional>
 #include <string>
 
 namespace frayhold::language {
@@ -24,7 +23,7 @@ class Catalogue {
 
     // Null where it has none. `context` may be null.
     [[nodiscard]] const char* message(const char* context, const char* english) const;
-    // The form for a count. Null where it has none.
+    // The form for a count, by the English for one. Null where it has none.
     [[nodiscard]] const char* counted(const char* one, long count) const;
 
   private:

@@ -18,11 +18,12 @@ std::string_view language_of(std::string_view wish) {
 Languages::Languages(const std::vector<fs::path>& folders) : names_{"en"} {
     for (const fs::path& folder : folders) {
         if (!fs::is_directory(folder)) continue;
-        folder_ = folder;
         for (const fs::directory_entry& entry : fs::directory_iterator(folder))
             if (fs::is_regular_file(entry.path() / "LC_MESSAGES" / "frayhold.mo"))
                 names_.push_back(entry.path().filename().string());
-        if (names_.size() > 1) break;
+        if (names_.size() == 1) continue;
+        folder_ = folder;
+        break;
     }
     std::sort(names_.begin(), names_.end());
 }

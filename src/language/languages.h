@@ -16,7 +16,7 @@ namespace frayhold::language {
 // The languages there are catalogues for, each read when it is first asked for. Safe for several threads.
 class Languages {
   public:
-    // Looks in the first of the folders that exists. None there: English only.
+    // Takes the first of the folders that holds a catalogue; English only where none does.
     explicit Languages(const std::vector<std::filesystem::path>& folders);
 
     // "de", "en", "fr": English is always among them, in order.

@@ -29,10 +29,10 @@ namespace frayhold {
 
 namespace language {
 
-// The translated text with its fields filled in; by the English where the translation's fields are wrong.
+// The translated text with its fields filled in; the English where there is none or its fields are wrong.
 [[nodiscard]] std::string filled(const char* translated, fmt::string_view english, fmt::format_args values);
-[[nodiscard]] const char* translated(fmt::string_view english);
-[[nodiscard]] const char* translated(fmt::string_view one, long count);
+[[nodiscard]] const char* translated(fmt::string_view english);          // null where there is none
+[[nodiscard]] const char* translated(fmt::string_view one, long count);  // the form for a count, or null
 
 }  // namespace language
 

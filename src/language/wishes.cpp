@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <utility>
 
 namespace frayhold::language {
 namespace {
@@ -25,7 +26,7 @@ bool is_no_language(const std::string& locale) {
     return locale == "C" || locale == "POSIX" || locale.starts_with("C.");
 }
 
-// Of "de;q=0.9", 0.9; 1 where none is given, 0 where it is none.
+// Of "de;q=0.9", 0.9; 1 where none is given, 0 where what is given is no number.
 double share_of(const std::vector<std::string>& parts) {
     for (std::size_t i = 1; i < parts.size(); ++i)
         if (parts[i].starts_with("q=")) return std::strtod(parts[i].c_str() + 2, nullptr);

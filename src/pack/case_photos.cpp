@@ -56,6 +56,7 @@ class Facts {
 std::string card_words(const PhotoReport& report) {
     if (report.card_kind == "printed") return tr("printed reference card");
     if (report.card_kind == "id1") return tr("plain ID-1 card");
+    if (report.card_kind == "rule") return tr("two points of a rule");
     if (report.card_kind == "corners") return tr("card by corners given by hand");
     return "";
 }

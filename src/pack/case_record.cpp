@@ -134,7 +134,7 @@ std::string answer_line(const record::AnswerEntry& answer) {
     return words;
 }
 
-const std::vector<Column> pairs_columns(const Flow& flow) {
+std::vector<Column> pairs_columns(const Flow& flow) {
     return {{"", mm(32)}, {"", flow.width() - mm(32)}};
 }
 
@@ -246,6 +246,28 @@ void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>
     add_table(flow, {{"", name}, {"", words}, {"", name}, {"", words}}, rows, 0);
 }
 
+Row journal_row(const record::JournalEntry& entry) {
+    return {{std::to_string(entry.number), styles::table_quiet},
+            {minute_words(entry.time), styles::table},
+            {entry.who, styles::table},
+            {record::action_words(entry.action), styles::table},
+            {entry.hash.substr(0, 16), styles::table_quiet}};
+}
+
+void add_journal_table(Flow& flow, const std::vector<Row>& rows, double gap) {
+    const double number = mm(14);
+    const double time = mm(36);
+    const double who = mm(44);
+    const double hash = mm(38);
+    add_table(flow,
+              {{tr("No."), number},
+               {tr("Time"), time},
+               {tr("Who"), who},
+               {tr("Action"), flow.width() - number - time - who - hash},
+               {tr("Hash begins"), hash}},
+              rows, gap);
+}
+
 void add_item(Flow& flow, const CasePdfInput& input) {
     const record::Item& item = input.file.item;
     add_heading(flow, tr("The item"));
@@ -353,7 +375,7 @@ void add_correspondence(Flow& flow, const CasePdfInput& input) {
                           {query.subject, styles::table}}});
     }
     for (const record::Reply& reply : file.replies) {
-        std::string words = reply.subject;
+        std::string words = tr_recorded(reply.subject);
         if (reply.answer) words += "\n" + trf("Entered as: {}", answer_line(*reply.answer));
         if (reply.answer && !reply.answer->words.empty()) words += "\n“" + reply.answer->words + "”";
         lines.push_back({reply.received,
@@ -430,25 +452,8 @@ void add_journal(Flow& flow, const CasePdfInput& input) {
                        : std::string()),
         styles::aside, 0, true);
     std::vector<Row> rows;
-    for (std::size_t i = first; i < journal.size(); ++i) {
-        const record::JournalEntry& entry = journal[i];
-        rows.push_back({{std::to_string(entry.number), styles::table_quiet},
-                        {minute_words(entry.time), styles::table},
-                        {entry.who, styles::table},
-                        {record::action_words(entry.action), styles::table},
-                        {entry.hash.substr(0, 16), styles::table_quiet}});
-    }
-    const double number = mm(14);
-    const double time = mm(36);
-    const double who = mm(44);
-    const double hash = mm(38);
-    add_table(flow,
-              {{tr("No."), number},
-               {tr("Time"), time},
-               {tr("Who"), who},
-               {tr("Action"), flow.width() - number - time - who - hash},
-               {tr("Hash begins"), hash}},
-              rows, 6);
+    for (std::size_t i = first; i < journal.size(); ++i) rows.push_back(journal_row(journal[i]));
+    add_journal_table(flow, rows, 6);
     const std::string& head = input.file.journal_head.empty() ? journal.back().hash : input.file.journal_head;
     add_paragraph(flow,
                   trf("Journal head when this was made: {}", head) + "\n" +

@@ -27,6 +27,10 @@ void add_subheading(Flow& flow, std::string_view words);
 // Names with their words, two to a line; an even number of them.
 void add_facts(Flow& flow, const std::vector<std::pair<std::string, std::string>>& facts);
 
+// A journal entry with the beginning of its hash, and the table of such rows.
+[[nodiscard]] Row journal_row(const record::JournalEntry& entry);
+void add_journal_table(Flow& flow, const std::vector<Row>& rows, double gap);
+
 // The caution that stands on every page from the left at the height y, and words of the page at the right.
 void draw_foot(cairo_t* context, double left, double right, double y, const std::string& words);
 

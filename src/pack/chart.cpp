@@ -55,7 +55,7 @@ bool begins_character(char c) {
     return (static_cast<unsigned char>(c) & continuation_mask) != continuation;
 }
 
-// So many characters of UTF-8 text at most; a dot in place of the rest.
+// So many characters of UTF-8 text at most; "…" in place of the rest.
 std::string shortened(const std::string& text, std::size_t most) {
     std::size_t characters = 0;
     for (std::size_t i = 0; i < text.size(); ++i) {

@@ -115,7 +115,9 @@ std::vector<MailAttachment> mail_attachments(const PackOrder& order, const Bytes
     return attachments;
 }
 
+// For a program, and so in English whatever the letter's language.
 std::string case_json(const PackOrder& order) {
+    const language::Speaking english(nullptr);
     nlohmann::ordered_json json;
     json["caution"] = criteria::caution;
     json["made"] = to_text(order.made);

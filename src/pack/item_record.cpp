@@ -167,26 +167,12 @@ void add_entries(Flow& flow, const ItemRecordInput& input) {
     std::string last;
     for (const record::JournalEntry& entry : input.journal) {
         if (!is_in_year(entry.time, input.year)) continue;
-        rows.push_back({{std::to_string(entry.number), styles::table_quiet},
-                        {minute_words(entry.time), styles::table},
-                        {entry.who, styles::table},
-                        {record::action_words(entry.action), styles::table},
-                        {entry.hash.substr(0, 16), styles::table_quiet}});
+        rows.push_back(journal_row(entry));
         last = entry.hash;
     }
     if (rows.empty()) return;
     add_heading(flow, tr("Journal"));
-    const double number = mm(14);
-    const double time = mm(36);
-    const double who = mm(44);
-    const double hash = mm(38);
-    add_table(flow,
-              {{tr("No."), number},
-               {tr("Time"), time},
-               {tr("Who"), who},
-               {tr("Action"), flow.width() - number - time - who - hash},
-               {tr("Hash begins"), hash}},
-              rows, 0);
+    add_journal_table(flow, rows, 0);
     add_paragraph(flow, trf("Hash of the last entry: {}", last),
                   Style{.family = Family::sans, .size_pt = 7, .ink = inks::quiet}, 6);
 }

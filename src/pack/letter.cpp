@@ -12,6 +12,7 @@
 
 #include "gauge/measurand.h"
 #include "gauge/reading_words.h"
+#include "language/recorded.h"
 #include "language/tr.h"
 #include "record/item.h"
 #include "units/error.h"
@@ -91,6 +92,11 @@ std::string tidy(std::string_view text) {
 std::string words_or(const LetterTemplate& language, const std::string& key, std::string other) {
     const auto at = language.words.find(key);
     return at == language.words.end() ? std::move(other) : at->second;
+}
+
+std::string kind_words(const record::Item& item, const LetterTemplate& language) {
+    return words_or(language, "kind." + std::string(record::name_of(item.kind)),
+                    record::words_for(item.kind));
 }
 
 std::string item_words(const record::Item& item, const std::string& kind) {
@@ -273,8 +279,7 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
         throw Failure(Fault::usage, tr("letter"), "it asks nothing",
                       "choose a question or write your own words");
     const record::Item& item = input.file.item;
-    const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),
-                                      std::string(record::words_for(item.kind)));
+    const std::string kind = kind_words(item, language);
     const auto date_words = [](const std::optional<Date>& date) {
         return date ? to_text(*date) : std::string();
     };
@@ -296,7 +301,7 @@ Letter write_letter(const LetterInput& input, const LetterTemplate& language) {
     put(values, "made", date_words(item.made));
     put(values, "first_used", date_words(item.first_used));
     put(values, "mark", item.mark);
-    put(values, "seen", input.file.hold.seen);
+    put(values, "seen", tr_recorded(input.file.hold.seen));
     Values findings{Values::type::list};
     for (const record::Finding& finding : input.file.findings) findings << finding_data(finding, language);
     values.set("findings", findings);
@@ -333,11 +338,9 @@ Letter write_reminder(const LetterInput& input, const LetterTemplate& language) 
         throw Failure(Fault::usage, tr("reminder"), "no query was sent that it could follow up",
                       "send a query first");
     const record::Item& item = input.file.item;
-    const std::string kind = words_or(language, "kind." + std::string(record::name_of(item.kind)),
-                                      std::string(record::words_for(item.kind)));
     Values values;
     put(values, "hold_number", input.file.hold.number);
-    put(values, "item", item_words(item, kind));
+    put(values, "item", item_words(item, kind_words(item, language)));
     put(values, "mark", item.mark);
     put(values, "serial", item.serial);
     values.set("queries", sent);

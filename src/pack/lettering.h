@@ -30,7 +30,6 @@ namespace inks {
 inline constexpr Ink text{0.11, 0.11, 0.10};
 inline constexpr Ink quiet{0.42, 0.41, 0.38};
 inline constexpr Ink line{0.78, 0.76, 0.71};
-inline constexpr Ink tint{0.965, 0.957, 0.935};
 inline constexpr Ink accent{0.60, 0.20, 0.10};
 }  // namespace inks
 

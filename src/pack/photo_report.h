@@ -12,7 +12,7 @@ struct PhotoReport {
     std::string camera;
     std::optional<double> sharpness;         // 1 / (10-90 % edge width in px)
     std::optional<double> clipped_fraction;  // of pixels at white among card and item
-    std::string card_kind;                   // "printed", "id1", "corners"
+    std::string card_kind;                   // "printed", "id1", "rule", "corners"
     std::optional<double> tilt_deg;
     std::optional<double> distance_mm;
     std::string card_note;

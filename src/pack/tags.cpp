@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <numbers>
 
 #include "criteria/advice.h"
 #include "language/recorded.h"
@@ -130,8 +131,7 @@ Block shelf_row(cairo_t* context, const TaggedItem& tagged, double width) {
     const double what = mm(26) + side;
     const double status = width - mm(74);
     const double life = width - mm(36);
-    parts->push_back(
-        {mm(8) + side, fitted(context, tagged.item.mark, 11, 7.5, what - mm(10) - side + mm(8), true)});
+    parts->push_back({mm(8) + side, fitted(context, tagged.item.mark, 11, 7.5, mm(24), true)});
     parts->push_back({what + mm(8), TextBlock(context,
                                               model_words(tagged.item) +
                                                   (tagged.item.maker.empty() ? "" : "\n" + tagged.item.maker),
@@ -140,7 +140,7 @@ Block shelf_row(cairo_t* context, const TaggedItem& tagged, double width) {
                                         sans(7.6, alarm, alarm ? inks::accent : inks::text), mm(35))});
     std::string dates = life_words(tagged.life);
     if (tagged.check_due)
-        dates += (dates.empty() ? "" : "\n") + (tagged.check_due->year() < std::chrono::year(2)
+        dates += (dates.empty() ? "" : "\n") + (*tagged.check_due == record::due_at_once
                                                     ? tr("check at once")
                                                     : trf("check by {}", to_text(*tagged.check_due)));
     parts->push_back({life, TextBlock(context, dates, sans(7.6, tagged.life.counts_as_over()), mm(36))});
@@ -213,7 +213,7 @@ std::vector<std::byte> hold_tag_pdf(const record::CaseFile& file, const Paper& p
     cairo_fill(context);
     // Where the tie goes through.
     set_ink(context, {1, 1, 1});
-    cairo_arc(context, x + width / 2, y + mm(6), mm(2.5), 0, 6.283185307179586);
+    cairo_arc(context, x + width / 2, y + mm(6), mm(2.5), 0, 2 * std::numbers::pi);
     cairo_fill(context);
     const Ink white{1, 1, 1};
     const double room_in_band = width - mm(8);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "pack/words.h"
 
-#include "criteria/advice.h"
+#include "language/recorded.h"
 #include "language/tr.h"
 
 namespace frayhold::pack {
@@ -62,7 +62,7 @@ std::string check_words(const record::ItemCheck& check) {
                                              (finding.words.empty() ? "" : ": " + finding.words));
     }
     for (const std::string& against : check.against)
-        words += "\n" + trf("Kept in spite of: {}", criteria::because_words(against));
+        words += "\n" + trf("Kept in spite of: {}", tr_recorded(against));
     if (!check.hold.empty()) words += "\n" + trf("Hold {}", check.hold);
     return words;
 }

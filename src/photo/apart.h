@@ -41,7 +41,7 @@ struct ApartResult {
 // Runs work in the child and gives its words. The bulk goes straight from the child's memory into what
 // `place` gives for it, by the words and how many bytes are still to come; where the system does not allow
 // that, through the pipe. A place for a part of it is asked for again when that part is there; an empty one
-// refuses it. An exception out of `work` breaks the child.
+// refuses it. `meanwhile` runs here while the child works. An exception out of `work` breaks the child.
 [[nodiscard]] ApartResult run_apart(
     const std::function<ApartAnswer()>& work, const ApartLimits& limits,
     const std::function<std::span<std::byte>(std::span<const std::byte> words, std::size_t bytes_left)>&

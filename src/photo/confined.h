@@ -15,9 +15,10 @@ struct Confinement {
 };
 
 // Takes from this process, for good, what such a reader does not need: memory and processor time beyond the
-// limits, core dumps, and by seccomp every system call but those for memory, for threads of its own, for
-// ending, for reading what is open and for writing to the one descriptor. A kernel without seccomp leaves the
-// rest: the process then still cannot make a file grow. False where a limit could not be set.
+// limits, core dumps, and by seccomp every system call but those for memory, for threads of and signals to
+// itself, for ending, for the time, for reading what is open, for asking what a file is and for writing to
+// the one descriptor. A kernel without seccomp leaves the rest: the process then still cannot make a file
+// grow. False where a limit could not be set.
 [[nodiscard]] bool confine(int writable, const Confinement& limits);
 
 // Whether this kernel can filter system calls. Where it cannot, a person should be told.

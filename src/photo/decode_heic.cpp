@@ -5,6 +5,7 @@
 #include <opencv2/core.hpp>
 
 #include "language/later.h"
+#include "photo/big_endian.h"
 #include "photo/decoder.h"
 #include "photo/frame_memory.h"
 
@@ -30,9 +31,7 @@ std::vector<std::byte> exif_of(const heif_image_handle& handle) {
     constexpr std::size_t distance_bytes = 4;
     if (block.size() < distance_bytes) return {};
     if (heif_image_handle_get_metadata(&handle, id, block.data()).code != heif_error_Ok) return {};
-    std::size_t distance = 0;
-    for (std::size_t i = 0; i < distance_bytes; ++i)
-        distance = distance << 8U | std::to_integer<std::size_t>(block[i]);
+    const std::size_t distance = big_endian(std::span(block).first(distance_bytes));
     if (distance >= block.size() - distance_bytes) return {};
     block.erase(block.begin(), block.begin() + static_cast<std::ptrdiff_t>(distance_bytes + distance));
     return block;

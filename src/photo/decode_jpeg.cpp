@@ -7,6 +7,7 @@
 #include <opencv2/core.hpp>
 #include <string_view>
 
+#include "photo/big_endian.h"
 #include "photo/decoder.h"
 #include "photo/frame_memory.h"
 
@@ -56,8 +57,7 @@ std::vector<std::byte> exif_in_jpeg(std::span<const std::byte> jpeg) {
             continue;
         }
         if (marker == start_of_scan) break;
-        const std::size_t length =
-            std::to_integer<std::size_t>(jpeg[at + 2]) << 8U | std::to_integer<std::size_t>(jpeg[at + 3]);
+        const std::size_t length = big_endian(jpeg.subspan(at + 2, 2));
         if (length < 2 || at + 2 + length > jpeg.size()) break;
         const auto content = jpeg.subspan(at + 4, length - 2);
         const auto name = std::as_bytes(std::span(exif_name));

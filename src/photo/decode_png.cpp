@@ -3,37 +3,30 @@
 
 #include <string_view>
 
+#include "photo/big_endian.h"
 #include "photo/decoder.h"
 #include "photo/frame_memory.h"
+#include "photo/png_chunk.h"
 
 namespace frayhold::photo {
 namespace {
-
-constexpr std::size_t signature_bytes = 8;
-constexpr std::size_t chunk_frame_bytes = 12;  // length, type and check sum
 
 struct Chunks {
     bool ended = false;  // by an IEND chunk
     std::vector<std::byte> exif_tiff;
 };
 
-std::size_t big_endian_32(std::span<const std::byte> bytes) {
-    std::size_t value = 0;
-    for (const std::byte byte : bytes.first<4>()) value = value << 8U | std::to_integer<std::size_t>(byte);
-    return value;
-}
-
 Chunks walk(std::span<const std::byte> png) {
     Chunks found;
-    std::size_t at = signature_bytes;
-    while (!found.ended && at + chunk_frame_bytes <= png.size()) {
-        const std::size_t length = big_endian_32(png.subspan(at));
-        if (length > png.size() - at - chunk_frame_bytes) break;
+    std::size_t at = png_signature_bytes;
+    while (!found.ended && at + png_chunk_frame_bytes <= png.size()) {
+        const std::size_t length = big_endian(png.subspan(at, 4));
+        if (length > png.size() - at - png_chunk_frame_bytes) break;
         const std::string_view type(reinterpret_cast<const char*>(png.data()) + at + 4, 4);
-        const auto content = png.subspan(at + 8, length);
+        const auto content = png.subspan(at + png_chunk_head_bytes, length);
         if (type == "eXIf") found.exif_tiff.assign(content.begin(), content.end());
         found.ended = type == "IEND";
-        at += chunk_frame_bytes + length;
+        at += png_chunk_frame_bytes + length;
     }
     return found;
 }

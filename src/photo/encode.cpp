@@ -3,16 +3,15 @@
 
 #include <png.h>
 #include <turbojpeg.h>
-#include <zlib.h>
 
-#include <array>
 #include <cmath>
-#include <cstdint>
 #include <memory>
 #include <new>
 #include <span>
 #include <stdexcept>
-#include <string_view>
+
+#include "photo/big_endian.h"
+#include "photo/png_chunk.h"
 
 namespace frayhold::photo {
 namespace {
@@ -26,23 +25,15 @@ void require(bool right) {
     if (!right) throw std::invalid_argument("the picture to encode is empty or of the wrong pixel type");
 }
 
-void append_big_endian(std::vector<std::byte>& to, std::uint32_t value) {
-    for (const unsigned shift : {24U, 16U, 8U, 0U}) to.push_back(std::byte(value >> shift & 0xFFU));
-}
-
 // The chunk pHYs of ISO/IEC 15948, 11.3.5.3: pixels a metre, both ways.
 std::vector<std::byte> print_size_chunk(double dots_per_mm) {
-    const auto per_metre = static_cast<std::uint32_t>(std::lround(dots_per_mm * 1000.0));
-    std::vector<std::byte> body;
-    for (const char letter : std::string_view("pHYs")) body.push_back(std::byte(letter));
-    append_big_endian(body, per_metre);
-    append_big_endian(body, per_metre);
-    body.push_back(std::byte{1});  // unit: metre
-    const auto sum = crc32(0, reinterpret_cast<const Bytef*>(body.data()), static_cast<uInt>(body.size()));
+    const auto per_metre = static_cast<std::size_t>(std::lround(dots_per_mm * 1000.0));
+    std::vector<std::byte> content;
+    append_big_endian(content, per_metre, 4);
+    append_big_endian(content, per_metre, 4);
+    content.push_back(std::byte{1});  // unit: metre
     std::vector<std::byte> chunk;
-    append_big_endian(chunk, static_cast<std::uint32_t>(body.size()) - 4);
-    chunk.insert(chunk.end(), body.begin(), body.end());
-    append_big_endian(chunk, static_cast<std::uint32_t>(sum));
+    append_png_chunk(chunk, "pHYs", content);
     return chunk;
 }
 
@@ -75,7 +66,8 @@ std::vector<std::byte> encode_png(const cv::Mat& pixels, double dots_per_mm) {
     if (png_image_write_to_memory(&image, bytes.data(), &size, 0, pixels.data, stride, nullptr) == 0)
         throw std::invalid_argument(image.message);
     bytes.resize(size);
-    constexpr std::ptrdiff_t end_of_header_chunk = 8 + 12 + 13;  // signature, then IHDR
+    constexpr std::size_t header_bytes = 13;  // of IHDR's content
+    constexpr std::ptrdiff_t end_of_header_chunk = png_signature_bytes + png_chunk_frame_bytes + header_bytes;
     const std::vector<std::byte> print_size = print_size_chunk(dots_per_mm);
     bytes.insert(bytes.begin() + end_of_header_chunk, print_size.begin(), print_size.end());
     return bytes;

@@ -12,7 +12,7 @@
 namespace frayhold::photo {
 namespace {
 
-constexpr std::size_t large_page_bytes = std::size_t{2} << 20U;
+constexpr std::size_t large_page_bytes = std::size_t{2} << 20U;  // of x86-64 and of AArch64's usual kernels
 constexpr std::size_t least_bytes = std::size_t{1} << 20U;
 
 struct Free {

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photo/levels.h"
 
+#include <algorithm>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "photo/encode.h"
 

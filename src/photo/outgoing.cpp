@@ -2,7 +2,6 @@
 #include "photo/outgoing.h"
 
 #include <libexif/exif-data.h>
-#include <zlib.h>
 
 #include <algorithm>
 #include <array>
@@ -10,8 +9,10 @@
 #include <memory>
 
 #include "language/later.h"
+#include "photo/big_endian.h"
 #include "photo/decoder.h"
 #include "photo/encode.h"
+#include "photo/png_chunk.h"
 
 namespace frayhold::photo {
 namespace {
@@ -26,16 +27,6 @@ bool begins_with(View bytes, std::string_view sign) {
 
 void append(Bytes& out, View more) {
     out.insert(out.end(), more.begin(), more.end());
-}
-
-std::size_t big_endian(View bytes, std::size_t at, std::size_t count) {
-    std::size_t value = 0;
-    for (std::size_t i = 0; i < count; ++i) value = value << 8U | std::to_integer<std::size_t>(bytes[at + i]);
-    return value;
-}
-
-void append_big_endian(Bytes& out, std::size_t value, std::size_t count) {
-    for (std::size_t i = count; i-- > 0;) out.push_back(static_cast<std::byte>(value >> (8 * i) & 0xFFU));
 }
 
 // ---- Exif ----
@@ -180,7 +171,7 @@ Result<Bytes> plain_jpeg(View jpeg, const std::string& name) {
             continue;
         }
         if (at + 4 > jpeg.size()) return cut_short(name);
-        const std::size_t length = big_endian(jpeg, at + 2, 2);
+        const std::size_t length = big_endian(jpeg.subspan(at + 2, 2));
         if (length < 2) return damaged(name, tr_later("a segment has no length"));
         if (at + 2 + length > jpeg.size()) return cut_short(name);
         const Segment segment{marker, jpeg.subspan(at, 2 + length)};
@@ -212,38 +203,26 @@ Result<Bytes> plain_jpeg(View jpeg, const std::string& name) {
     return out;
 }
 
-// ---- PNG (ISO/IEC 15948, clause 5) ----
+// ---- PNG ----
 
 // Chunks that say how the pixels are to be shown.
 constexpr std::array<std::string_view, 11> kept_chunks{"IHDR", "PLTE", "IDAT", "IEND", "tRNS", "cHRM",
                                                        "gAMA", "iCCP", "sBIT", "sRGB", "pHYs"};
 
-void append_chunk(Bytes& out, std::string_view type, View content) {
-    append_big_endian(out, content.size(), 4);
-    Bytes checked;
-    append(checked, std::as_bytes(std::span(type.data(), type.size())));
-    append(checked, content);
-    append(out, checked);
-    append_big_endian(
-        out, crc32(0, reinterpret_cast<const Bytef*>(checked.data()), static_cast<uInt>(checked.size())), 4);
-}
-
 Result<Bytes> plain_png(View png, const std::string& name) {
-    constexpr std::size_t signature_bytes = 8;
-    constexpr std::size_t chunk_frame_bytes = 12;  // length, type and check sum
-    Bytes out(png.begin(), png.begin() + signature_bytes);
-    std::size_t at = signature_bytes;
+    Bytes out(png.begin(), png.begin() + png_signature_bytes);
+    std::size_t at = png_signature_bytes;
     for (;;) {
-        if (at + chunk_frame_bytes > png.size()) return cut_short(name);
-        const std::size_t length = big_endian(png, at, 4);
-        if (length > png.size() - at - chunk_frame_bytes) return cut_short(name);
+        if (at + png_chunk_frame_bytes > png.size()) return cut_short(name);
+        const std::size_t length = big_endian(png.subspan(at, 4));
+        if (length > png.size() - at - png_chunk_frame_bytes) return cut_short(name);
         const std::string_view type(reinterpret_cast<const char*>(png.data()) + at + 4, 4);
-        const View whole = png.subspan(at, chunk_frame_bytes + length);
+        const View whole = png.subspan(at, png_chunk_frame_bytes + length);
         if (std::find(kept_chunks.begin(), kept_chunks.end(), type) != kept_chunks.end()) append(out, whole);
         if (type == "eXIf") {
             constexpr std::size_t head_bytes = 6;  // "Exif" and two zeros, which a PNG leaves out
-            const Bytes exif = plain_exif(whole.subspan(8, length), false);
-            if (!exif.empty()) append_chunk(out, type, View(exif).subspan(head_bytes));
+            const Bytes exif = plain_exif(whole.subspan(png_chunk_head_bytes, length), false);
+            if (!exif.empty()) append_png_chunk(out, type, View(exif).subspan(head_bytes));
         }
         if (type == "IEND") return out;
         at += whole.size();

@@ -50,7 +50,7 @@ struct DecodeLimits {
 // picture.
 [[nodiscard]] ExifFacts exif_facts(std::span<const std::byte> bytes);
 
-// Reads a whole file. Throws Failure (Fault::input) where it cannot be read or is larger than the limit.
+// A file's photo, decoded in a child process (decode_apart.h). Throws Failure where that or reading fails.
 [[nodiscard]] Photo load(const std::string& path, const DecodeLimits& limits = {});
 
 }  // namespace frayhold::photo

@@ -28,7 +28,7 @@ using CurlList = std::unique_ptr<curl_slist, ReleaseCurl>;
 // again soon does no good.
 [[nodiscard]] bool is_account_fault(CURLcode code);
 
-// libcurl's own words for what went wrong, in a sentence's form.
+// What went wrong, in English: it is kept with a try, and tr_recorded shows it.
 [[nodiscard]] std::string words_for(CURLcode code);
 
 }  // namespace frayhold::post

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "post/imap_response.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <charconv>

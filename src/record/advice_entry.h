@@ -3,7 +3,6 @@
 
 #include <optional>
 #include <string>
-#include <string_view>
 
 #include "criteria/advice.h"
 #include "criteria/table.h"

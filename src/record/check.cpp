@@ -69,8 +69,11 @@ bool asks_to_retire(const Finding& finding) {
 
 std::string finding_words(const Finding& finding) {
     std::string words = tr_word(finding.kind_words);
-    if (const std::string place = place_words(finding); !place.empty()) words += ", " + place;
-    if (!finding.words.empty()) words += " (" + finding.words + ")";
+    if (finding.station)
+        // Translators: before ": " and a length, where along a rope something was found.
+        words = kept_words(words, kept_words(tr("from the marked end"), length_words(*finding.station)));
+    for (const std::string* own : {&finding.side, &finding.words})
+        if (!own->empty()) words = kept_words(words, *own);
     return words;
 }
 
@@ -164,9 +167,9 @@ std::vector<std::string> still_to_check(const ItemCheck& check, const Item& item
     std::vector<std::string> left;
     for (const CheckStep step : steps_for(item.kind)) {
         if (step != CheckStep::every_metre) {
-            if (!is_done(check, step)) left.emplace_back(words_for(step));
+            if (!is_done(check, step)) left.push_back(words_for(step));
         } else if (!item.length) {
-            left.emplace_back(
+            left.push_back(
                 tr("the length is not recorded, so nobody can say that every metre was felt: measure "
                    "it and record it with the item"));
         } else {
@@ -224,12 +227,11 @@ Result<std::vector<std::string>> check_result(const ItemCheck& check, const Item
 }
 
 std::string seen_words(const ItemCheck& check, const std::string& words) {
-    std::string seen = trimmed(words);
-    for (const Finding& finding : check.findings) {
-        if (!seen.empty()) seen += "; ";
-        seen += finding_words(finding);
-    }
-    return trf("Check {}: {}", check.round, seen);
+    // Translators: before ": ", the number of a round of checks, ": " and what was found.
+    std::string seen = kept_words(tr("Found at a check"), check.round);
+    if (!is_blank(words)) seen = kept_words(seen, trimmed(words));
+    for (const Finding& finding : check.findings) seen = kept_words(seen, finding_words(finding));
+    return seen;
 }
 
 }  // namespace frayhold::record

@@ -129,17 +129,17 @@ inline constexpr std::chrono::minutes rest_after{20};
 // Before every day: the next check of an item that was never checked.
 inline constexpr Date due_at_once{std::chrono::year(1), std::chrono::January, std::chrono::day(1)};
 
-// May this person's result stand? Gives what spoke against it. Refused (Fault::refused):
+// May this person's result stand? Gives what spoke against it, to be kept (kept_words). Refused
+// (Fault::refused):
 // - keep: with a step left out, with any finding of this check, or with a life that is over;
-// - keep and watch: the same steps; with a finding that meets a retire criterion or a life that is over;
-// without
-//   words on what to watch. Other findings are what spoke against it;
+// - keep and watch: with a step left out, with a finding that meets a retire criterion, with a life that is
+//   over, or without words on what to watch; other findings are what spoke against it;
 // - hold or retire: without words or a finding that says why.
 [[nodiscard]] Result<std::vector<std::string>> check_result(const ItemCheck& check, const Item& item,
                                                             CheckResult result, const std::string& words,
                                                             Date today);
 
-// What the hold that a result opens says: the person's words and the findings.
+// What the hold that a result opens says: the person's words and the findings, to be kept (kept_words).
 [[nodiscard]] std::string seen_words(const ItemCheck& check, const std::string& words);
 
 }  // namespace frayhold::record

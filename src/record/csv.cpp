@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/csv.h"
 
-#include <fmt/format.h>
-
 #include "language/tr.h"
 #include "record/text.h"
 

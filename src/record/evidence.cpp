@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/evidence.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "language/recorded.h"
@@ -28,7 +26,7 @@ std::string asks_second_view(const CaseFile& file) {
 }
 
 RequiredView view_of(const CaseFile& file, PhotoRole role) {
-    const std::string view(words_for(role));
+    const std::string view = words_for(role);
     const PhotoEntry* last = nullptr;
     for (const PhotoEntry& photo : file.photos) {
         if (photo.role != role) continue;

@@ -154,9 +154,9 @@ std::optional<Date> parse_label_date(std::string_view text) {
 }
 
 Result<void> check_item(const Item& item) {
+    if (std::optional<Error> wrong = wrong_mark(item.mark)) return tl::make_unexpected(*std::move(wrong));
     const std::array checks{
-        wrong_mark(item.mark),
-        wrong_size(item.length, "length"),
+        wrong_size(item.length, tr("length")),
         wrong_size(item.diameter_or_width, tr("diameter or width")),
         wrong_years(item.life.years_from_made, tr("life from date made")),
         wrong_years(item.life.years_from_first_use, tr("life from first use")),
@@ -167,9 +167,8 @@ Result<void> check_item(const Item& item) {
     for (const std::optional<Error>& wrong : checks) {
         if (!wrong) continue;
         Error error = *wrong;
-        if (!item.mark.empty() && error.where != "mark")
-            error.where = trf("item {}, {}", item.mark, error.where);
-        return tl::make_unexpected(error);
+        error.where = trf("item {}, {}", item.mark, error.where);
+        return tl::make_unexpected(std::move(error));
     }
     return {};
 }

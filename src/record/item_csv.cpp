@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <charconv>
 #include <cmath>
 #include <functional>
@@ -23,8 +22,8 @@ struct Field {
     std::function<Result<void>(Item&, const std::string&)> set;
 };
 
-tl::unexpected<Error> wrong(const std::string& field, const std::string& text, const std::string& expected) {
-    return failed(Fault::input, field, trf("\"{}\" is not {}", text, tr_word(expected)), "correct the cell");
+tl::unexpected<Error> wrong(const std::string& field, const std::string& text, const std::string& mend) {
+    return failed(Fault::input, field, trf("\"{}\" cannot stand here", text), mend);
 }
 
 Field text_field(std::string name, std::vector<std::string_view> headings, std::string Item::*member) {
@@ -42,7 +41,7 @@ Field date_field(std::string name, std::vector<std::string_view> headings,
             [member](const Item& item) { return item.*member ? to_text(*(item.*member)) : std::string(); },
             [member, field](Item& item, const std::string& text) -> Result<void> {
                 const std::optional<Date> date = parse_label_date(text);
-                if (!date) return wrong(field, text, "a date such as 2019-03-14, 2019-03 or 2019");
+                if (!date) return wrong(field, text, "write a date such as 2019-03-14, 2019-03 or 2019");
                 item.*member = date;
                 return {};
             }};
@@ -75,7 +74,7 @@ Field length_field(std::string name, std::vector<std::string_view> headings,
             },
             [member, field](Item& item, const std::string& text) -> Result<void> {
                 const std::optional<double> mm = millimetres_in(text);
-                if (!mm) return wrong(field, text, "a length such as 45000, 45000 mm or 45 m");
+                if (!mm) return wrong(field, text, "write a length such as 45000, 45000 mm or 45 m");
                 item.*member = Millimetres(*mm);
                 return {};
             }};
@@ -92,7 +91,7 @@ Field years_field(std::string name, std::vector<std::string_view> headings,
                 int years = 0;
                 const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), years);
                 if (error != std::errc() || end != text.data() + text.size())
-                    return wrong(field, text, "a whole number of years");
+                    return wrong(field, text, "write a whole number of years");
                 item.life.*member = years;
                 return {};
             }};
@@ -112,7 +111,7 @@ Field kind_field() {
                 std::string names;
                 for (const Kind kind : all_kinds())
                     names += (names.empty() ? "" : ", ") + std::string(name_of(kind));
-                return wrong("kind", text, trf("one of {}", names));
+                return wrong("kind", text, trf("write one of {}", names));
             }};
 }
 
@@ -124,7 +123,7 @@ Field use_field() {
             },
             [](Item& item, const std::string& text) -> Result<void> {
                 const std::optional<UseRate> use = use_rate_named(text);
-                if (!use) return wrong("use", text, "one of rare, regular, heavy, unknown");
+                if (!use) return wrong("use", text, "write one of rare, regular, heavy, unknown");
                 item.use = *use;
                 return {};
             }};

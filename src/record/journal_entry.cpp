@@ -13,7 +13,7 @@
 namespace frayhold::record {
 
 std::string action_words(const std::string& action) {
-    constexpr std::array<std::pair<std::string_view, const char*>, 33> known{
+    constexpr std::array<std::pair<std::string_view, const char*>, 36> known{
         {{"item.add", tr_later("item added")},
          {"item.edit", tr_later("item changed")},
          {"hold.open", tr_later("hold opened")},
@@ -34,6 +34,9 @@ std::string action_words(const std::string& action) {
          {"answer.enter", tr_later("maker's answer entered")},
          {"batch.hold", tr_later("batch put on hold")},
          {"verdict.give", tr_later("verdict given")},
+         {"maker.add", tr_later("maker added to the book")},
+         {"maker.edit", tr_later("maker's entry changed")},
+         {"kit.need", tr_later("need of a kit changed")},
          {"round.start", tr_later("round of checks begun")},
          {"round.end", tr_later("round of checks ended")},
          {"check.interval", tr_later("months between checks changed")},

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/life.h"
 
-#include <fmt/format.h>
-
 #include <array>
 #include <vector>
 

@@ -23,8 +23,7 @@ enum class LifeState {
 struct LifeEnd {
     std::optional<Date> over_from;  // first day on which the item may no longer be used
     LifeState state = LifeState::no_rule;
-    std::string
-        words;  // one sentence part for a person: "life is over since 2026-03-01 (10 years from date made)"
+    std::string words;  // for a person: "its life ends on 2026-03-01 (10 years from the date made)"
 
     [[nodiscard]] bool counts_as_over() const {
         return state == LifeState::over || state == LifeState::unknown_date;

@@ -20,10 +20,6 @@ namespace {
 // Lengths are entered to the millimetre: what does not add up within half of one is a wrong entry.
 constexpr double adds_up_within_mm = 0.5;
 
-bool is_blank(const std::string& text) {
-    return text.find_first_not_of(" \t\r\n") == std::string::npos;
-}
-
 std::string where(const CaseFile& file) {
     return trf("hold {}", file.hold.number);
 }
@@ -39,11 +35,6 @@ tl::unexpected<Error> over(const CaseFile& file) {
 
 std::string and_all(const std::vector<std::string>& words) {
     return fmt::format("{}", fmt::join(words, "; "));
-}
-
-// What may be kept with a verdict, in the form that tr_recorded shows in any language.
-std::string kept_words(const std::string& sentence, const std::string& values) {
-    return sentence + ": " + values;
 }
 
 bool returns(VerdictKind kind) {
@@ -76,6 +67,20 @@ std::optional<std::string> without_answer(const CaseFile& file, const std::optio
     if (answer) return std::nullopt;
     return file.hold.state < HoldState::asked ? tr("the maker was not asked")
                                               : tr("the maker has not answered");
+}
+
+// That a required view is wanting; empty where it is not.
+std::optional<std::string> without_photo(const RequiredView& view) {
+    switch (view.state) {
+        case ViewState::missing:
+            return kept_words(tr("no photo yet"), words_for(view.role));
+        case ViewState::unusable:
+            return kept_words(tr("no photo that can be used yet"), words_for(view.role));
+        case ViewState::present:
+        case ViewState::waived:
+            break;
+    }
+    return std::nullopt;
 }
 
 Result<void> check_parts(const CaseFile& file, const Verdict& verdict) {
@@ -143,7 +148,8 @@ std::string step_when_asked(const CaseFile& file, Date today) {
     const Query* query = last_sent(file);
     for (const Reply& reply : file.replies)
         if (query != nullptr && reply.received >= *query->sent && reply.delivery.starts_with("failed"))
-            return trf("The query did not reach the maker ({}): ask by another address.", reply.delivery);
+            return trf("The query did not reach the maker ({}): ask by another address.",
+                       tr_recorded(reply.delivery));
     if (query != nullptr && query->reply_due && *query->reply_due < today)
         return trf(
             "The reply has been due since {}: chase the maker; without an answer treat the item as retired.",
@@ -251,8 +257,8 @@ std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
     std::vector<RetireGround> grounds;
     const auto take = [&](const AdviceEntry& advice, bool whole_item) {
         if (advice.outcome != criteria::Outcome::retire) return;
-        const std::string words = kept_words(
-            tr("retire criterion met"), fmt::format("{} ({})", advice.criterion, tr_recorded(advice.source)));
+        const std::string words =
+            kept_words(tr("retire criterion met"), kept_words(advice.criterion, tr_recorded(advice.source)));
         const auto known = std::find_if(grounds.begin(), grounds.end(),
                                         [&](const RetireGround& other) { return other.words == words; });
         if (known == grounds.end()) {
@@ -282,7 +288,7 @@ std::vector<std::string> rules_against(const CaseFile& file, const Verdict& verd
     };
     if (returns(verdict.kind)) {
         if (file.hold.state < HoldState::ready)
-            for (const std::string& missing : missing_evidence(file)) against.push_back(missing);
+            for (const RequiredView& view : evidence_list(file)) add(without_photo(view));
         add(without_answer(file, answer));
         add(against_answer(answer, verdict));
         for (const RetireGround& ground : grounds) against.push_back(ground.words);

@@ -47,13 +47,12 @@ struct RetireGround {
 // Each retire criterion met, and a life that is over.
 [[nodiscard]] std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today);
 
-// Every rule the verdict goes against, in words; empty where it goes against none.
+// Every rule the verdict goes against, in words that may be kept with it (kept_words); empty where it goes
+// against none.
 // - Returning, with or without a limit: with evidence missing, without the maker's answer or against it, or
-// where a
-//   retire ground stands.
-// - Keeping parts: against the maker's answer, where a ground stands that speaks of the whole item, or, where
-// no
-//   retire criterion settles it, without the maker's answer.
+//   where a retire ground stands.
+// - Keeping parts: against the maker's answer, where a ground stands that speaks of the whole item, or
+//   without the maker's answer where no retire criterion settles it.
 // - Retiring: before the maker's answer where no retire ground stands.
 // - Sending to the maker: none.
 [[nodiscard]] std::vector<std::string> rules_against(const CaseFile& file, const Verdict& verdict,

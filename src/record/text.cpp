@@ -3,6 +3,7 @@
 
 #include <glib.h>
 
+#include <algorithm>
 #include <memory>
 #include <set>
 
@@ -33,6 +34,10 @@ std::string as_plain_text(std::string_view text) {
 
 bool is_blank(std::string_view text) {
     return text.find_first_not_of(blanks) == std::string_view::npos;
+}
+
+std::string kept_words(const std::string& sentence, const std::string& values) {
+    return sentence + ": " + values;
 }
 
 std::string trimmed(std::string_view text) {

@@ -16,6 +16,9 @@ namespace frayhold::record {
 
 [[nodiscard]] bool is_blank(std::string_view text);
 
+// A sentence and its values as they are kept in the record: the form that tr_recorded shows in any language.
+[[nodiscard]] std::string kept_words(const std::string& sentence, const std::string& values);
+
 // Without blanks and line ends at either end.
 [[nodiscard]] std::string trimmed(std::string_view text);
 

@@ -27,9 +27,7 @@ namespace fs = std::filesystem;
 // A folder beside the one wanted; gone again unless it is put in place.
 class FolderInMaking {
   public:
-    explicit FolderInMaking(const fs::path& wanted)
-        : wanted_(fs::absolute(wanted).lexically_normal()),
-          path_(wanted_.string() + fmt::format(".{}.part", ::getpid())) {
+    explicit FolderInMaking(const fs::path& wanted) : wanted_(fs::absolute(wanted).lexically_normal()) {
         if (!wanted_.has_filename()) wanted_ = wanted_.parent_path();
         path_ = wanted_.string() + fmt::format(".{}.part", ::getpid());
         std::error_code error;
@@ -100,9 +98,7 @@ std::vector<ManifestLine> read_manifest(const fs::path& backup) {
         constexpr std::size_t digits = 64;
         if (line.size() < digits + 3) break;
         ManifestLine entry{line.substr(0, digits), line.substr(digits + 2)};
-        const bool inside = entry.path.is_relative() && entry.path == entry.path.lexically_normal() &&
-                            *entry.path.begin() != "..";
-        if (!inside)
+        if (!stays_inside(entry.path))
             throw Failure(Fault::input, backup.string(), "its manifest names a file outside the folder",
                           "take another backup");
         lines.push_back(std::move(entry));
@@ -124,6 +120,10 @@ void copy_file(const fs::path& from, const fs::path& to, const std::string& sha2
 }
 
 }  // namespace
+
+bool stays_inside(const fs::path& name) {
+    return !name.empty() && name.is_relative() && name == name.lexically_normal() && *name.begin() != "..";
+}
 
 CopyReport restore_backup(const fs::path& backup, const fs::path& folder, Time now) {
     FolderInMaking making(folder);

@@ -19,6 +19,9 @@ struct CopyReport {
 
 inline constexpr const char* backup_manifest = "manifest-sha256.txt";
 
+// Whether a name in a backup is one within its folder, and so may be written.
+[[nodiscard]] bool stays_inside(const std::filesystem::path& name);
+
 // Copies the store as it is at one moment into a folder that does not exist yet, while others go on working,
 // and verifies the copy as written. It is made beside its place and moved there when it is whole: a copy that
 // is not sound is never left there. Failure (Fault::input): the folder exists, or the store itself is not

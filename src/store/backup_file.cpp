@@ -6,7 +6,7 @@
 #include <unistd.h>
 #include <zip.h>
 
-#include <array>
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <fstream>
@@ -157,10 +157,6 @@ void place(const fs::path& from, const fs::path& to) {
     if (fs::exists(to, error)) something_here(to);
     fs::rename(from, to, error);
     if (error) not_written(to, error.message());
-}
-
-bool stays_inside(const fs::path& name) {
-    return !name.empty() && name.is_relative() && name == name.lexically_normal() && *name.begin() != "..";
 }
 
 }  // namespace

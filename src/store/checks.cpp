@@ -109,10 +109,6 @@ void fill(const Database& database, record::ItemCheck& check) {
         });
 }
 
-Value or_null(const std::string& text) {
-    return text.empty() ? Value(nullptr) : Value(text);
-}
-
 std::int64_t next_number(const Database& database, const std::string& table, const record::ItemCheck& check) {
     return database.count("SELECT MAX(number) FROM " + table + " WHERE round = :round AND turn = :turn",
                           {check.round, check.turn}) +

@@ -7,7 +7,6 @@
 #include <soci/sqlite3/soci-sqlite3.h>
 #include <sqlite3.h>
 
-#include <algorithm>
 #include <set>
 #include <thread>
 

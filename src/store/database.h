@@ -23,11 +23,10 @@ class Dialect;
 //
 // How a file (SQLite) is kept:
 // - Write-ahead log: readers go on while one process writes, which a bench with phones needs; one writer at a
-// time.
+//   time.
 // - synchronous = FULL: each commit is on the disk before it is acknowledged, also when the power fails then.
-// (NORMAL
-//   would be safe from corruption but may lose the last commits, and a hold that was acknowledged must not be
-//   lost.)
+//   NORMAL would be safe from corruption but may lose the last commits, and a hold that was acknowledged must
+//   not be lost.
 // - foreign_keys = ON, since the engine leaves them off by default.
 // - A process that finds another one writing waits `busy_wait` for its turn.
 //

@@ -183,8 +183,7 @@ record::PhotoEntry insert_photo(Database& database, record::PhotoEntry photo) {
         ":size, :taken, :usable, :reasons, :card, :report, :markup, :added_by, :added)",
         {photo.hold, photo.number, record::name_of(photo.role), photo.sha256, photo.file_name,
          photo.size_bytes, photo.taken, photo.usable, texts_cell(photo.reasons), photo.card_found,
-         photo.report_json, photo.markup_sha256.empty() ? Value(nullptr) : Value(photo.markup_sha256),
-         photo.added_by, photo.added});
+         photo.report_json, or_null(photo.markup_sha256), photo.added_by, photo.added});
     insert_readings(database, photo);
     insert_advice(database, photo.hold, {"photo", photo.number}, photo.advice);
     return photo;

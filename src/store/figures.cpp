@@ -5,7 +5,6 @@
 #include <cstdlib>
 
 #include "store/named_cell.h"
-#include "units/error.h"
 
 namespace frayhold::store {
 namespace {
@@ -44,7 +43,7 @@ std::vector<Tally> by_age(const Database& database) {
     return ages;
 }
 
-// From the last query sent before a person's first reply to that reply.
+// From the first query sent to the first reply of a person.
 std::vector<int> reply_days(const Database& database) {
     struct Pair {
         Time sent{};

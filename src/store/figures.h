@@ -37,14 +37,13 @@ struct AnsweredVerdict {
 
 // Counts over the whole store. Findings are those of holds and of checks together.
 struct Figures {
-    std::vector<Tally> findings_by_kind;   // each list but the next but one: the most first
+    std::vector<Tally> findings_by_kind;   // each list but that by age: the most first
     std::vector<Tally> findings_by_model;  // "Arbolane 11, Brandel & Voss Ropeworks"
     std::vector<Tally> findings_by_place;
     // By the item's age in whole years from the date made on the day it was found, in that order; "not
     // recorded" last.
     std::vector<Tally> findings_by_age;
-    std::vector<int>
-        reply_days;  // of each reply of a person: whole days from the first query sent to it, sorted
+    std::vector<int> reply_days;  // of each hold: whole days from the first query to a person's reply; sorted
     std::vector<AnsweredVerdict> verdicts;
     int life_over = 0;             // still in the register, life over
     int life_unknown = 0;          // or of unknown end

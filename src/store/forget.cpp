@@ -3,9 +3,7 @@
 
 #include <algorithm>
 #include <set>
-#include <string_view>
 
-#include "store/items.h"
 #include "store/journal.h"
 #include "store/known_blobs.h"
 #include "store/schema.h"

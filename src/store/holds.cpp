@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/holds.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 
 #include "record/text.h"

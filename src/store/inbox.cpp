@@ -27,10 +27,6 @@ record::UnplacedMail read_unplaced(Row& row) {
     return mail;
 }
 
-Value or_null(const std::string& text) {
-    return text.empty() ? Value(nullptr) : Value(text);
-}
-
 }  // namespace
 
 std::optional<FolderPosition> folder_position(const Database& database, const std::string& address) {

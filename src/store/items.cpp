@@ -50,10 +50,6 @@ record::Item read_item(Row& row) {
     return item;
 }
 
-Value or_null(const std::string& text) {
-    return text.empty() ? Value(nullptr) : Value(text);
-}
-
 void equals(std::string& condition, Values& values, const std::string& column, const std::string& wanted) {
     if (wanted.empty()) return;
     condition += fmt::format(" AND {} = :{}", column, column);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "store/row_seal.h"
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 #include "language/tr.h"

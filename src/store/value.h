@@ -46,6 +46,11 @@ using Values = std::vector<Value>;
     return limit > 0 ? Value(limit) : Value(INT64_MAX);
 }
 
+// Null for a text that is not there.
+[[nodiscard]] inline Value or_null(const std::string& text) {
+    return text.empty() ? Value(nullptr) : Value(text);
+}
+
 // One row on its way out, read from the first column on. Each call reads the next column. Throws Failure
 // (Fault::outside) where the column holds something else.
 class Row {

@@ -18,8 +18,8 @@ struct VerifyFault {
 };
 
 struct VerifyReport {
-    // In the order schema, database, journal, rows, records, kept files; within each the first wrong entry
-    // first. Empty where all is well.
+    // In the order schema, database, journal, rows, words of items, records, kept files; within each the
+    // first wrong entry first. Empty where all is well.
     std::vector<VerifyFault> faults;
     std::vector<std::string> notes;  // harmless: a kept file that nothing refers to
     std::int64_t journal_entries = 0;
@@ -33,9 +33,9 @@ struct VerifyReport {
 };
 
 // Checks the schema against the one this program makes, the database's own structure, its foreign keys, the
-// journal's chain of hashes, every row of every table against its seal (row_seal.h), that states agree (an
-// item is on hold exactly while it has a running hold, a hold is over exactly when it has a verdict), and the
-// SHA-256 of every kept file. Changes nothing.
+// journal's chain of hashes, every row of every table against its seal (row_seal.h), the words items are
+// found by, that states agree (an item is on hold exactly while it has a running hold, a hold is over exactly
+// when it has a verdict), and the SHA-256 of every kept file. Changes nothing.
 //
 // `head` is a journal head of an earlier day, kept where nobody can change it: on paper, with the maker.
 // Where it is an entry's hash, nothing up to that entry was changed since; where it is none, the journal was

@@ -96,8 +96,7 @@ Answer pair_page(const Request& request, desk::Desk& desk, const Pages& pages, P
     if (request.method == "GET") return Answer::page(pages.bare("pair", data));
     try {
         if (record::is_blank(request.field("name")) || record::is_blank(request.field("holder")))
-            throw Failure(Fault::input, tr("names"), "one is missing",
-                          "say whose phone it is and who you are");
+            throw Failure(Fault::input, tr("names"), "one is missing", "name the phone and say who you are");
         // Used up first: of two phones with one code only one is paired.
         const std::optional<Pairing::Grant> grant = pairing.use(code);
         if (!grant) return not_paired();

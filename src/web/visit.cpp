@@ -38,7 +38,8 @@ Answer sorry_page(const Visit& visit, const Error& error) {
 }
 
 Answer sorry_page(const Visit& visit, const Error& error, int status) {
-    return visit.page("sorry", {{"title", tr("Not to be shown")}, {"sentence", error_words(error)}}, status);
+    return visit.page("sorry", {{"title", tr("That did not work")}, {"sentence", error_words(error)}},
+                      status);
 }
 
 Answer own_pdf(const std::string& file_name, std::span<const std::byte> bytes) {

@@ -483,7 +483,7 @@ async function phone() {
     await page.goto(pairing);
     await page.evaluate(axe);
     await page.getByLabel("Your name").fill("Ida Fenwright");
-    await page.getByLabel("Whose phone").fill("yard phone");
+    await page.getByLabel("A name for this phone").fill("yard phone");
     await go(page, () => page.getByRole("button", { name: "Pair it" }).click());
     assert.equal(new URL(page.url()).pathname, "/");
     await check(page, "queue on the phone");

@@ -71,6 +71,7 @@ TEST_CASE("The manual page names every command with its options, and the caution
     }
     CHECK(page.find("frayhold 1.2.3") != std::string::npos);
     CHECK(page.find("competent person") != std::string::npos);
+    CHECK(page.find("\n.B LANGUAGE\n") != std::string::npos);
 }
 
 // By man-db, as Debian's own checks of packages do.

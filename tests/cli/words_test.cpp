@@ -6,6 +6,7 @@
 #include "units/error.h"
 
 using frayhold::Failure;
+using frayhold::cli::length_along_of;
 using frayhold::cli::length_of;
 using frayhold::cli::number_of;
 using frayhold::cli::points_of;
@@ -37,6 +38,18 @@ TEST_CASE("lengths have a unit or are millimetres, and are above zero") {
     CHECK(length_of("--x", "42.5 m").value() == 42'500.0);
     for (const char* text : {"", "m", "mm", "0", "-1m", "3ft", "1e400m"})
         CHECK_THROWS_AS(length_of("--x", text), Failure);
+}
+
+TEST_CASE("a length along an item needs its unit") {
+    CHECK(length_along_of("--at", "12m").value() == 12'000.0);
+    CHECK(length_along_of("--at", "850 mm").value() == 850.0);
+    for (const char* text : {"12", "12.6", "0m", "12ft"})
+        CHECK_THROWS_AS(length_along_of("--at", text), Failure);
+    try {
+        (void)length_along_of("--at", "12");
+    } catch (const Failure& failure) {
+        CHECK(failure.error().sentence() == "--at: \"12\" has no unit; give one, as in 12m or 850mm");
+    }
 }
 
 TEST_CASE("an error names the option, what came and what was expected") {

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "criteria/advice.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
@@ -13,6 +11,7 @@
 #include "language/languages.h"
 #include "language/recorded.h"
 #include "language/speaking.h"
+#include "record/temp_folder.h"
 #include "units/error.h"
 
 namespace {
@@ -32,13 +31,10 @@ using frayhold::gauge::Measurand;
 using frayhold::gauge::Reading;
 
 Table table_of(const std::string& text) {
-    const auto path =
-        std::filesystem::temp_directory_path() / ("frayhold-advice-" + std::to_string(::getpid()) + ".json");
-    std::ofstream(path) << text;
-    const std::vector files{path};
-    Table table = frayhold::criteria::load_tables(files);
-    std::filesystem::remove(path);
-    return table;
+    const frayhold::testing::TempFolder folder;
+    const std::vector files{folder.path() / "table.json"};
+    std::ofstream(files.front()) << text;
+    return frayhold::criteria::load_tables(files);
 }
 
 // A limit of 2 mm on the depth of a nick; without and with guard band; one from below; one ratio.

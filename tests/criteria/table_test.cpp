@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "criteria/table.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
 #include <string>
 #include <vector>
 
+#include "record/temp_folder.h"
 #include "units/error.h"
 
 namespace {
@@ -26,26 +25,15 @@ using frayhold::criteria::Table;
 // A folder of table files that goes away with the test.
 class TableFolder {
   public:
-    TableFolder() : path_(fs::temp_directory_path() / ("frayhold-tables-" + std::to_string(::getpid()))) {
-        fs::remove_all(path_);
-        fs::create_directories(path_);
-    }
-    ~TableFolder() {
-        std::error_code gone;
-        fs::remove_all(path_, gone);
-    }
-    TableFolder(const TableFolder&) = delete;
-    TableFolder& operator=(const TableFolder&) = delete;
-
     fs::path write(const std::string& name, const std::string& text) const {
-        fs::create_directories((path_ / name).parent_path());
-        std::ofstream(path_ / name) << text;
-        return path_ / name;
+        fs::create_directories((path() / name).parent_path());
+        std::ofstream(path() / name) << text;
+        return path() / name;
     }
-    [[nodiscard]] const fs::path& path() const { return path_; }
+    [[nodiscard]] const fs::path& path() const { return folder_.path(); }
 
   private:
-    fs::path path_;
+    frayhold::testing::TempFolder folder_;
 };
 
 Table load(const std::vector<fs::path>& files) {

@@ -223,7 +223,7 @@ TEST_CASE("A result of hold opens one with the check's findings, in one action")
         desk.finish_check(round, "K-12", order_for(CheckResult::hold, "white shows through"));
     CHECK(desk.item("K-12").status == ItemStatus::on_hold);
     const record::CaseFile file = desk.case_file(check.hold);
-    CHECK(file.hold.seen.find("Check " + round + ": white shows through") == 0);
+    CHECK(file.hold.seen.find("Found at a check: " + round + ": white shows through: ") == 0);
     REQUIRE(file.findings.size() == 1);
     CHECK(file.findings[0].station == Millimetres(3200.0));
     CHECK(file.findings[0].advice[0].outcome == criteria::Outcome::retire);
@@ -234,10 +234,11 @@ TEST_CASE("A result of hold opens one with the check's findings, in one action")
     CHECK(due_marks(desk) == Marks{"S-1"});
     desk.end_round(round);
 
-    // Back in service by a verdict, the next check is due at once.
+    // Back in service by a verdict, the next check is due at once, behind what was never checked.
     desk.give_verdict(check.hold,
                       sample::verdict_order(record::VerdictKind::return_to_service, "looked at twice"));
-    CHECK(due_marks(desk) == Marks{"K-12", "S-1"});
+    CHECK(due_marks(desk) == Marks{"S-1", "K-12"});
+    CHECK(desk.item_history("K-12").check_due == day("2026-02-28"));
     sample::check_sound(desk);
 }
 

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/disclosure.h"
 
-#include <algorithm>
-
 #include "desk/sample_desk.h"
 
 namespace frayhold::desk {

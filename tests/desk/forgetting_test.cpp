@@ -7,7 +7,6 @@
 
 #include "desk/sample_desk.h"
 #include "store/database.h"
-#include "store/journal.h"
 
 namespace frayhold::desk {
 namespace {

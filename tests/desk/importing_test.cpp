@@ -63,7 +63,7 @@ TEST_CASE("With one row refused none comes in, and the refused rows say why") {
     CHECK(refused->at(0).cells ==
           std::vector<std::string>{"line", "reason", "mark", "kind", "made", "status", "note"});
     CHECK(refused->at(1).cells[0] == "3");
-    CHECK(refused->at(1).cells[1].find("\"boat\" is not one of") != std::string::npos);
+    CHECK(refused->at(1).cells[1].find("\"boat\" cannot stand here; write one of") != std::string::npos);
     CHECK(refused->at(1).cells[6] == "a, b");
     CHECK(refused->at(2).cells[1].find("another row has this mark") != std::string::npos);
     CHECK(refused->at(3).cells[1].find("only brings in whole items in service") != std::string::npos);

@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <fstream>
+
 #include "desk/charts.h"
 #include "desk/due_dates.h"
 #include "desk/sample_desk.h"
 #include "language/error_words.h"
+#include "language/recorded.h"
 #include "language/speaking.h"
 #include "language/tr.h"
+#include "record/evidence.h"
 
 namespace frayhold::desk {
 namespace {
@@ -84,6 +88,100 @@ TEST_CASE("What is written into the record is the same whatever language is in f
     }
     CHECK(written(german, hold) == written(english, hold));
     sample::check_sound(german);
+}
+
+TEST_CASE("What is kept is shown in the language in force") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    desk.add_item(record::sample::rope());
+    const std::string round = desk.start_round({}).round.number;
+    desk.begin_check(round, "K-12");
+    for (const record::CheckStep step : {record::CheckStep::label_and_identity, record::CheckStep::stitching})
+        desk.do_step(round, "K-12", step, "");
+    desk.felt_stretch(round, "K-12", std::nullopt, Millimetres(45'000.0));
+    record::Finding finding;
+    finding.kind = "stiff";
+    finding.station = Millimetres(7000.0);
+    finding.words = "bends, but not readily";
+    desk.add_check_finding(round, "K-12", finding);
+    CheckOrder order;
+    order.words = "feel it again";
+    order.result = record::CheckResult::keep_and_watch;
+    const std::vector<std::string> against = desk.finish_check(round, "K-12", order).against;
+
+    const std::string next = desk.start_round({}).round.number;
+    desk.begin_check(next, "K-12");
+    finding.kind = "core_seen";
+    desk.add_check_finding(next, "K-12", finding);
+    order.result = record::CheckResult::hold;
+    const std::string hold = desk.finish_check(next, "K-12", order).hold;
+    desk.give_verdict(hold,
+                      sample::verdict_order(record::VerdictKind::return_to_service, "for the stand only"));
+    const record::CaseFile file = desk.case_file(hold);
+
+    Languages languages = test_languages();
+    const Speaking german(languages.of("de"));
+    REQUIRE(against.size() == 1);
+    CHECK(tr_recorded(against.front()) ==
+          "Steife Stelle, nicht glänzend: vom markierten Ende an: 7 m: bends, but not readily");
+    CHECK(tr_recorded(file.hold.seen) == "Bei einer Prüfung gefunden: " + next +
+                                             ": feel it again: Kern zu sehen: vom markierten Ende an: 7 m: "
+                                             "bends, but not readily");
+    std::vector<std::string> grounds;
+    for (const std::string& ground : file.verdict->given_against) grounds.push_back(tr_recorded(ground));
+    CHECK(grounds == std::vector<std::string>{
+                         "noch kein Foto: das Etikett", "noch kein Foto: der ganze Gegenstand",
+                         "noch kein Foto: der Schaden von nahem",
+                         "noch kein Foto: der Schaden von der anderen Seite",
+                         "noch kein Foto: der Schaden ein zweites Mal", "der Hersteller wurde nicht gefragt",
+                         "Aussonderungskriterium erfüllt: core_seen: übliche Praxis"});
+}
+
+TEST_CASE("A wrong mark is named by its field alone in every language") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    Languages languages = test_languages();
+    const Speaking german(languages.of("de"));
+    record::Item item;
+    item.mark = "K-12 ";
+    CHECK(testing::failure_of([&] { desk.add_item(item); }).where == "Kennung");
+}
+
+TEST_CASE("What every action wrote into the journal is called by words") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    whole_case(desk);
+    desk.set_kit_need("bag 1", record::Kind::sewn_sling, 2);
+    record::Maker maker;
+    maker.name = "Brandel & Voss Ropeworks";
+    maker.addresses = {"gear@brandelvoss.example"};
+    desk.add_maker(maker);
+    desk.edit_maker(maker.name, [](record::Maker& changed) { changed.note = "by mail only"; });
+    for (const record::JournalEntry& entry : desk.journal({}))
+        CHECK(record::action_words(entry.action) != entry.action);
+}
+
+TEST_CASE("An export is the same for a program whatever language is in force") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    const std::string hold = sample::open_hold(desk);
+    const testing::TempFolder out;
+    desk.export_all(out.path() / "english");
+    Languages languages = test_languages();
+    {
+        const Speaking german(languages.of("de"));
+        CHECK(record::evidence_list(desk.case_file(hold)).front().words == "noch kein Foto: das Etikett");
+        desk.export_all(out.path() / "german");
+    }
+    const auto text_of = [](const std::filesystem::path& path) {
+        std::ifstream in(path, std::ios::binary);
+        return std::string(std::istreambuf_iterator<char>(in), {});
+    };
+    for (const std::string& file : {std::string("items.json"), "holds/" + hold + ".json"}) {
+        const std::string english = text_of(out.path() / "english" / file);
+        CHECK(english.find("K-12") != std::string::npos);
+        CHECK(text_of(out.path() / "german" / file) == english);
+    }
 }
 
 TEST_CASE("What is refused is said in the language in force, with the rules it goes against") {

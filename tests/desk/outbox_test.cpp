@@ -222,7 +222,8 @@ TEST_CASE("A fault of the account stops the run and leaves every query waiting")
         throw Failure(Fault::input, "account.json", "there is no password", "give one");
     });
     CHECK(run.stopped->what == "there is no password");
-    CHECK(posting_of(desk, hold).tries.size() == 2);
+    REQUIRE(posting_of(desk, hold).tries.size() == 2);
+    CHECK(posting_of(desk, hold).tries[1].words == "account.json: there is no password: give one");
     sample::check_sound(desk);
 }
 

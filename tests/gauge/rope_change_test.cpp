@@ -4,9 +4,8 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+namespace frayhold::gauge {
 namespace {
-
-using namespace frayhold::gauge;
 
 constexpr std::size_t stations = 200, from = 90, to = 110;
 
@@ -52,3 +51,4 @@ TEST_CASE("flattened and swollen ropes move both edges", "[rope_change]") {
 }
 
 }  // namespace
+}  // namespace frayhold::gauge

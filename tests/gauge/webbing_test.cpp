@@ -76,7 +76,7 @@ void stitch(Strip& strip, double at_mm, double gap_from_mm = 0, double gap_to_mm
     }
 }
 
-constexpr CutSides from_above{0.1, 0.0};
+constexpr CutSides from_above{0.1, 0.0, 0.8 * mm_per_px};
 
 }  // namespace
 
@@ -100,6 +100,41 @@ TEST_CASE("a cut edge is found with its depth, length and side") {
     CHECK(search.deepest->depth_mm == Approx(depth).margin(0.4));
     CHECK((search.deepest->to_row - search.deepest->from_row) * mm_per_px == Approx(length).margin(0.7));
     CHECK(search.deepest->deepest_row * mm_per_px == Approx(90.0).margin(0.5));
+}
+
+TEST_CASE("a narrow cut is followed to where it closes, fibres across it or not") {
+    const double depth = GENERATE(4.0, 8.0);
+    const double length = GENERATE(1.5, 2.5);
+    const bool fibres = GENERATE(false, true);
+    const WebCells cells = web_cells(painted([&](Strip& strip) {
+        cut(strip, 1.0, 90.0, length, depth);
+        if (!fibres) return;
+        for (const double share : {0.3, 0.6}) {
+            const cv::Point at(static_cast<int>(strip.column_at(half_width_mm - share * depth)),
+                               static_cast<int>(90.0 / mm_per_px));
+            cv::line(strip.bgr, at - cv::Point(2, 8), at + cv::Point(2, 8), web_colour, 2);
+        }
+    }));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    const WebNick& nick = *search.deepest;
+    CAPTURE(depth, length, fibres, nick.depth_mm, nick.depth_u_mm);
+    CHECK(std::abs(nick.depth_mm - depth) < 2 * nick.depth_u_mm);
+    CHECK(std::abs(nick.depth_mm - depth) < 0.12 * depth);
+}
+
+TEST_CASE("a cut across a stripe much like the bench is as deep as it is in the webbing about it") {
+    const WebCells cells = web_cells(painted([](Strip& strip) {
+        const auto column = [&](double across_mm) {
+            return static_cast<int>(std::lround(strip.column_at(across_mm)));
+        };
+        cv::rectangle(strip.bgr, {column(half_width_mm - 4.0), 0},
+                      {column(half_width_mm - 2.5), strip.bgr.rows}, {140, 165, 155}, cv::FILLED);
+        cut(strip, 1.0, 90.0, 5.0, 6.0);
+    }));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    CHECK(search.deepest->depth_mm == Approx(6.0).margin(0.5));
 }
 
 TEST_CASE("a cut seen from straight above is as it looks") {

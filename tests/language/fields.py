@@ -10,7 +10,7 @@ TAG = re.compile(r"</?[a-z]+[0-9]*>")
 
 
 def fields(text):
-    """The fields used, each by its number or name and its form, and whether they are numbered by hand."""
+    """The fields used, each by its number or name and its form."""
     used, next_number = set(), 0
     for match in FIELD.finditer(text):
         if match.group(1) is None:
@@ -20,6 +20,12 @@ def fields(text):
             name, next_number = str(next_number), next_number + 1
         used.add((name, form))
     return used
+
+
+def numbers_some_only(text):
+    """Whether some fields are numbered and others are not, which no text with fields may: it would not be shown."""
+    names = {match.group(1).partition(":")[0] for match in FIELD.finditer(text) if match.group(1) is not None}
+    return "" in names and any(name.isdigit() for name in names)
 
 
 def marks(text):
@@ -42,6 +48,9 @@ for key, translation in catalogue.items():
             wrong += 1
     elif marks(english) != marks(translation):
         print(f"{name}: fields or tags differ: {english!r} / {translation!r}")
+        wrong += 1
+    if numbers_some_only(translation):
+        print(f"{name}: some fields are numbered, others not: {translation!r}")
         wrong += 1
     if english.strip() == english and translation.strip() != translation:
         print(f"{name}: spaces around: {translation!r}")

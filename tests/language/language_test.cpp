@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <unistd.h>
+
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
@@ -105,8 +107,21 @@ TEST_CASE("the first wish that can be had is taken", "[language]") {
     CHECK(languages.of("../../etc") == nullptr);
 }
 
+TEST_CASE("the first folder that holds a catalogue is taken", "[language]") {
+    // One that exists without any, as share/locale may, hides none of the next.
+    const auto empty =
+        std::filesystem::temp_directory_path() / ("frayhold-no-catalogues-" + std::to_string(::getpid()));
+    std::filesystem::create_directories(empty / "fr");
+    Languages languages({empty, TEST_CATALOGUES});
+    std::filesystem::remove_all(empty);
+    CHECK(languages.names() == std::vector<std::string>{"de", "en"});
+    CHECK(languages.of("de")->name() == "de");
+    CHECK(Languages({empty}).names() == std::vector<std::string>{"en"});
+}
+
 TEST_CASE("a catalogue that is none is refused with its name", "[language]") {
-    const auto folder = std::filesystem::temp_directory_path() / "frayhold-no-catalogue";
+    const auto folder =
+        std::filesystem::temp_directory_path() / ("frayhold-bad-catalogue-" + std::to_string(::getpid()));
     std::filesystem::create_directories(folder / "de" / "LC_MESSAGES");
     std::ofstream(folder / "de" / "LC_MESSAGES" / "frayhold.mo")
         << "not a catalogue, only some words of text";

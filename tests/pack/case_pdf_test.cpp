@@ -4,9 +4,7 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <catch2/catch.hpp>
-#include <fstream>
 #include <limits>
 #include <opencv2/core.hpp>
 #include <opencv2/imgproc.hpp>
@@ -125,6 +123,20 @@ TEST_CASE("What the case holds can be read in it") {
         CHECK(text.find(run_together(words)) != std::string::npos);
     }
     CHECK(text.find(test::sample_case().journal.back().hash) != std::string::npos);
+}
+
+TEST_CASE("Each photo says what its scale was taken from") {
+    const std::string printed = "\"kind\":\"printed\"";
+    for (const auto& [kind, words] :
+         {std::pair("id1", "plain ID-1 card"), std::pair("rule", "two points of a rule"),
+          std::pair("corners", "card by corners given by hand")}) {
+        CasePdfInput in = input();
+        for (record::PhotoEntry& photo : in.file.photos)
+            if (const auto at = photo.report_json.find(printed); at != std::string::npos)
+                photo.report_json.replace(at, printed.size(), std::string("\"kind\":\"") + kind + "\"");
+        INFO(kind);
+        CHECK(run_together(test::text_of_pdf(case_pdf(in))).find(run_together(words)) != std::string::npos);
+    }
 }
 
 TEST_CASE("No reading stands anywhere without its U") {

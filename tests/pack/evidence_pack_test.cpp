@@ -14,7 +14,6 @@
 #include "outside.h"
 #include "pack/pdf_document.h"
 #include "sample_case.h"
-#include "units/error.h"
 
 namespace frayhold::pack {
 namespace {

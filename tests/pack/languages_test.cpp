@@ -12,10 +12,13 @@
 #include "outside.h"
 #include "pack/card_sheet.h"
 #include "pack/case_pdf.h"
+#include "pack/evidence_pack.h"
 #include "pack/item_record.h"
+#include "pack/letter.h"
 #include "pack/lettering.h"
 #include "pack/tags.h"
 #include "pack/words.h"
+#include "record/evidence.h"
 #include "sample_case.h"
 
 namespace frayhold::pack {
@@ -107,6 +110,37 @@ TEST_CASE("The case's pages keep long words inside their margins") {
         CHECK(has(words, text));
     }
     check_within(words, 20, 10, 190, 290);
+}
+
+TEST_CASE("What the program wrote of a hold is in the language of the letter and of its papers") {
+    const German german;
+    LetterInput input;
+    input.file = test::sample_case();
+    input.file.hold.seen = "Found at a check: R-2026-0001: worn at the eye";
+    input.questions = {"fit"};
+    const std::vector<std::filesystem::path> folders{std::string(FRAYHOLD_SOURCE_DIR) + "/templates/letters"};
+    const std::string letter = write_letter(input, load_letter_template(folders, "de")).body;
+    CHECK(letter.find("Bei einer Prüfung gefunden: R-2026-0001: worn at the eye") != std::string::npos);
+
+    record::Reply call;
+    call.way = record::ReplyWay::phone;
+    call.subject = "by telephone";
+    CasePdfInput papers;
+    papers.file = input.file;
+    papers.file.replies = {call};
+    CHECK(has(words_of(case_pdf(papers)), "Anruf"));
+}
+
+TEST_CASE("What a pack says to a program is English in every language") {
+    PackOrder order;
+    order.letter.file = test::sample_case();
+    order.letter.file.photos.clear();
+    order.letter.file.waived.clear();
+    const std::string english = make_evidence_pack(order).json;
+    CHECK(english.find("no photo of the label yet") != std::string::npos);
+    const German german;
+    CHECK(record::evidence_list(order.letter.file).front().words == "noch kein Foto: the label");
+    CHECK(make_evidence_pack(order).json == english);
 }
 
 TEST_CASE("Records, labels and lists speak the language in force") {

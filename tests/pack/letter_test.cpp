@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "pack/letter.h"
 
-#include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
 #include <fstream>

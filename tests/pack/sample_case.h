@@ -2,8 +2,6 @@
 #pragma once
 
 #include <cstddef>
-#include <map>
-#include <string>
 #include <vector>
 
 #include "record/case_file.h"

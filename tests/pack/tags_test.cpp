@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <catch2/catch.hpp>
-#include <set>
 #include <sstream>
 
 #include "criteria/advice.h"

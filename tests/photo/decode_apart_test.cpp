@@ -123,7 +123,9 @@ TEST_CASE("The reader of a photo can read and write no file, reach no network an
     CHECK(told_by([] { return static_cast<int>(::write(STDOUT_FILENO, "x", 1)); }) == "forbidden");
     CHECK(told_by([] { return ::execl("/bin/true", "true", nullptr); }) == "forbidden");
     CHECK(told_by([] { return ::fork(); }) == "forbidden");
-    CHECK(told_by([] { return ::kill(::getppid(), 0); }) == "forbidden");
+    const pid_t parent = ::getpid();
+    CHECK(told_by([&] { return ::kill(parent, 0); }) == "forbidden");
+    CHECK(told_by([&] { return ::tgkill(parent, parent, 0); }) == "forbidden");
 #ifndef __SANITIZE_ADDRESS__
     // AddressSanitizer gives each thread a stack of its own for signals, by calls that the filter forbids.
     CHECK(told_by([] {
@@ -134,6 +136,14 @@ TEST_CASE("The reader of a photo can read and write no file, reach no network an
 #endif
     CHECK_FALSE(std::filesystem::exists("/tmp/frayhold-written"));
     CHECK(frayhold::photo::can_filter_calls());
+}
+
+TEST_CASE("The usual limits are those that docs/limits.md names") {
+    const ApartLimits usual = frayhold::photo::usual_apart_limits();
+    CHECK(usual.child.memory_bytes == 12UL * 120'000'000 + (256UL << 20U));
+    CHECK(usual.child.processor == 60s);
+    CHECK(usual.clock == 90s);
+    CHECK_FALSE(usual.child.may_read_files);
 }
 
 TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {

@@ -132,6 +132,16 @@ TEST_CASE("a picture of one pixel is refused with the least size") {
     CHECK(decode(png_sample(64, 64), "rope.png"));
 }
 
+TEST_CASE("the usual limits are those that docs/limits.md names") {
+    const DecodeLimits usual;
+    CHECK(usual.max_bytes == 200'000'000);
+    CHECK(usual.min_side_px == 64);
+    CHECK(usual.max_side_px == 20'000);
+    CHECK(usual.max_pixels == 120'000'000);
+    CHECK(decode(png_sample(20'000, 64), "rope.png"));
+    CHECK(refusal(png_sample(20'001, 64)).find("≤ 20000 px") != std::string::npos);
+}
+
 TEST_CASE("a file longer than the limit is refused") {
     DecodeLimits limits;
     limits.max_bytes = 1000;

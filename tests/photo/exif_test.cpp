@@ -16,6 +16,12 @@ namespace {
 // The smallest Exif block: little-endian TIFF header and one entry, Orientation = 6 (TIFF 6.0, section 2).
 const std::string orientation_6("II*\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0\x06\0\0\0\0\0\0\0", 26);
 
+// The same with Make, eight letters behind the directory.
+const std::string made_by_ashmeer(
+    "II*\0\x08\0\0\0\x01\0\x0F\x01\x02\0\x08\0\0\0\x1A\0\0\0\0\0\0\0"
+    "Ashmeer\0",
+    34);
+
 ExifFacts read_text(const std::string& text) {
     return frayhold::photo::read_exif(samples::bytes_of_text(text));
 }
@@ -42,12 +48,17 @@ TEST_CASE("an orientation that is none of the eight counts as upright") {
 }
 
 TEST_CASE("a broken Exif block leaves the facts empty") {
-    for (std::size_t length = 0; length < orientation_6.size(); ++length)
-        CHECK(read_text(orientation_6.substr(0, length)).make.empty());
-    std::string entries = orientation_6;
+    constexpr std::size_t before_value = 18;
+    for (std::size_t length = 0; length <= before_value; ++length)
+        CHECK(read_text(orientation_6.substr(0, length)).orientation == 1);
+    CHECK(read_text(made_by_ashmeer).make == "Ashmeer");
+    for (std::size_t length = 0; length < made_by_ashmeer.size(); ++length)
+        CHECK(read_text(made_by_ashmeer.substr(0, length)).make.empty());
+    // More entries than there is room for.
+    std::string entries = made_by_ashmeer;
     entries[8] = '\xFF';
     entries[9] = '\xFF';
-    CHECK(read_text(entries).make.empty());
+    CHECK_FALSE(read_text(entries).has_owner);
     CHECK(read_text(std::string(70'000, '\xFF')).orientation == 1);
     CHECK(read_text(std::string(2'000'000, 'I')).orientation == 1);
 }

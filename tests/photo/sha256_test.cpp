@@ -3,9 +3,10 @@
 
 #include <catch2/catch.hpp>
 #include <filesystem>
-#include <fstream>
+#include <span>
 #include <string>
 
+#include "samples.h"
 #include "units/error.h"
 
 namespace {
@@ -36,12 +37,12 @@ TEST_CASE("SHA-256 in pieces equals SHA-256 at once, and the object can be used 
 }
 
 TEST_CASE("SHA-256 of a file is that of its bytes; a folder or a missing file is an error") {
-    const auto path = std::filesystem::temp_directory_path() / "frayhold-sha256-test.bin";
+    const samples::Folder folder;
+    const std::string path = folder.file("some.bin");
     const std::string text(200'000, 'y');
-    std::ofstream(path, std::ios::binary) << text;
+    samples::write(path, bytes_of(text));
     CHECK(frayhold::photo::sha256_hex_of_file(path) == frayhold::photo::sha256_hex(bytes_of(text)));
     std::filesystem::remove(path);
     CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(path), frayhold::Failure);
-    CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(std::filesystem::temp_directory_path()),
-                    frayhold::Failure);
+    CHECK_THROWS_AS(frayhold::photo::sha256_hex_of_file(folder.path()), frayhold::Failure);
 }

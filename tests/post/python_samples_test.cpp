@@ -9,7 +9,6 @@
 #include "post/reply_mail.h"
 #include "post/safe_file_name.h"
 #include "python_reading.h"
-#include "units/error.h"
 
 namespace frayhold::post {
 namespace {

@@ -1,10 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "post/reply_mail.h"
 
-#include <algorithm>
 #include <catch2/catch.hpp>
-#include <chrono>
-#include <set>
 
 #include "post/characters.h"
 #include "post/safe_file_name.h"

@@ -97,7 +97,8 @@ TEST_CASE("A result of keep needs every step, and nothing found") {
     SECTION("a finding") {
         ItemCheck check = all_done();
         find_on(check, "stiff", criteria::Outcome::hold_and_ask);
-        CHECK(refusal(check, CheckResult::keep).what.find("Words for stiff, at 3.2 m") != std::string::npos);
+        CHECK(refusal(check, CheckResult::keep).what.find("Words for stiff: from the marked end: 3.2 m") !=
+              std::string::npos);
     }
     SECTION("a life that is over, or of unknown end") {
         Item old = rope;
@@ -119,7 +120,7 @@ TEST_CASE("Keep and watch says what to watch, and never passes over a retire cri
     const auto against = check_result(check, sample::rope(), CheckResult::keep_and_watch,
                                       "wash it, feel again", sample::today);
     REQUIRE(against.has_value());
-    CHECK(*against == std::vector<std::string>{"Words for gritty, at 3.2 m"});
+    CHECK(*against == std::vector<std::string>{"Words for gritty: from the marked end: 3.2 m"});
     find_on(check, "core_seen", criteria::Outcome::retire);
     CHECK(refusal(check, CheckResult::keep_and_watch, "watch it").what.find("a retire criterion is met") !=
           std::string::npos);
@@ -131,7 +132,12 @@ TEST_CASE("Hold and retire need a reason and nothing else") {
     ItemCheck check = begun();
     find_on(check, "melted", criteria::Outcome::retire);
     CHECK(check_result(check, sample::rope(), CheckResult::retire, "", sample::today).has_value());
-    CHECK(seen_words(check, "feels odd") == "Check R-2026-0001: feels odd; Words for melted, at 3.2 m");
+    CHECK(seen_words(check, "feels odd") ==
+          "Found at a check: R-2026-0001: feels odd: Words for melted: from the marked end: 3.2 m");
+    check.findings.front().side = "label side";
+    check.findings.front().words = "shines";
+    CHECK(seen_words(check, " ") ==
+          "Found at a check: R-2026-0001: Words for melted: from the marked end: 3.2 m: label side: shines");
 }
 
 TEST_CASE("A rest is due after twenty minutes along a rope, and counts anew after a pause") {

@@ -67,10 +67,11 @@ TEST_CASE("A cell that cannot be is told") {
         const auto set = set_field(item, field, text);
         REQUIRE_FALSE(set.has_value());
         CHECK(set.error().where == field);
-        return set.error().what;
+        return set.error().what + "; " + set.error().mend;
     };
     CHECK(wrong("kind", "boat").find("one of rope_low_stretch") != std::string::npos);
-    CHECK(wrong("made", "14.3.2019") == "\"14.3.2019\" is not a date such as 2019-03-14, 2019-03 or 2019");
+    CHECK(wrong("made", "14.3.2019") ==
+          "\"14.3.2019\" cannot stand here; write a date such as 2019-03-14, 2019-03 or 2019");
     CHECK(wrong("length_mm", "long").find("45 m") != std::string::npos);
     CHECK(wrong("length_mm", "inf").find("length") != std::string::npos);
     CHECK(wrong("life_years_from_made", "10.5").find("whole number") != std::string::npos);

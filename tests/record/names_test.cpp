@@ -5,6 +5,7 @@
 
 #include "record/check.h"
 #include "record/correspondence.h"
+#include "record/device.h"
 #include "record/hold.h"
 #include "record/item.h"
 #include "record/photo_entry.h"
@@ -41,6 +42,7 @@ TEST_CASE("Each name leads back to its value") {
     check_names(all_verdict_kinds(), 5, verdict_kind_named);
     check_names(all_item_statuses(), 5, item_status_named);
     check_names(all_use_rates(), 4, use_rate_named);
+    check_names(all_roles(), 3, role_named);
     check_names(all_check_steps(), 6, check_step_named);
     check_names(all_check_states(), 5, check_state_named);
     check_names(all_check_results(), 4, check_result_named);

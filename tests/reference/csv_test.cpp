@@ -4,9 +4,12 @@
 
 #include <catch2/catch.hpp>
 #include <cstdio>
+#include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
 
 #include "record/temp_folder.h"
 

@@ -15,13 +15,15 @@ TEST_CASE("Months are added as dateutil adds them") {
     int written = 0;
     {
         std::ofstream out(list);
-        // Every day of four years with a leap day, and the years about the two centuries that have and have
-        // not one.
+        // Every day of four years with a leap day, and every third of the years about the two centuries that
+        // have and have not one.
         for (const int year : {1899, 1900, 1901, 1999, 2000, 2001, 2023, 2024, 2025, 2026}) {
-            const auto first = std::chrono::sys_days(std::chrono::year(year) / 1 / 1);
-            for (int day = 0; day < 365; day += (year < 2023 ? 3 : 1))
+            const auto next_year = std::chrono::sys_days(std::chrono::year(year + 1) / 1 / 1);
+            const std::chrono::days step(year < 2023 ? 3 : 1);
+            for (auto day = std::chrono::sys_days(std::chrono::year(year) / 1 / 1); day < next_year;
+                 day += step)
                 for (const int months : {1, 2, 3, 6, 11, 12, 13, 18, 24, 120, 300}) {
-                    const Date date(first + std::chrono::days(day));
+                    const Date date(day);
                     out << to_text(date) << ' ' << months << ' ' << to_text(add_months(date, months)) << '\n';
                     ++written;
                 }

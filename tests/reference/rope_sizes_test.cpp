@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Diameters of the ropes and cords that the standards speak of, all from memory: EN 1891:1998, low-stretch
 // ropes, 8.5 to 16 mm; EN 892, dynamic single, half and twin ropes, in use some 7.5 to 11 mm; EN 564,
-// accessory cord, 4 to 8 mm.
+// accessory cord, 4 to 8 mm, of which 6 mm and more are looked for without being told how thick.
+#include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "gauge/gauge.h"
 #include "render/render.h"
@@ -32,7 +34,7 @@ gauge::Reading sound_width_of(double diameter_mm, std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("Ropes of the thinnest and thickest sizes of the standards are found and measured within U") {
+TEST_CASE("Cord of 6 mm and ropes of the thinnest and thickest sizes are found and measured within U") {
     for (const double diameter_mm : {6.0, 7.5, 8.5, 11.0, 16.0}) {
         INFO(diameter_mm << " mm");
         const gauge::Reading reading = sound_width_of(diameter_mm, 41);

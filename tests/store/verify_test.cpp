@@ -39,7 +39,7 @@ std::string drop_trigger(const std::string& name, const std::string& table) {
 
 VerifyFault only_fault(const Store& store) {
     const VerifyReport report = verify(store);
-    for (const VerifyFault& fault : report.faults) INFO(fault.where + ": " + fault.what);
+    for (const VerifyFault& fault : report.faults) UNSCOPED_INFO(fault.where + ": " + fault.what);
     REQUIRE(report.faults.size() == 1);
     CHECK_FALSE(report.is_sound());
     CHECK_FALSE(report.faults.front().mend.empty());

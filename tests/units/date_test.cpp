@@ -8,6 +8,8 @@ namespace {
 
 using frayhold::add_months;
 using frayhold::Date;
+using frayhold::day_of;
+using frayhold::minute_words;
 using frayhold::parse_date;
 using frayhold::parse_time;
 using frayhold::Time;
@@ -54,6 +56,15 @@ TEST_CASE("A time is read and written to the second, in UTC") {
         CAPTURE(text);
         CHECK_FALSE(parse_time(text));
     }
+}
+
+TEST_CASE("A time is shown to the minute, and lies in its day by UTC") {
+    const Time late = std::chrono::sys_days(date(2026, 2, 28)) + std::chrono::hours(23) +
+                      std::chrono::minutes(59) + std::chrono::seconds(59);
+    CHECK(minute_words(late) == "2026-02-28 23:59 UTC");
+    CHECK(day_of(late) == date(2026, 2, 28));
+    CHECK(day_of(late + std::chrono::seconds(1)) == date(2026, 3, 1));
+    CHECK(day_of(Time{} - std::chrono::seconds(1)) == date(1969, 12, 31));
 }
 
 TEST_CASE("Months are added to the same day, or to the last one the month has") {

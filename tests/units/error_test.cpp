@@ -18,9 +18,9 @@ TEST_CASE("An error is one sentence: where, what, mend") {
                 "copy it from the camera again"}
               .sentence() ==
           "rope.jpg: the file ends in the middle of the picture; copy it from the camera again");
-    CHECK(Error{Fault::input, "the disk is full", "", "make room"}.sentence() ==
+    CHECK(Error{Fault::outside, "the disk is full", "", "make room"}.sentence() ==
           "the disk is full; make room");
-    CHECK(Error{Fault::input, "the disk is full", "store", ""}.sentence() == "store: the disk is full");
+    CHECK(Error{Fault::outside, "the disk is full", "store", ""}.sentence() == "store: the disk is full");
 }
 
 TEST_CASE("The fault is the exit code of the command line") {

@@ -1,3 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-// A deliberate include that runs upward, to prove that the check can fail.
+// Deliberate includes, one that runs upward and one of the catalogues, to prove that the check can fail.
 #include "gauge/gauge.h"
+#include "language/tr.h"
