@@ -55,7 +55,7 @@ std::optional<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, 
 }
 
 bool one_sided(const EdgesMoved& moved, double change_mm) {
-    constexpr double like = 0.5, hardly = 0.2;
+    constexpr double like = 0.5, hardly = 0.1;
     const double both_mm = moved.left_mm + moved.right_mm;
     if (std::abs(both_mm - change_mm) > like * std::abs(change_mm)) return false;
     const double way = change_mm > 0 ? 1.0 : -1.0;
