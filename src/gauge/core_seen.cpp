@@ -33,8 +33,8 @@ constexpr double fibre_reach_mm = 0.3;
 // does not plainly taper.
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
-// What a tip between the yarns of the sheath may hide at each end, where it is finer than the blur: from none
-// to this, any as likely. It can only add.
+// What tips between the yarns of the sheath hide where they are finer than the blur, both ends together: most
+// hide little, few much. An exponential law, whose standard deviation is its mean.
 constexpr double hidden_tip_mm = 0.35;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
@@ -319,7 +319,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     // Either, as likely as anything between.
     const double run_on_mm =
         core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm).length_mm - middle.length_mm;
-    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;  // half of the last at each end
+    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
@@ -331,7 +331,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), half_range * std::hypot(2 * hidden_tip_mm, run_on_mm)},
+        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_mm, half_range * run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;

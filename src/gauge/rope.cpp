@@ -471,13 +471,14 @@ class RopeMeasurement {
             double change_mm = 0.0;
             for (std::size_t s = run.from; s < run.to; ++s)
                 change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
-            if (moved && !one_sided(*moved, change_mm)) return false;
+            if (!moved.empty() && !one_sided(moved, change_mm)) return false;
             out.remarks.push_back(fmt::format(
                 "{}: {:.0f} – {:.0f} mm",
-                moved ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
-                                 "and feel there; along the rope")
-                      : tr_later("the rope's width differs where it runs out of the picture: look and feel "
-                                 "there, or take in more of the rope; along the rope"),
+                !moved.empty()
+                    ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
+                               "and feel there; along the rope")
+                    : tr_later("the rope's width differs where it runs out of the picture: look and feel "
+                               "there, or take in more of the rope; along the rope"),
                 limbs_.light.along_mm[run.from] - limbs_.light.along_mm[0],
                 limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0]));
             return true;
@@ -501,6 +502,9 @@ class RopeMeasurement {
         const double factor = (1 + flat_mm / round_mm) / 2;
         auto lines = edge_lines();
         lines.push_back({tr_later("scatter along the rope"), scatter_mm_ / std::sqrt(2.0)});
+        // Flattening and swelling move both edges alike: where one moved less, it may be the one misplaced.
+        lines.push_back({tr_later("edges that moved unequally"),
+                         unequal_mm(edges_moved(limbs_, where.from, where.to)) / std::sqrt(12.0)});
         lines.push_back(
             {tr_later("flattened or swollen"), std::abs(flat_mm - round_mm) / 2 / std::sqrt(3.0)});
         lines.push_back(

@@ -2,7 +2,7 @@
 #pragma once
 
 #include <cstddef>
-#include <optional>
+#include <vector>
 
 #include "gauge/rope_limbs.h"
 
@@ -18,13 +18,17 @@ struct EdgesMoved {
     double right_mm = 0.0;
 };
 
-// Stations [from, to). Each edge is expected on the cubic through that edge beside the stretch, over as much
-// rope again on either side. Empty where the picture shows too little rope on one side.
-[[nodiscard]] std::optional<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, std::size_t to);
+// Stations [from, to). Each edge is expected on the parabola, the cubic and the quartic through that edge
+// beside the stretch, over as much rope again on either side: one entry for each. Empty where the picture
+// shows too little rope on one side.
+[[nodiscard]] std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, std::size_t to);
 
-// Whether one edge moved and the other hardly did.
-//   change_mm   by how much the stretch is wider than the sound rope, on the mean: where the edges do not
-//               amount to it, the rope bends too much for the cubic to tell
-[[nodiscard]] bool one_sided(const EdgesMoved& moved, double change_mm);
+// Whether one edge moved and the other hardly did. Where the three do not agree on it, or the edges do not
+// amount to the change of width, the rope bends too much to tell.
+//   change_mm   by how much the stretch is wider than the sound rope, on the mean
+[[nodiscard]] bool one_sided(const std::vector<EdgesMoved>& moved, double change_mm);
+
+// By how much the two edges moved unequally, by the one of the three that tells the least.
+[[nodiscard]] double unequal_mm(const std::vector<EdgesMoved>& moved);
 
 }  // namespace frayhold::gauge
