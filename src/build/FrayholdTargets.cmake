@@ -72,3 +72,17 @@ function(frayhold_test name)
   endif()
   add_test(NAME ${name} COMMAND test_${name})
 endfunction()
+
+# frayhold_test_catalogue(<name>)
+# compiles the de.po beside the caller for test_<name>, which finds it under TEST_CATALOGUES, laid out as gettext has it.
+function(frayhold_test_catalogue name)
+  set(folder ${CMAKE_CURRENT_BINARY_DIR}/locale)
+  set(catalogue ${folder}/de/LC_MESSAGES/frayhold.mo)
+  add_custom_command(OUTPUT ${catalogue}
+    COMMAND ${CMAKE_COMMAND} -E make_directory ${folder}/de/LC_MESSAGES
+    COMMAND ${MSGFMT} -o ${catalogue} ${CMAKE_CURRENT_SOURCE_DIR}/de.po
+    DEPENDS de.po VERBATIM)
+  add_custom_target(frayhold_${name}_catalogue ALL DEPENDS ${catalogue})
+  add_dependencies(test_${name} frayhold_${name}_catalogue)
+  target_compile_definitions(test_${name} PRIVATE TEST_CATALOGUES="${folder}")
+endfunction()
