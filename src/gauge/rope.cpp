@@ -427,13 +427,11 @@ class RopeMeasurement {
         if (halo_.finest_mm > thickest_fibre_mm && area.value < area.U) {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());
-            out.remarks.push_back(fmt::format(
-                "{}: {:.0f} – {:.0f} mm",
+            out.remarks.push_back(with_place(
                 tr_later(
                     "something stands out beside the rope, loose fibres or the bench itself; look and feel "
                     "there, or take the photo again on a plain bench of another colour; along the rope"),
-                limbs_.light.along_mm[whole.from] - limbs_.light.along_mm[0],
-                limbs_.light.along_mm[whole.to - 1] - limbs_.light.along_mm[0]));
+                whole));
             std::fill(frayed_.begin(), frayed_.end(), char{0});
             return;
         }
@@ -446,6 +444,13 @@ class RopeMeasurement {
             out.remarks.emplace_back(tr_later(
                 "loose fibres stand at unknown heights: hold the camera straight above the fray for a closer "
                 "reading"));
+    }
+
+    // A remark and where along the rope it holds: "…; along the rope: 208 – 231 mm".
+    [[nodiscard]] std::string with_place(const char* words, const Run& run) const {
+        const auto& along_mm = limbs_.light.along_mm;
+        return fmt::format("{}: {:.0f} – {:.0f} mm", words, along_mm[run.from] - along_mm[0],
+                           along_mm[run.to - 1] - along_mm[0]);
     }
 
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
@@ -472,15 +477,13 @@ class RopeMeasurement {
             for (std::size_t s = run.from; s < run.to; ++s)
                 change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
             if (!moved.empty() && !one_sided(moved, change_mm)) return false;
-            out.remarks.push_back(fmt::format(
-                "{}: {:.0f} – {:.0f} mm",
+            out.remarks.push_back(with_place(
                 !moved.empty()
                     ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
                                "and feel there; along the rope")
                     : tr_later("the rope's width differs where it runs out of the picture: look and feel "
                                "there, or take in more of the rope; along the rope"),
-                limbs_.light.along_mm[run.from] - limbs_.light.along_mm[0],
-                limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0]));
+                run));
             return true;
         });
         if (runs.empty()) return;

@@ -231,23 +231,11 @@ class Rewriting {
     }
 
     void sentence(Place from, Place to) {
-        const Piece piece = piece_of(from, to);
-        if (!piece.has_letters) {
-            for (Place at = from; at != to; ++at) copy(*at);
-            return;
-        }
-        const std::string_view before = spaces_before(piece.english), after = spaces_after(piece.english);
-        const std::string english =
-            piece.english.substr(before.size(), piece.english.size() - before.size() - after.size());
-        const auto source = translated(piece, english, false);
-        if (!source) {
-            for (Place at = from; at != to; ++at) copy(*at);
-            return;
-        }
         // The attributes of tags within it are read too.
-        out_ += before;
-        for (const Token& token : tokens_of(*source)) copy(token);
-        out_ += after;
+        if (const auto source = translated(from, to, false))
+            for (const Token& token : tokens_of(*source)) copy(token);
+        else
+            for (Place at = from; at != to; ++at) copy(*at);
     }
 
     static bool wraps(Place from, Place to) {
@@ -260,10 +248,19 @@ class Rewriting {
         return false;
     }
 
-    [[nodiscard]] std::optional<std::string> translated(const Piece& piece, const std::string& english,
-                                                        bool in_attribute) const {
+    // The template's own text of what stands there in the translator's words, with the spaces around it;
+    // empty where it is no text, or is left in English.
+    [[nodiscard]] std::optional<std::string> translated(Place from, Place to, bool in_attribute) const {
+        const Piece piece = piece_of(from, to);
+        if (!piece.has_letters) return std::nullopt;
+        const std::string_view before = spaces_before(piece.english), after = spaces_after(piece.english);
+        const std::string english =
+            piece.english.substr(before.size(), piece.english.size() - before.size() - after.size());
         const std::string translation = translate_(english);
-        return translation == english ? std::nullopt : source_of(piece, translation, in_attribute);
+        if (translation == english) return std::nullopt;
+        const auto source = source_of(piece, translation, in_attribute);
+        if (!source) return std::nullopt;
+        return std::string(before).append(*source).append(after);
     }
 
     void copy(const Token& token) {
@@ -305,13 +302,8 @@ class Rewriting {
                 out += (at++)->source;
                 continue;
             }
-            const Piece piece = piece_of(at, end);
-            const std::string_view before = spaces_before(piece.english), after = spaces_after(piece.english);
-            const std::string english =
-                piece.english.substr(before.size(), piece.english.size() - before.size() - after.size());
-            const auto source = piece.has_letters ? translated(piece, english, true) : std::nullopt;
-            if (source)
-                out += std::string(before) + *source + std::string(after);
+            if (const auto source = translated(at, end, true))
+                out += *source;
             else
                 for (Place k = at; k != end; ++k) out += k->source;
             at = end;
