@@ -9,53 +9,53 @@
 #include <utility>
 
 #include "gauge/quantile.h"
+#include "gauge/wide.h"
 
 namespace frayhold::gauge {
 namespace {
 
-// Orthonormal functions, one a row, that span the given ones (one a column); by SVD, so that nearly alike
-// functions do no harm.
-cv::Mat basis_of(const cv::Mat& functions) {
+using Coefficients = cv::Matx<double, 3, LimbFit::functions>;  // one row a channel
+
+// By SVD, so that nearly alike functions, given one a column, do no harm.
+LimbFit::Basis basis_of(const cv::Mat& functions) {
     cv::Mat w, u, vt;
     cv::SVD::compute(functions, w, u, vt, cv::SVD::MODIFY_A);
-    int rank = 0;
-    while (rank < w.rows && w.at<double>(rank) > 1e-9 * w.at<double>(0)) ++rank;
-    cv::Mat basis;
-    cv::transpose(u.colRange(0, rank), basis);
+    LimbFit::Basis basis(static_cast<std::size_t>(functions.rows));
+    for (int k = 0; k < w.rows && w.at<double>(k) > 1e-9 * w.at<double>(0); ++k)
+        for (int i = 0; i < functions.rows; ++i)
+            basis[static_cast<std::size_t>(i)][static_cast<std::size_t>(k)] = u.at<double>(i, k);
     return basis;
 }
 
-// What the functions of the basis leave of the values.
-void take_out(const cv::Mat& basis, std::vector<double>& values) {
-    for (int k = 0; k < basis.rows; ++k) {
-        const auto* function = basis.ptr<double>(k);
-        double share = 0.0;
-        for (std::size_t i = 0; i < values.size(); ++i) share += function[i] * values[i];
-        for (std::size_t i = 0; i < values.size(); ++i) values[i] -= share * function[i];
-    }
+cv::Matx<double, LimbFit::functions, LimbFit::functions> products(const LimbFit::Basis& one,
+                                                                  const LimbFit::Basis& other) {
+    cv::Matx<double, LimbFit::functions, LimbFit::functions> sums;
+    for (std::size_t i = 0; i < one.size(); ++i)
+        for (int a = 0; a < LimbFit::functions; ++a)
+            for (int b = 0; b < LimbFit::functions; ++b)
+                sums(a, b) += one[i][static_cast<std::size_t>(a)] * other[i][static_cast<std::size_t>(b)];
+    return sums;
 }
 
-// Log determinant of the residuals' covariance, up to a constant.
-double log_determinant(const std::vector<cv::Vec3d>& line, const cv::Mat& luminance_basis,
-                       const cv::Mat& colour_basis) {
-    const auto n = line.size();
-    std::array<std::vector<double>, 3> residual;
-    for (int channel = 0; channel < 3; ++channel) {
-        auto& values = residual[static_cast<std::size_t>(channel)];
-        values.reserve(n);
-        for (const cv::Vec3d& sample : line) values.push_back(sample[channel]);
-        take_out(channel == 0 ? luminance_basis : colour_basis, values);
+// What each of three lines of samples has of each function.
+FRAYHOLD_WIDE Coefficients coefficients(const double* first, const double* second, const double* third,
+                                        const std::array<double, LimbFit::functions>* basis, std::size_t samples) {
+    constexpr std::size_t count = LimbFit::functions;
+    std::array<double, count> a{}, b{}, c{};
+    for (std::size_t i = 0; i < samples; ++i)
+        for (std::size_t k = 0; k < count; ++k) {
+            a[k] += basis[i][k] * first[i];
+            b[k] += basis[i][k] * second[i];
+            c[k] += basis[i][k] * third[i];
+        }
+    Coefficients out;
+    for (std::size_t k = 0; k < count; ++k) {
+        const int column = static_cast<int>(k);
+        out(0, column) = a[k];
+        out(1, column) = b[k];
+        out(2, column) = c[k];
     }
-    cv::Matx33d scatter;
-    for (int a = 0; a < 3; ++a)
-        for (int b = 0; b < 3; ++b)
-            scatter(a, b) = std::inner_product(residual[static_cast<std::size_t>(a)].begin(),
-                                               residual[static_cast<std::size_t>(a)].end(),
-                                               residual[static_cast<std::size_t>(b)].begin(), 0.0);
-    // A fraction of one 8-bit step: below it, a residual says nothing.
-    constexpr double floor = 4e-7;
-    for (int i = 0; i < 3; ++i) scatter(i, i) += floor * static_cast<double>(n);
-    return std::log(std::max(cv::determinant(scatter), 1e-300));
+    return out;
 }
 
 // Weights of a Gaussian blur at `step` over +-4 standard deviations; sums to 1.
@@ -74,7 +74,7 @@ std::vector<double> blur_kernel(double blur_mm, double step_mm) {
 // The six functions of the model for an edge at `place_mm`, one a column, at the samples' places.
 cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm,
                         const std::vector<double>& kernel, double step_mm, double radius_mm) {
-    cv::Mat functions = cv::Mat::zeros(static_cast<int>(outward_mm.size()), 6, CV_64F);
+    cv::Mat functions = cv::Mat::zeros(static_cast<int>(outward_mm.size()), LimbFit::functions, CV_64F);
     const int reach = static_cast<int>(kernel.size() / 2);
     for (int i = 0; i < functions.rows; ++i) {
         auto* f = functions.ptr<double>(i);
@@ -98,6 +98,44 @@ cv::Mat model_functions(const std::vector<double>& outward_mm, double place_mm,
 
 }  // namespace
 
+// A line as the sums want it: channel by channel, and the channels' scalar products.
+struct LimbFit::Channels {
+    std::array<std::vector<double>, 3> values;
+    cv::Matx33d products;
+
+    explicit Channels(const std::vector<cv::Vec3d>& line) {
+        for (std::size_t channel = 0; channel < values.size(); ++channel)
+            for (const cv::Vec3d& sample : line) values[channel].push_back(sample[static_cast<int>(channel)]);
+        for (int a = 0; a < 3; ++a)
+            for (int b = 0; b < 3; ++b) {
+                const auto &one = values[static_cast<std::size_t>(a)], &other = values[static_cast<std::size_t>(b)];
+                products(a, b) = std::inner_product(one.begin(), one.end(), other.begin(), 0.0);
+            }
+    }
+};
+
+// Of the residuals' covariance, up to a constant. With P and Q the projections onto the functions of luminance and
+// colour, residuals of channels a and b have the product a'b - a'Pb - a'Qb + a'PQb, and where both are colours
+// a'b - a'Qb: no residual need be made.
+double LimbFit::log_determinant(const Channels& line, const Model& model) {
+    const auto& v = line.values;
+    const auto samples = v[0].size();
+    const Coefficients p = coefficients(v[0].data(), v[1].data(), v[2].data(), model.luminance.data(), samples),
+                       q = coefficients(v[0].data(), v[1].data(), v[2].data(), model.colour.data(), samples);
+    cv::Matx33d scatter = line.products;
+    scatter(0, 0) -= p.row(0).dot(p.row(0));
+    const auto across = p.row(0) * model.luminance_by_colour;
+    for (int a = 1; a < 3; ++a) {
+        scatter(0, a) += across.dot(q.row(a)) - p.row(0).dot(p.row(a)) - q.row(0).dot(q.row(a));
+        scatter(a, 0) = scatter(0, a);
+        for (int b = 1; b < 3; ++b) scatter(a, b) -= q.row(a).dot(q.row(b));
+    }
+    // A fraction of one 8-bit step: below it, a residual says nothing.
+    constexpr double floor = 4e-7;
+    for (int i = 0; i < 3; ++i) scatter(i, i) += floor * static_cast<double>(samples);
+    return std::log(std::max(cv::determinant(scatter), 1e-300));
+}
+
 LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm, Window window)
     : spacing_mm_(spacing_mm),
       inside_samples_(static_cast<int>(std::ceil(window.inside_mm / spacing_mm))),
@@ -111,36 +149,42 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
     const double place_step_mm = 0.35 * spacing_mm;
     for (double place = -reach_mm; place <= reach_mm + 1e-9; place += place_step_mm)
         places_mm_.push_back(place);
-    luminance_bases_.resize(places_mm_.size());
-    colour_bases_.resize(places_mm_.size());
+    models_.resize(places_mm_.size());
     cv::parallel_for_({0, static_cast<int>(places_mm_.size())}, [&](const cv::Range& range) {
         for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
-            luminance_bases_[i] =
+            Model& model = models_[i];
+            model.luminance =
                 basis_of(model_functions(outward, places_mm_[i], luminance_kernel, step_mm, radius_mm));
-            colour_bases_[i] =
-                basis_of(model_functions(outward, places_mm_[i], colour_kernel, step_mm, radius_mm));
+            model.colour = basis_of(model_functions(outward, places_mm_[i], colour_kernel, step_mm, radius_mm));
+            model.luminance_by_colour = products(model.luminance, model.colour);
         }
     });
-    cv::Mat smooth(samples_, 6, CV_64F);
+    cv::Mat smooth(samples_, functions, CV_64F);
     for (int i = 0; i < samples_; ++i)
-        for (int p = 0; p < 6; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
-    smooth_basis_ = basis_of(smooth);
+        for (int p = 0; p < functions; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
+    smooth_.luminance = basis_of(smooth);
+    smooth_.colour = smooth_.luminance;
+    smooth_.luminance_by_colour = products(smooth_.luminance, smooth_.colour);
 }
 
 std::vector<double> LimbFit::costs(const std::vector<cv::Vec3d>& line) const {
+    return costs(Channels(line));
+}
+
+std::vector<double> LimbFit::costs(const Channels& line) const {
     std::vector<double> cost;
-    cost.reserve(places_mm_.size());
-    for (std::size_t i = 0; i < places_mm_.size(); ++i)
-        cost.push_back(log_determinant(line, luminance_bases_[i], colour_bases_[i]));
+    cost.reserve(models_.size());
+    for (const Model& model : models_) cost.push_back(log_determinant(line, model));
     return cost;
 }
 
 std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) const {
-    std::vector<double> cost = costs(line);
+    const Channels channels(line);
+    std::vector<double> cost = costs(channels);
     const auto best = static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
     if (best == 0 || best + 1 == cost.size()) return std::nullopt;
     // A curve with as many freedoms but no edge must do clearly worse.
-    if (log_determinant(line, smooth_basis_, smooth_basis_) - cost[best] < 0.3) return std::nullopt;
+    if (log_determinant(channels, smooth_) - cost[best] < 0.3) return std::nullopt;
     const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
     const double bend = before - 2 * here + after;
     const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <opencv2/core/mat.hpp>
+#include <opencv2/core/matx.hpp>
 #include <optional>
 #include <vector>
 
@@ -65,15 +67,26 @@ class LimbFit {
 
     static constexpr double reach_mm = 0.9;
 
+    static constexpr int functions = 6;  // of either model
+    // Orthonormal functions that span a model's, sample by sample; zero where they are fewer.
+    using Basis = std::vector<std::array<double, functions>>;
+
   private:
+    struct Model {
+        Basis luminance;
+        Basis colour;
+        cv::Matx<double, functions, functions> luminance_by_colour;  // scalar products of one with the other
+    };
+    struct Channels;
+    [[nodiscard]] static double log_determinant(const Channels& line, const Model& model);
+    [[nodiscard]] std::vector<double> costs(const Channels& line) const;
+
     double spacing_mm_;
     int inside_samples_;
     int samples_;
     std::vector<double> places_mm_;
-    // One a place: CV_64F, orthonormal functions that span the six, one a row; for luminance and for colour.
-    std::vector<cv::Mat> luminance_bases_;
-    std::vector<cv::Mat> colour_bases_;
-    cv::Mat smooth_basis_;  // the same for one smooth curve without an edge
+    std::vector<Model> models_;  // one a place
+    Model smooth_;               // one smooth curve without an edge
 };
 
 }  // namespace frayhold::gauge

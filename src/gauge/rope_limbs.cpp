@@ -133,7 +133,7 @@ void centre_between_limbs(RopeLimbs& limbs, const cv::Mat& bgr, const View& view
     }
     limbs.strip =
         unroll(bgr, 1, view, centre_line(centre, smoothing_mm, limbs.strip.mm_per_px), half_width_mm);
-    limbs.light = station_light(limbs.strip);
+    limbs.light = station_light(limbs.strip, StationDetail::mean_only);
     const std::size_t stations = limbs.light.row.size();
     std::vector<double> known_left(stations, nan), known_right(stations, nan);
     std::vector<LimbPair> pairs;

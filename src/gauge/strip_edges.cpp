@@ -6,17 +6,10 @@
 #include <limits>
 #include <opencv2/core.hpp>
 
-#include "gauge/light.h"
-
 namespace frayhold::gauge {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-constexpr double station_mm = 1.0;
-
-float luma_of(const cv::Vec3f& bgr) {
-    return 0.114F * bgr[0] + 0.587F * bgr[1] + 0.299F * bgr[2];
-}
 
 // First and second moments of log light and log roughness, summed along one station (and over its
 // neighbours). The first of the three coordinates is lightness, the other two are hue, all of one scale (an
@@ -116,84 +109,6 @@ double likeliest_border(const Strip& strip, const StationMoments& sums, double s
 }
 
 }  // namespace
-
-cv::Mat look_across(const Strip& strip, const StationLight& light, std::size_t station, double left_mm,
-                    double right_mm, Section section) {
-    constexpr int places = 12;
-    constexpr double outermost = 0.9;  // of the half width
-    const double middle = (left_mm + right_mm) / 2, half = (right_mm - left_mm) / 2;
-    cv::Mat look(1, places, CV_32FC3);
-    const auto* row = light.mean.ptr<cv::Vec3f>(static_cast<int>(station));
-    const auto at = [&](double share) {
-        const double reach =
-            section == Section::round ? std::sin(share * std::asin(outermost)) : share * outermost;
-        return std::clamp(static_cast<int>(std::lround(strip.column_at(middle + half * reach))), 0,
-                          strip.bgr.cols - 1);
-    };
-    for (int k = 0; k < places; ++k) {
-        const int from = at(2.0 * k / places - 1), to = std::max(from, at(2.0 * (k + 1) / places - 1) - 1);
-        cv::Vec3f sum;
-        for (int c = from; c <= to; ++c) sum += row[c];
-        look.at<cv::Vec3f>(0, k) = sum / static_cast<float>(to - from + 1);
-    }
-    return look;
-}
-
-StationLight station_light(const Strip& strip) {
-    const int rows_a_station = std::max(1, static_cast<int>(std::lround(station_mm / strip.mm_per_px)));
-    const int stations = strip.bgr.rows / rows_a_station;
-    StationLight light;
-    light.mean.create(stations, strip.bgr.cols, CV_32FC3);
-    light.luminance_and_colour.create(stations, strip.bgr.cols, CV_32FC3);
-    light.roughness.create(stations, strip.bgr.cols, CV_32F);
-    light.seen.create(stations, strip.bgr.cols, CV_32F);
-    const auto& linear = linear_of_srgb();
-    cv::parallel_for_({0, stations}, [&](const cv::Range& range) {
-        std::vector<cv::Vec3f> coded(static_cast<std::size_t>(strip.bgr.cols));
-        std::vector<float> squares(static_cast<std::size_t>(strip.bgr.cols));
-        for (int s = range.start; s < range.end; ++s) {
-            auto* mean = light.mean.ptr<cv::Vec3f>(s);
-            auto* share = light.seen.ptr<float>(s);
-            std::fill(mean, mean + strip.bgr.cols, cv::Vec3f());
-            std::fill(share, share + strip.bgr.cols, 0.0F);
-            std::fill(coded.begin(), coded.end(), cv::Vec3f());
-            std::fill(squares.begin(), squares.end(), 0.0F);
-            for (int r = s * rows_a_station; r < (s + 1) * rows_a_station; ++r) {
-                const auto* from = strip.bgr.ptr<cv::Vec3b>(r);
-                const auto* seen = strip.seen.ptr<uchar>(r);
-                for (int c = 0; c < strip.bgr.cols; ++c) {
-                    if (!seen[c]) continue;
-                    mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
-                    coded[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
-                    const float luma = luma_of(cv::Vec3f(from[c]));
-                    squares[static_cast<std::size_t>(c)] += luma * luma;
-                    share[c] += 1.0F;
-                }
-            }
-            auto* roughness = light.roughness.ptr<float>(s);
-            auto* channels = light.luminance_and_colour.ptr<cv::Vec3f>(s);
-            for (int c = 0; c < strip.bgr.cols; ++c) {
-                cv::Vec3f v = coded[static_cast<std::size_t>(c)];
-                float square = squares[static_cast<std::size_t>(c)] / (255.0F * 255.0F);
-                if (share[c] > 0) {
-                    mean[c] *= 1.0F / share[c];
-                    v *= 1.0F / (255.0F * share[c]);
-                    square /= share[c];
-                }
-                const float luma = luma_of(v);
-                roughness[c] = std::sqrt(std::max(0.0F, square - luma * luma)) / (luma + 0.02F);
-                channels[c] = {0.0722F * mean[c][0] + 0.7152F * mean[c][1] + 0.2126F * mean[c][2],
-                               (v[0] - luma) / 1.772F, (v[2] - luma) / 1.402F};
-                share[c] /= static_cast<float>(rows_a_station);
-            }
-        }
-    });
-    for (int s = 0; s < stations; ++s) {
-        light.row.push_back((s + 0.5) * rows_a_station - 0.5);
-        light.along_mm.push_back(light.row.back() * strip.mm_per_px);
-    }
-    return light;
-}
 
 std::vector<double> running_median(const std::vector<double>& values, int reach) {
     const int n = static_cast<int>(values.size());

@@ -36,6 +36,9 @@ class View {
 
     // Where a bench point stands in the picture.
     [[nodiscard]] cv::Point2d picture_from_bench(cv::Point2d bench_mm, double height_mm = 0.0) const;
+
+    // How the picture of bench points moves with each of the parameters.
+    class Gradient;
     // Where the line of sight of a pixel meets the plane at that height. Empty where it never does
     // (a pixel above the horizon), or where the lens model cannot be inverted.
     [[nodiscard]] std::optional<cv::Point2d> bench_from_picture(cv::Point2d picture_px,
@@ -60,6 +63,20 @@ class View {
     cv::Matx33d camera_from_bench_;
     cv::Vec3d origin_in_camera_;
     cv::Point3d camera_in_bench_;
+};
+
+// Exact derivatives; that of the rotation by its vector after Gallego & Yezzi, A Compact Formula for the Derivative
+// of a 3-D Rotation in Exponential Coordinates, 2015, equation 9.
+class View::Gradient {
+  public:
+    explicit Gradient(const View& view);
+
+    // Of a point on the bench plane, along `across` (picture pixels, unit length): one entry a parameter.
+    [[nodiscard]] Parameters of(cv::Point2d bench_mm, cv::Point2d across) const;
+
+  private:
+    const View& view_;
+    std::array<cv::Matx33d, 3> by_rotation_;  // of camera_from_bench
 };
 
 }  // namespace frayhold::gauge

@@ -2,7 +2,6 @@
 #include "gauge/view_fitter.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <opencv2/calib3d.hpp>
 
@@ -14,37 +13,6 @@ namespace {
 constexpr int n = View::parameter_count;
 using Square = cv::Matx<double, n, n>;
 using Vector = cv::Vec<double, n>;
-
-// Central differences of the residual; the steps move a picture point by about a hundredth of a pixel. The
-// stepped views are made once and serve every observation.
-class Gradient {
-  public:
-    explicit Gradient(const View& view) {
-        forward_.reserve(n);
-        back_.reserve(n);
-        for (int i = 0; i < n; ++i) {
-            auto forward = view.parameters(), back = view.parameters();
-            forward[i] += steps[static_cast<std::size_t>(i)];
-            back[i] -= steps[static_cast<std::size_t>(i)];
-            forward_.push_back(view.with(forward));
-            back_.push_back(view.with(back));
-        }
-    }
-
-    [[nodiscard]] Vector of(const Observation& o) const {
-        Vector gradient;
-        for (int i = 0; i < n; ++i) {
-            const auto k = static_cast<std::size_t>(i);
-            gradient[i] = (residual_px(forward_[k], o) - residual_px(back_[k], o)) / (2 * steps[k]);
-        }
-        return gradient;
-    }
-
-  private:
-    static constexpr std::array<double, n> steps{1e-5, 1e-4, 1e-5, 1e-5, 1e-5, 1e-3, 1e-3, 1e-3};
-    std::vector<View> forward_;
-    std::vector<View> back_;
-};
 
 constexpr double biweight_reach = 4.685;
 
@@ -90,12 +58,12 @@ struct ViewFitter::Normal {
 ViewFitter::Normal ViewFitter::normal_equations(const View& view, const std::vector<Observation>& seen,
                                                 double s) const {
     Normal normal;
-    const Gradient gradient(view);
+    const View::Gradient gradient(view);
     for (const auto& o : seen) {
         const double r = residual_px(view, o);
         const double w = weight_of(r, s) / (s * s);
         if (w == 0) continue;
-        const Vector g = gradient.of(o);
+        const Vector g = gradient.of(o.bench_mm, o.across);
         normal.matrix += w * (g * g.t());
         normal.vector += (w * r) * g;
     }
