@@ -152,6 +152,34 @@ double standing_out(const Look& in_left, const Look& in_right, const Look& out_l
            0.4 * std::sqrt(static_cast<double>(surroundings.dot(surroundings)));
 }
 
+// One row of a turned bench: at each place the mean look over 36 mm along the turned columns, of the nearest
+// cells, and how much of that is free.
+void mean_along(const FlatBench& flat, const cv::Matx23d& flat_from_turned, int y, std::vector<Look>& look,
+                std::vector<float>& free) {
+    constexpr int reach = 9, step = 2;  // rows
+    constexpr float share = 1.0F / (reach + 1);
+    std::fill(look.begin(), look.end(), Look());
+    std::fill(free.begin(), free.end(), 0.0F);
+    for (int i = -reach; i <= reach; i += step) {
+        const double from_x = flat_from_turned(0, 1) * (y + i) + flat_from_turned(0, 2),
+                     from_y = flat_from_turned(1, 1) * (y + i) + flat_from_turned(1, 2);
+        for (std::size_t x = 0; x < look.size(); ++x) {
+            const auto at = static_cast<double>(x);
+            const auto column = static_cast<int>(from_x + flat_from_turned(0, 0) * at + 0.5),
+                       row = static_cast<int>(from_y + flat_from_turned(1, 0) * at + 0.5);
+            if (static_cast<unsigned>(column) >= static_cast<unsigned>(flat.look.cols) ||
+                static_cast<unsigned>(row) >= static_cast<unsigned>(flat.look.rows))
+                continue;
+            look[x] += flat.look.ptr<Look>(row)[column];
+            free[x] += flat.free.ptr<float>(row)[column];
+        }
+    }
+    for (std::size_t x = 0; x < look.size(); ++x) {
+        look[x] *= share;
+        free[x] *= share;
+    }
+}
+
 // Scores every place for bands along the columns of a bench turned by `angle`; keeps the best of each
 // neighbourhood.
 void scan_direction(const FlatBench& flat, double angle, const std::vector<double>& widths,
@@ -163,16 +191,6 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
     const double c = std::cos(angle), s = std::sin(angle);
     const cv::Matx23d flat_from_turned(-s, c, centre.x + s * middle.x - c * middle.y, c, s,
                                        centre.y - c * middle.x - s * middle.y);
-    constexpr double run_mm = 36.0;
-    const auto turn = [&](const cv::Mat& from) {
-        cv::Mat turned;
-        cv::warpAffine(from, turned, flat_from_turned, {side, side}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
-                       cv::BORDER_CONSTANT, cv::Scalar::all(0));
-        cv::blur(turned, turned, {1, static_cast<int>(run_mm / cell_mm) | 1});
-        return turned;
-    };
-    const cv::Mat look = turn(flat.look), free = turn(flat.free);
-
     struct Window {
         int from, to;
     };
@@ -192,14 +210,13 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
     const int margin = static_cast<int>((0.5 * widths.back() + 7) / cell_mm) + 1;
 
     constexpr int stride_along = 6, stride_across = 2;
-    std::vector<Look> sums(static_cast<std::size_t>(side) + 1);
-    std::vector<float> weights(static_cast<std::size_t>(side) + 1);
+    std::vector<Look> row(static_cast<std::size_t>(side)), sums(row.size() + 1);
+    std::vector<float> weight(row.size()), weights(sums.size());
     for (int y = 0; y < side; y += stride_along) {
-        const auto* row = look.ptr<Look>(y);
-        const auto* weight = free.ptr<float>(y);
-        for (int x = 0; x < side; ++x) {
-            sums[static_cast<std::size_t>(x) + 1] = sums[static_cast<std::size_t>(x)] + row[x];
-            weights[static_cast<std::size_t>(x) + 1] = weights[static_cast<std::size_t>(x)] + weight[x];
+        mean_along(flat, flat_from_turned, y, row, weight);
+        for (std::size_t x = 0; x < row.size(); ++x) {
+            sums[x + 1] = sums[x] + row[x];
+            weights[x + 1] = weights[x] + weight[x];
         }
         const auto weight_in = [&](int x, Window w) {
             return weights[static_cast<std::size_t>(x + w.to)] -
@@ -210,7 +227,7 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
                    (1.0F / total);
         };
         for (int x = margin; x < side - margin; x += stride_across) {
-            if (weight[x] < 0.98F) continue;
+            if (weight[static_cast<std::size_t>(x)] < 0.98F) continue;
             Seed best;
             for (const Band& band : bands) {
                 const float in_left = weight_in(x, band.in_left), in_right = weight_in(x, band.in_right);
@@ -220,10 +237,12 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
                     out_left < 0.5F * static_cast<float>(band.out_left.to - band.out_left.from) ||
                     out_right < 0.5F * static_cast<float>(band.out_right.to - band.out_right.from))
                     continue;
-                const double score = band.plausibility * standing_out(mean(x, band.in_left, in_left),
-                                                                      mean(x, band.in_right, in_right),
-                                                                      mean(x, band.out_left, out_left),
-                                                                      mean(x, band.out_right, out_right));
+                const Look left = mean(x, band.in_left, in_left), beside = mean(x, band.out_left, out_left);
+                // No band stands out by more than either of its sides.
+                if (band.plausibility * difference(left, beside) <= best.score) continue;
+                const double score =
+                    band.plausibility * standing_out(left, mean(x, band.in_right, in_right), beside,
+                                                     mean(x, band.out_right, out_right));
                 if (score > best.score) best = {{}, angle, band.width_mm, score};
             }
             if (best.score < 1.0) continue;
