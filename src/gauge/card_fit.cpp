@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/core/utility.hpp>
 #include <optional>
 
 #include "gauge/card_design.h"
@@ -98,13 +99,18 @@ Result<ViewFit> fit_card(const cv::Mat& bgr, const std::vector<MarkerSighting>& 
         return failed(Fault::input, tr_later("card"), "no reference card is seen",
                       "lay the printed card flat beside the item");
     const ViewFitter fitter(prior);
+    const std::vector<View> first = fitter.first_views(corners);
+    std::vector<std::optional<Candidate>> candidates(first.size());
+    cv::parallel_for_({0, static_cast<int>(first.size())}, [&](const cv::Range& range) {
+        for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i)
+            candidates[i] = fit_edges(bgr, fitter, fitter.refined(first[i], corners, 0.5));
+    });
     std::optional<Candidate> best;
-    for (const View& first : fitter.first_views(corners)) {
-        Candidate candidate = fit_edges(bgr, fitter, fitter.refined(first, corners, 0.5));
+    for (auto& candidate : candidates) {
         const auto rank = [](const Candidate& c) {
             return c.edges.seen.empty() ? 1e9 : c.scale_px / static_cast<double>(c.edges.seen.size());
         };
-        if (!best || rank(candidate) < rank(*best)) best = std::move(candidate);
+        if (!best || rank(*candidate) < rank(*best)) best = std::move(candidate);
     }
 
     constexpr double least_seen_fraction = 0.25, most_scale_px = 1.5;

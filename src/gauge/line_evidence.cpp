@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/quantile.h"
+#include "gauge/wide.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -21,8 +22,8 @@ constexpr int band_columns = 32;
 // How far the mean along a line of `length` pixels through each place stands above that of the lines beside
 // it: the lesser of both sides, less a share of what the sides differ by, so that a border, a shadow or the
 // flank of a dark line does not pass for a line. `from` is the padded row of the first row of `out`.
-void ridge(const cv::Mat& padded, int from, int pad, double slope, double length, cv::Mat& line,
-           cv::Mat out) {
+FRAYHOLD_WIDE void ridge(const cv::Mat& padded, int from, int pad, double slope, double length, cv::Mat& line,
+                         cv::Mat& out) {
     const double norm = std::hypot(1.0, slope);
     const int half = std::max(2, static_cast<int>(std::lround(length / 2)));
     const int away_x = static_cast<int>(std::lround(beside_px / norm)),
@@ -118,9 +119,11 @@ cv::Mat LineEvidence::ridges(std::size_t band) const {
     const int room = 2 * static_cast<int>(std::ceil(beside_px));
     cv::Mat values(slope_count * count, bare_.cols, CV_32F);
     cv::Mat line(count + room, bare_.cols + room, CV_32F);
-    for (int k = 0; k < slope_count; ++k)
+    for (int k = 0; k < slope_count; ++k) {
+        cv::Mat of_slope = values.rowRange(k * count, (k + 1) * count);
         ridge(padded_, pad_ + first_column(band), pad_, slopes[static_cast<std::size_t>(k)], line_px_, line,
-              values.rowRange(k * count, (k + 1) * count));
+              of_slope);
+    }
     return values;
 }
 
