@@ -24,6 +24,6 @@ struct Palette {
 
 // CIEDE2000 with kL = 2 from each colour to the nearest one of the set; infinity for an empty set. Only the
 // four nearest by plain CIELAB distance (lightness halved) are compared.
-[[nodiscard]] std::vector<float> distances(const std::vector<Lab>& colours, const std::vector<Lab>& set);
+[[nodiscard]] std::vector<float> distances(const std::vector<Lab>& colours, std::vector<Lab> set);
 
 }  // namespace frayhold::gauge
