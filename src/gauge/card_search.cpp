@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <cstring>
 #include <map>
 #include <opencv2/aruco.hpp>
 #include <opencv2/imgproc.hpp>
@@ -45,11 +46,8 @@ ReducedPicture reduced_by(const cv::Mat& bgr, int factor) {
             std::fill(sums.begin(), sums.end(), std::uint16_t{0});
             for (int k = 0; k < factor; ++k) add_values(bgr.ptr(y * factor + k), values, sums.data());
             means_onward(sums.data(), last, step, onward.data(), means.data());
-            auto* to = reduced.bgr.ptr<cv::Vec3b>(y);
-            for (std::size_t x = 0; x < columns; ++x) {
-                const uchar* mean = &means[3 * step * x];
-                to[x] = {mean[0], mean[1], mean[2]};
-            }
+            auto* to = reduced.bgr.ptr(y);
+            for (std::size_t x = 0; x < columns; ++x) std::memcpy(to + 3 * x, &means[3 * step * x], 3);
         }
     });
     return reduced;
