@@ -2,7 +2,9 @@
 #include "gauge/core_seen.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <functional>
 #include <opencv2/imgproc.hpp>
 #include <optional>
 #include <utility>
@@ -305,10 +307,17 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     };
     CoreSeen result;
     result.mask = on_strip(mask);
-    const CoreRim middle = core_rim(strip, result.mask, usual_rim),
-                  wide = core_rim(strip, result.mask, darkest_rim),
-                  narrow = core_rim(strip, result.mask, lightest_rim), blunt = drawn({rim.open_px, 0, 0}),
-                  whole = drawn({1, 0, 0});
+    CoreRim middle, wide, narrow, long_reaching, blunt, whole;
+    const std::array<std::function<void()>, 6> tasks{
+        [&] { middle = core_rim(strip, result.mask, usual_rim); },
+        [&] { wide = core_rim(strip, result.mask, darkest_rim); },
+        [&] { narrow = core_rim(strip, result.mask, lightest_rim); },
+        [&] { long_reaching = core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm); },
+        [&] { blunt = drawn({rim.open_px, 0, 0}); },
+        [&] { whole = drawn({1, 0, 0}); }};
+    cv::parallel_for_({0, static_cast<int>(tasks.size())}, [&](const cv::Range& range) {
+        for (int i = range.start; i < range.end; ++i) tasks[static_cast<std::size_t>(i)]();
+    });
     const auto between = [](double a, double b, double c) {
         return (std::max({a, b, c}) - std::min({a, b, c})) / (2.0 * std::sqrt(3.0));
     };
@@ -317,8 +326,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     result.area_mm2 = middle.area_mm2;
     // A tip shaded to its end runs on beyond what the colours joined to the region; and so may a tracer.
     // Either, as likely as anything between.
-    const double run_on_mm =
-        core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm).length_mm - middle.length_mm;
+    const double run_on_mm = long_reaching.length_mm - middle.length_mm;
     result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
