@@ -27,8 +27,8 @@ struct ReducedPicture {
 [[nodiscard]] ReducedPicture reduced_picture(const cv::Mat& bgr);
 
 // Looks for the card's four fiducials at half the size of the reduced picture; where not all are seen, on the
-// reduced picture (a full-size search costs nine times a decode and finds no more), then once more at twice the
-// size where fewer than two are seen. At most one sighting an id: the largest.
+// reduced picture (a full-size search costs nine times a decode and finds no more), then once more at twice
+// the size where fewer than two are seen. At most one sighting an id: the largest.
 [[nodiscard]] std::vector<MarkerSighting> find_markers(const cv::Mat& bgr, const ReducedPicture& reduced);
 
 }  // namespace frayhold::gauge

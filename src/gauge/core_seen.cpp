@@ -313,8 +313,12 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         [&] { wide = core_rim(strip, result.mask, darkest_rim); },
         [&] { narrow = core_rim(strip, result.mask, lightest_rim); },
         [&] { long_reaching = core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm); },
-        [&] { blunt = drawn({rim.open_px, 0, 0}); },
-        [&] { whole = drawn({1, 0, 0}); }};
+        [&] {
+            blunt = drawn({rim.open_px, 0, 0});
+        },
+        [&] {
+            whole = drawn({1, 0, 0});
+        }};
     cv::parallel_for_({0, static_cast<int>(tasks.size())}, [&](const cv::Range& range) {
         for (int i = range.start; i < range.end; ++i) tasks[static_cast<std::size_t>(i)]();
     });

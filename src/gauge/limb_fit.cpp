@@ -39,7 +39,8 @@ cv::Matx<double, LimbFit::functions, LimbFit::functions> products(const LimbFit:
 
 // What each of three lines of samples has of each function.
 FRAYHOLD_WIDE Coefficients coefficients(const double* first, const double* second, const double* third,
-                                        const std::array<double, LimbFit::functions>* basis, std::size_t samples) {
+                                        const std::array<double, LimbFit::functions>* basis,
+                                        std::size_t samples) {
     constexpr std::size_t count = LimbFit::functions;
     std::array<double, count> a{}, b{}, c{};
     for (std::size_t i = 0; i < samples; ++i)
@@ -108,19 +109,21 @@ struct LimbFit::Channels {
             for (const cv::Vec3d& sample : line) values[channel].push_back(sample[static_cast<int>(channel)]);
         for (int a = 0; a < 3; ++a)
             for (int b = 0; b < 3; ++b) {
-                const auto &one = values[static_cast<std::size_t>(a)], &other = values[static_cast<std::size_t>(b)];
+                const auto &one = values[static_cast<std::size_t>(a)],
+                           &other = values[static_cast<std::size_t>(b)];
                 products(a, b) = std::inner_product(one.begin(), one.end(), other.begin(), 0.0);
             }
     }
 };
 
-// Of the residuals' covariance, up to a constant. With P and Q the projections onto the functions of luminance and
-// colour, residuals of channels a and b have the product a'b - a'Pb - a'Qb + a'PQb, and where both are colours
-// a'b - a'Qb: no residual need be made.
+// Of the residuals' covariance, up to a constant. With P and Q the projections onto the functions of
+// luminance and colour, residuals of channels a and b have the product a'b - a'Pb - a'Qb + a'PQb, and where
+// both are colours a'b - a'Qb: no residual need be made.
 double LimbFit::log_determinant(const Channels& line, const Model& model) {
     const auto& v = line.values;
     const auto samples = v[0].size();
-    const Coefficients p = coefficients(v[0].data(), v[1].data(), v[2].data(), model.luminance.data(), samples),
+    const Coefficients p = coefficients(v[0].data(), v[1].data(), v[2].data(), model.luminance.data(),
+                                        samples),
                        q = coefficients(v[0].data(), v[1].data(), v[2].data(), model.colour.data(), samples);
     cv::Matx33d scatter = line.products;
     scatter(0, 0) -= p.row(0).dot(p.row(0));
@@ -155,13 +158,15 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
             Model& model = models_[i];
             model.luminance =
                 basis_of(model_functions(outward, places_mm_[i], luminance_kernel, step_mm, radius_mm));
-            model.colour = basis_of(model_functions(outward, places_mm_[i], colour_kernel, step_mm, radius_mm));
+            model.colour =
+                basis_of(model_functions(outward, places_mm_[i], colour_kernel, step_mm, radius_mm));
             model.luminance_by_colour = products(model.luminance, model.colour);
         }
     });
     cv::Mat smooth(samples_, functions, CV_64F);
     for (int i = 0; i < samples_; ++i)
-        for (int p = 0; p < functions; ++p) smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
+        for (int p = 0; p < functions; ++p)
+            smooth.at<double>(i, p) = std::pow(outward_mm(i) / window.outside_mm, p);
     smooth_.luminance = basis_of(smooth);
     smooth_.colour = smooth_.luminance;
     smooth_.luminance_by_colour = products(smooth_.luminance, smooth_.colour);

@@ -24,8 +24,8 @@ std::uint32_t box_of(double L, double a, double b, double side) {
 }
 
 // Of the four colours of the set that lie nearest in CIELAB, lightness counting half, the least difference by
-// CIEDE2000. The set is in the order of lightness: beyond as much of that alone as the fourth is away, none is
-// nearer.
+// CIEDE2000. The set is in the order of lightness: beyond as much of that alone as the fourth is away, none
+// is nearer.
 double nearest(const Lab& lab, const std::vector<Lab>& set) {
     constexpr double far = std::numeric_limits<double>::infinity();
     std::array<std::pair<double, const Lab*>, 4> best{
@@ -43,8 +43,8 @@ double nearest(const Lab& lab, const std::vector<Lab>& set) {
             std::swap(best[i], best[i - 1]);
         return best.front().first > 0.0;
     };
-    const auto middle = std::lower_bound(set.begin(), set.end(), lab.L,
-                                         [](const Lab& each, double lightness) { return each.L < lightness; });
+    const auto middle = std::lower_bound(
+        set.begin(), set.end(), lab.L, [](const Lab& each, double lightness) { return each.L < lightness; });
     for (auto up = middle; up != set.end() && consider(*up);) ++up;
     for (auto down = middle; down != set.begin() && consider(*--down);) {
     }

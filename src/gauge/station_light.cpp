@@ -72,7 +72,8 @@ class Sums {
         for (int c = 0; c < columns; ++c) {
             if (seen != nullptr && !seen[c]) continue;
             share[c] += 1.0F;
-            if (seen != nullptr) mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
+            if (seen != nullptr)
+                mean[c] += cv::Vec3f(linear[from[c][0]], linear[from[c][1]], linear[from[c][2]]);
             if (!all_) continue;
             coded_[static_cast<std::size_t>(c)] += cv::Vec3f(from[c]);
             const float luma = luma_of(cv::Vec3f(from[c]));
@@ -105,7 +106,8 @@ StationLight station_light(const Strip& strip, StationDetail detail) {
             auto* share = light.seen.ptr<float>(s);
             sums.take({s * rows_a_station, (s + 1) * rows_a_station}, mean, share);
             if (detail == StationDetail::all)
-                sums.tell(mean, share, light.luminance_and_colour.ptr<cv::Vec3f>(s), light.roughness.ptr<float>(s));
+                sums.tell(mean, share, light.luminance_and_colour.ptr<cv::Vec3f>(s),
+                          light.roughness.ptr<float>(s));
             for (int c = 0; c < strip.bgr.cols; ++c) share[c] /= static_cast<float>(rows_a_station);
         }
     });

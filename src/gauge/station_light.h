@@ -15,7 +15,7 @@ struct StationLight {
     // Empty where the mean alone was asked for:
     cv::Mat luminance_and_colour;  // CV_32FC3: linear luminance (Rec. 709); Cb, Cr (ITU-T T.871), -0.5 to 0.5
     cv::Mat roughness;             // CV_32F: standard deviation of luma within the station over its mean
-    std::vector<double> row;   // the strip row at each station's middle
+    std::vector<double> row;       // the strip row at each station's middle
     std::vector<double> along_mm;  // from the strip's first row
 
     // From one station to the next.

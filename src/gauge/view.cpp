@@ -108,7 +108,8 @@ View::Parameters View::Gradient::of(cv::Point2d bench_mm, cv::Point2d across) co
     const double x = p[0] / p[2], y = p[1] / p[2], r2 = x * x + y * y;
     const double k1 = view_.parameters_[lens_k1], k2 = view_.k2_;
     const double stretch = 1 + r2 * (k1 + r2 * k2), steepness = 2 * (k1 + 2 * r2 * k2);
-    // Along `across`: by x and y of the undistorted picture at focal length 1, then by the point before the camera.
+    // Along `across`: by x and y of the undistorted picture at focal length 1, then by the point before the
+    // camera.
     const double radial = across.x * x + across.y * y, f = view_.focal_px_;
     const double by_x = f * (across.x * stretch + radial * steepness * x),
                  by_y = f * (across.y * stretch + radial * steepness * y);

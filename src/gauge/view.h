@@ -65,8 +65,8 @@ class View {
     cv::Point3d camera_in_bench_;
 };
 
-// Exact derivatives; that of the rotation by its vector after Gallego & Yezzi, A Compact Formula for the Derivative
-// of a 3-D Rotation in Exponential Coordinates, 2015, equation 9.
+// Exact derivatives; that of the rotation by its vector after Gallego & Yezzi, A Compact Formula for the
+// Derivative of a 3-D Rotation in Exponential Coordinates, 2015, equation 9.
 class View::Gradient {
   public:
     explicit Gradient(const View& view);

@@ -87,6 +87,36 @@ TEST_CASE("A bench point comes back from its pixel, at its height and through th
     CHECK(worst < 1e-8);
 }
 
+TEST_CASE("The gradient of a view is what small steps of its parameters show") {
+    std::mt19937 random(13);
+    const auto uniform = [&](double a, double b) {
+        return std::uniform_real_distribution<double>(a, b)(random);
+    };
+    constexpr std::array<double, View::parameter_count> steps{1e-5, 1e-4, 1e-5, 1e-5, 1e-5, 1e-3, 1e-3, 1e-3};
+    for (int i = 0; i < 50; ++i) {
+        const Setting setting = random_setting(random);
+        // A view without any rotation is the formula's own special case.
+        const View view =
+            i > 0 ? setting.view : View({std::log(3000.0), 0.01, 0, 0, 0, -40, -30, 400}, {2016, 1512}, 0);
+        const cv::Point2d at(uniform(-50, 130), uniform(-50, 100));
+        const double angle = uniform(0, 6.28);
+        const cv::Point2d across(std::cos(angle), std::sin(angle));
+        const View::Parameters gradient = View::Gradient(view).of(at, across);
+        for (int k = 0; k < View::parameter_count; ++k) {
+            const double step = steps[static_cast<std::size_t>(k)];
+            View::Parameters forward = view.parameters(), back = forward;
+            forward[k] += step;
+            back[k] -= step;
+            const double seen =
+                (view.with(forward).picture_from_bench(at) - view.with(back).picture_from_bench(at))
+                    .dot(across) /
+                (2 * step);
+            CAPTURE(i, k);
+            CHECK(gradient[k] == Approx(seen).epsilon(1e-5).margin(1e-4));
+        }
+    }
+}
+
 TEST_CASE("A pixel above the horizon and a lens that folds back give no bench point") {
     // Tilted by 80 degrees: the upper part of the picture looks over the bench's far edge.
     const View low({std::log(1000.0), 0, -80 * CV_PI / 180, 0, 0, 0, 0, 500}, {500, 500}, 0);
