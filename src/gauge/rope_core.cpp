@@ -57,7 +57,9 @@ class PlanView {
             static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
         const double left = limbs_.sound.left[station], right = limbs_.sound.right[station],
                      base = right - left;
-        const auto line_row = static_cast<std::size_t>(std::lround(row));
+        // An outline may run half a pixel out over the strip's end.
+        const auto line_row = static_cast<std::size_t>(
+            std::clamp(std::lround(row), 0L, static_cast<long>(limbs_.strip.line.size()) - 1));
         const cv::Point2d axis_mm = limbs_.strip.bench_mm(row, 0),
                           across = limbs_.strip.line.across(line_row);
         const cv::Point2d to_camera = cv::Point2d(camera_.x, camera_.y) - axis_mm;
