@@ -601,7 +601,7 @@ class RopeMeasurement {
 RopeFindings none_lies_alone() {
     RopeFindings none;
     none.remarks.emplace_back(
-        tr_later("other lengths lie against the rope wherever it was followed: lay the length to be measured "
+        tr_later("other lengths lie against the rope where it was followed: lay the length to be measured "
                  "by itself"));
     return none;
 }

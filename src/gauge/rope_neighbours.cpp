@@ -25,6 +25,15 @@ constexpr double least_apart = 3.5;
 // Nearer to the sheath than this share of the way from sheath to bench counts as the sheath's look.
 constexpr double like_sheath = 0.5;
 
+constexpr double dark = 0.01;  // in light fainter than this share of white, hue is noise
+
+cv::Vec2d hue_of(const cv::Vec3f& linear_bgr) {
+    const auto log_light = [&](int channel) {
+        return std::log(static_cast<double>(linear_bgr[channel]) + dark);
+    };
+    return {log_light(2) - log_light(1), log_light(0) - log_light(1)};
+}
+
 // One station of a strip between two distances across it; empty where that is hardly seen.
 std::optional<Looks> looks_of(const Strip& strip, const StationLight& light, std::size_t station,
                               double from_mm, double to_mm) {
@@ -60,9 +69,8 @@ std::optional<Looks> looks_of(const Strip& strip, const StationLight& light, std
     }
     const double middle = static_cast<double>(total) / static_cast<double>(count),
                  variance = static_cast<double>(squares) / static_cast<double>(count) - middle * middle;
-    constexpr double dark = 0.01;  // in light fainter than this share of white, hue is noise
-    const auto log_light = [&](int channel) { return std::log(static_cast<double>(sum[channel]) + dark); };
-    return Looks(log_light(2) - log_light(1), log_light(0) - log_light(1), log_light(1),
+    const cv::Vec2d hue = hue_of(sum);
+    return Looks(hue[0], hue[1], std::log(static_cast<double>(sum[1]) + dark),
                  std::sqrt(std::max(0.0, variance)) / (middle + 1));
 }
 
@@ -171,10 +179,15 @@ class NeighbourSearch {
                 1 / (of_bench.scatter[i] * of_bench.scatter[i] / 2 +
                      of_sheath.scatter[i] * of_sheath.scatter[i] / 2 + least_scatter[i] * least_scatter[i]);
         apart_ = from_sheath(of_bench.middle);
+        const cv::Vec2d way = cv::Vec2d(of_bench.middle[0], of_bench.middle[1]) - sheath_hue();
+        constexpr double plain = 0.4;
+        if (cv::norm(way) > plain) towards_bench_ = way / way.dot(way);
     }
 
     [[nodiscard]] std::vector<char> found() const {
-        std::vector<char> flags = grooved();
+        // The width that was followed is that of both, and misleads where one goes on alone.
+        if (grooved()) return std::vector<char>(stations(), 1);
+        std::vector<char> flags(stations(), 0);
         if (apart_ >= least_apart)
             for (const double side : {-1.0, 1.0}) {
                 const std::vector<char> beside = sheath_beside(side);
@@ -226,38 +239,46 @@ class NeighbourSearch {
         return beside;
     }
 
-    // Light from limb to limb at so many places, each as broad as the next.
+    // From limb to limb at so many places, each as broad as the next.
     static constexpr std::size_t places = 20;
+    static constexpr std::size_t limb = 1, first = 7, last = 12;  // the limbs left out; about the middle
     using Across = std::array<float, places>;
+    struct Section {
+        Across light{};
+        Across bench{};  // how much of the way from the sheath's hue (0) to the bench's (1); 0 where they are
+                         // alike
+    };
 
-    [[nodiscard]] Across light_across(std::size_t station) const {
+    [[nodiscard]] Section section(std::size_t station) const {
         const double left = limbs_.sound.left[station], width = limbs_.sound.right[station] - left;
         const auto* row = limbs_.light.mean.ptr<cv::Vec3f>(static_cast<int>(station));
         const auto column = [&](std::size_t place) {
             const double at = limbs_.strip.column_at(left + width * static_cast<double>(place) / places);
             return std::clamp(static_cast<int>(std::lround(at)), 0, limbs_.strip.bgr.cols - 1);
         };
-        Across across{};
+        Section section;
         for (std::size_t k = 0; k < places; ++k) {
             const int from = column(k), to = std::max(from + 1, column(k + 1));
-            cv::Vec3d sum;
-            for (int c = from; c < to; ++c) sum += cv::Vec3d(row[c]);
-            across.at(k) = static_cast<float>(sum.dot(luminance_mix) / (to - from));
+            cv::Vec3f sum;
+            for (int c = from; c < to; ++c) sum += row[c];
+            sum *= 1.0F / static_cast<float>(to - from);
+            section.light.at(k) = static_cast<float>(cv::Vec3d(sum).dot(luminance_mix));
+            if (towards_bench_)
+                section.bench.at(k) = static_cast<float>((hue_of(sum) - sheath_hue()).dot(*towards_bench_));
         }
-        return across;
+        return section;
     }
 
     // Whether light dips about the middle to much less than on both sides, and narrowly: what was taken for
     // one rope may as well be a rope and its own shadow, which is broad.
-    static bool dips(const Across& across) {
+    static bool dips(const Across& light) {
         constexpr float deep = 0.65F, edge = 0.8F;
-        constexpr std::size_t limb = 1, first = 7, last = 12;
         constexpr std::ptrdiff_t broadest = 7;
         for (std::size_t k = first; k <= last; ++k) {
-            const auto at = across.begin() + k, begin = across.begin() + limb, end = across.end() - limb;
+            const auto at = light.begin() + k, begin = light.begin() + limb, end = light.end() - limb;
             const float beside = std::min(*std::max_element(begin, at), *std::max_element(at + 1, end));
             if (*at > deep * beside) continue;
-            const auto bright = [&](float light) { return light > edge * beside; };
+            const auto bright = [&](float value) { return value > edge * beside; };
             const auto right = std::find_if(at, end, bright);
             const auto left =
                 std::find_if(std::make_reverse_iterator(at), std::make_reverse_iterator(begin), bright);
@@ -266,39 +287,52 @@ class NeighbourSearch {
         return false;
     }
 
-    // Where the median over some stations dips. Yarns of another colour wind round and lie nowhere at half
-    // the stations; a hole is shorter.
-    [[nodiscard]] std::vector<char> grooved() const {
-        constexpr std::size_t reach = 20, step = 5, every = 2, least = 55;
-        std::vector<char> flags(stations(), 0);
-        std::vector<Across> across;
-        for (std::size_t s = 0; s < stations(); s += every) across.push_back(light_across(s));
-        std::vector<float> values;
-        for (std::size_t s = reach; s + reach < stations(); s += step) {
-            Across usual{};
-            for (std::size_t k = 0; k < places; ++k) {
-                values.clear();
-                for (std::size_t i = (s - reach) / every; i <= (s + reach) / every; ++i)
-                    values.push_back(across[i].at(k));
-                usual.at(k) = quantile(values, 0.5);
-            }
-            if (dips(usual))
-                std::fill(flags.begin() + static_cast<std::ptrdiff_t>(s),
-                          flags.begin() + static_cast<std::ptrdiff_t>(std::min(s + step, stations())),
-                          char{1});
+    // Whether the bench shows about the middle, and the sheath on both sides.
+    static bool parts(const Across& bench) {
+        constexpr float shows = 0.5F, hardly = 0.25F;
+        for (std::size_t k = first; k <= last; ++k) {
+            const auto at = bench.begin() + k;
+            if (*at > shows && *std::min_element(bench.begin() + limb, at) < hardly &&
+                *std::min_element(at + 1, bench.end() - limb) < hardly)
+                return true;
         }
-        leave_out_short(flags, least);
-        widen(flags, reach);
-        // Two that lie together most of the way are as broad where the groove is lost in shade.
-        if (2 * static_cast<std::size_t>(std::count(flags.begin(), flags.end(), char{1})) > stations())
-            std::fill(flags.begin(), flags.end(), char{1});
-        return flags;
+        return false;
     }
 
+    // Whether the median over some stations shows a groove, for long enough. Yarns of another colour wind
+    // round and lie nowhere at half the stations; a hole is shorter.
+    [[nodiscard]] bool grooved() const {
+        constexpr std::size_t reach = 20, step = 5, every = 2, least = 55;
+        std::vector<Section> sections;
+        for (std::size_t s = 0; s < stations(); s += every) sections.push_back(section(s));
+        std::vector<float> values;
+        const auto usual = [&](std::size_t s, Across Section::*what) {
+            Across middle{};
+            for (std::size_t k = limb; k < places - limb; ++k) {
+                values.clear();
+                for (std::size_t i = (s - reach) / every; i <= (s + reach) / every; ++i)
+                    values.push_back((sections[i].*what).at(k));
+                middle.at(k) = quantile(values, 0.5);
+            }
+            return middle;
+        };
+        std::size_t length = 0;
+        for (std::size_t s = reach; s + reach < stations(); s += step) {
+            const bool found =
+                dips(usual(s, &Section::light)) || (towards_bench_ && parts(usual(s, &Section::bench)));
+            length = found ? length + step : 0;
+            if (length >= least) return true;
+        }
+        return false;
+    }
+
+    [[nodiscard]] cv::Vec2d sheath_hue() const { return {sheath_[0], sheath_[1]}; }
+
     const RopeLimbs& limbs_;
-    double breadth_mm_ = 0.0;  // half the rope's
-    Looks sheath_, weight_;    // the weights are inverse variances
-    double apart_ = 0.0;       // sheath and bench; 0 where no bench is known
+    double breadth_mm_ = 0.0;                 // half the rope's
+    Looks sheath_, weight_;                   // the weights are inverse variances
+    double apart_ = 0.0;                      // sheath and bench; 0 where no bench is known
+    std::optional<cv::Vec2d> towards_bench_;  // of hue; empty where sheath and bench are alike in it
 };
 
 }  // namespace

@@ -19,7 +19,7 @@ namespace frayhold::gauge {
 // against the bench round the card, by hue, lightness and roughness of areas of one size. Fibres thin out
 // over that distance and a shadow keeps the bench's hue; a neighbour does neither. Nothing is told where
 // sheath and bench look too much alike, or where no bench is seen round the card. Two lengths taken for one
-// show a groove along them, for longer than any damage is.
+// show a groove along them, or the bench in it, for longer than any damage is: then every station counts.
 [[nodiscard]] std::vector<char> beside_others(const RopeLimbs& limbs, const cv::Mat& bgr, const View& view);
 
 }  // namespace frayhold::gauge
