@@ -21,9 +21,10 @@ using Looks = cv::Vec4d;
 // roughness by how the picture is sharp.
 const Looks least_scatter(0.05, 0.05, 0.5, 0.05);
 // Sheath and bench must be so many standard deviations apart for anything to be told.
-constexpr double least_apart = 3.5;
-// Nearer to the sheath than this share of the way from sheath to bench counts as the sheath's look.
-constexpr double like_sheath = 0.5;
+constexpr double least_apart = 2.5;
+// Nearer to the sheath than this share of the way from sheath to bench counts as the sheath's look, if it is
+// by so many standard deviations nearer than the bench.
+constexpr double like_sheath = 0.5, nearer_by = 1.6;
 
 constexpr double dark = 0.01;  // in light fainter than this share of white, hue is noise
 
@@ -219,12 +220,13 @@ class NeighbourSearch {
     // that crosses does.
     [[nodiscard]] std::vector<char> sheath_beside(double side) const {
         constexpr double clear_mm = 2.0;  // of the gap and the shade in it
+        const double most = std::min(like_sheath * apart_, apart_ - nearer_by);
         std::vector<char> like(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s) {
             const double from =
                 side < 0 ? limbs_.sound.left[s] - clear_mm - breadth_mm_ : limbs_.sound.right[s] + clear_mm;
             const auto looks = looks_of(limbs_.strip, limbs_.light, s, from, from + breadth_mm_);
-            like[s] = looks && from_sheath(*looks) < like_sheath * apart_;
+            like[s] = looks && from_sheath(*looks) < most;
         }
         constexpr std::size_t reach = 6, gap = 12;
         std::vector<char> beside(stations(), 0);
