@@ -318,14 +318,14 @@ class NeighbourSearch {
             }
             return middle;
         };
-        std::size_t length = 0;
-        for (std::size_t s = reach; s + reach < stations(); s += step) {
-            const bool found =
-                dips(usual(s, &Section::light)) || (towards_bench_ && parts(usual(s, &Section::bench)));
-            length = found ? length + step : 0;
-            if (length >= least) return true;
+        std::size_t dipping = 0, parted = 0, looked_at = 0;
+        for (std::size_t s = reach; s + reach < stations(); s += step, ++looked_at) {
+            dipping = dips(usual(s, &Section::light)) ? dipping + step : 0;
+            if (dipping >= least) return true;
+            if (towards_bench_ && parts(usual(s, &Section::bench))) ++parted;
         }
-        return false;
+        // A sheen along the rope may have the bench's hue, over a glazed length, not over most of the rope.
+        return looked_at * step >= least && 2 * parted > looked_at;
     }
 
     [[nodiscard]] cv::Vec2d sheath_hue() const { return {sheath_[0], sheath_[1]}; }
