@@ -98,13 +98,12 @@ class RopeMeasurement {
                 run));
         find_fray();
         if (!measure_sound(out)) return out;
-        // Where they lie against most of it, what was followed may have gone from one length to the next, and
-        // what looks like damage may be where it did.
-        if (2 * std::count(crowded_.begin(), crowded_.end(), char{1}) >
-            static_cast<std::ptrdiff_t>(stations()))
-            std::fill(frayed_.begin(), frayed_.end(), char{0});
-        else
-            measure_damage(out);
+        measure_fray(out);
+        measure_local(out);
+        CoreFindings core =
+            measure_core(limbs_, crowded_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
+        for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
+        for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
         return out;
     }
@@ -118,15 +117,6 @@ class RopeMeasurement {
         return {picture_px(station, left_mm), picture_px(station, right_mm)};
     }
     [[nodiscard]] double camera_height() const { return fit_.view.camera_in_bench().z; }
-
-    void measure_damage(RopeFindings& out) {
-        measure_fray(out);
-        measure_local(out);
-        CoreFindings core =
-            measure_core(limbs_, crowded_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
-        for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
-        for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
-    }
 
     // Stations with fibres beyond both the blur and single surface yarns, as one stretch or several.
     void find_fray() {

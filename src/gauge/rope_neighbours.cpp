@@ -202,6 +202,9 @@ class NeighbourSearch {
         for (char& f : flags) f = f ? 0 : 1;
         leave_out_short(flags, least_alone);
         for (char& f : flags) f = f ? 0 : 1;
+        // Beside others for most of the way, the line that was followed may have gone from one to the next.
+        if (2 * std::count(flags.begin(), flags.end(), char{1}) > static_cast<std::ptrdiff_t>(stations()))
+            std::fill(flags.begin(), flags.end(), char{1});
         return flags;
     }
 
