@@ -9,6 +9,7 @@
 #include <optional>
 #include <utility>
 
+#include "gauge/colour.h"
 #include "gauge/core_rim.h"
 #include "gauge/even_strip.h"
 #include "gauge/palette.h"
@@ -284,6 +285,62 @@ bool is_core(const EvenStrip& strip, const SheathColours& sheath, const cv::Mat&
     return cv::mean(place, inside)[0] - cv::mean(place, outside)[0] >= least_rim_step;
 }
 
+// Mean colour of a place.
+class MeanColour {
+  public:
+    void take_in(const cv::Vec3b& bgr) {
+        sum_ += cv::Vec3d(bgr);
+        count_ += 1;
+    }
+    [[nodiscard]] bool any() const { return count_ > 0; }
+    [[nodiscard]] Lab lab() const {
+        const cv::Vec3d mean = sum_ / count_;
+        return lab_of({cv::saturate_cast<uchar>(mean[0]), cv::saturate_cast<uchar>(mean[1]),
+                       cv::saturate_cast<uchar>(mean[2])});
+    }
+
+  private:
+    cv::Vec3d sum_;
+    double count_ = 0.0;
+};
+
+// Whether a region lies at one edge of the rope for half its length and goes on beyond it in the same colour:
+// then it is the bench, between two lengths of rope or beside a misplaced edge.
+bool goes_on_as_bench(const RopeStrip& strip, const EvenStrip& small, const Contour& contour) {
+    constexpr double touching_mm = 0.5, inside_mm = 3.0, clear_mm = 0.3, outside_mm = 1.2, alike = 8.0;
+    const cv::Mat region = filled({contour}, small.rope.size());
+    const cv::Rect box = cv::boundingRect(contour);
+    const auto px = [&](double mm) { return mm / strip.mm_per_px; };
+    for (const int side : {-1, 1}) {
+        int touching = 0;
+        MeanColour inside, outside;
+        for (int row = box.y; row < box.y + box.height; ++row) {
+            const int whole_row = row * small.factor + small.factor / 2;
+            const auto at = static_cast<std::size_t>(whole_row);
+            const double edge = side < 0 ? strip.left[at] : strip.right[at];
+            if (std::isnan(edge)) continue;
+            const auto in_region = [&](double inward_px) {
+                const int column =
+                    (static_cast<int>(edge - side * inward_px) - small.first_column) / small.factor;
+                return column >= 0 && column < region.cols && region.at<uchar>(row, column) != 0;
+            };
+            if (!in_region(px(touching_mm))) continue;
+            ++touching;
+            const auto* pixels = strip.bgr.ptr<cv::Vec3b>(whole_row);
+            for (double in = px(touching_mm); in <= px(inside_mm); in += 1)
+                if (in_region(in)) inside.take_in(pixels[static_cast<int>(edge - side * in)]);
+            for (double out = px(clear_mm); out <= px(outside_mm); out += 1) {
+                const int column = static_cast<int>(edge + side * out);
+                if (column >= 0 && column < strip.bgr.cols) outside.take_in(pixels[column]);
+            }
+        }
+        if (2 * touching >= box.height && inside.any() && outside.any() &&
+            ciede2000(inside.lab(), outside.lab()) < alike)
+            return true;
+    }
+    return false;
+}
+
 CoreSeen told(CoreSeen::Verdict verdict, std::string remark) {
     CoreSeen result;
     result.verdict = verdict;
@@ -374,6 +431,14 @@ CoreSeen find_core(const RopeStrip& strip) {
         const Rim rim = rim_for(*small, patches, seed);
         std::vector<Contour> core = grown(*small, place, seed, half_way, rim);
         std::erase_if(core, [&](const Contour& contour) { return !is_core(*small, sheath, place, contour); });
+        const std::size_t regions = core.size();
+        std::erase_if(core, [&](const Contour& contour) { return goes_on_as_bench(strip, *small, contour); });
+        if (core.empty() && regions > 0)
+            return told(
+                CoreSeen::Verdict::cannot_tell,
+                tr_later(
+                    "cannot tell core by colour, what looks like it goes on beyond the rope's edge as the "
+                    "bench: look and feel"));
         if (!core.empty()) {
             CoreSeen found = measured(strip, *small, place, seed, core, rim);
             constexpr double dark_until = 35.0;  // CIELAB lightness: black fibres stay darker than core

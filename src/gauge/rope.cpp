@@ -14,6 +14,7 @@
 #include "gauge/rope_change.h"
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
+#include "gauge/rope_neighbours.h"
 #include "gauge/round_item.h"
 #include "language/later.h"
 
@@ -77,8 +78,11 @@ std::vector<Run> runs_of(const std::vector<char>& flags, std::size_t gap, std::s
 
 class RopeMeasurement {
   public:
-    RopeMeasurement(RopeLimbs limbs, const ViewFit& fit, const Propagation& propagation, Level level)
+    // crowded: the stations at which other lengths lie against the rope (rope_neighbours.h).
+    RopeMeasurement(RopeLimbs limbs, std::vector<char> crowded, const ViewFit& fit,
+                    const Propagation& propagation, Level level)
         : limbs_(std::move(limbs)),
+          crowded_(std::move(crowded)),
           fit_(fit),
           propagation_(propagation),
           level_(level),
@@ -86,12 +90,18 @@ class RopeMeasurement {
 
     RopeFindings findings() {
         RopeFindings out;
+        for (const Run& run : runs_of(crowded_, 0, 1))
+            out.remarks.push_back(with_place(
+                tr_later(
+                    "other lengths lie against the rope, so that neither core nor fibres nor widths are read "
+                    "there; lay the length to be measured by itself; along the rope"),
+                run));
         find_fray();
         if (!measure_sound(out)) return out;
         measure_fray(out);
         measure_local(out);
         CoreFindings core =
-            measure_core(limbs_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
+            measure_core(limbs_, crowded_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
         for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
         for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
@@ -119,6 +129,7 @@ class RopeMeasurement {
         constexpr std::size_t gap = 4, least = 7;
         fray_runs_ = runs_of(frayed_, gap, least);
         std::erase_if(fray_runs_, [&](const Run& run) {
+            if (is_crowded(run, 0)) return true;
             std::size_t with_fibres = 0;
             double farthest = 0.0;
             for (std::size_t s = run.from; s < run.to; ++s) {
@@ -148,6 +159,13 @@ class RopeMeasurement {
         return false;
     }
 
+    // Whether other lengths lie against the rope along a run, or within the margin of it.
+    [[nodiscard]] bool is_crowded(const Run& run, std::size_t margin) const {
+        const auto from = static_cast<std::ptrdiff_t>(run.from - std::min(run.from, margin)),
+                   to = static_cast<std::ptrdiff_t>(std::min(run.to + margin, stations()));
+        return std::find(crowded_.begin() + from, crowded_.begin() + to, char{1}) != crowded_.begin() + to;
+    }
+
     [[nodiscard]] bool near_fray(std::size_t station, std::size_t margin) const {
         return std::any_of(fray_runs_.begin(), fray_runs_.end(), [&](const Run& r) {
             return station + margin >= r.from && station < r.to + margin;
@@ -170,7 +188,7 @@ class RopeMeasurement {
         std::vector<PixelPair> pairs;
         std::vector<double> diameters;
         for (const LimbPair& p : limbs_.pairs) {
-            if (near_fray(p.station, 5)) continue;
+            if (near_fray(p.station, 5) || crowded_[p.station]) continue;
             const PixelPair pair = pixels(p.station, p.left_mm, p.right_mm);
             const double d = ruler.diameter_mm(pair);
             if (std::isnan(d)) continue;
@@ -179,8 +197,9 @@ class RopeMeasurement {
         }
         constexpr std::size_t least_pairs = 8;
         if (diameters.size() < least_pairs) {
-            out.remarks.emplace_back(
-                tr_later("too little of the rope shows clear edges: lay it on a bench of another colour"));
+            if (runs_of(crowded_, 0, 1).empty())
+                out.remarks.emplace_back(tr_later(
+                    "too little of the rope shows clear edges: lay it on a bench of another colour"));
             return false;
         }
         // Tukey's biweight about the median: flattened and swollen stretches have no say in what is sound.
@@ -458,7 +477,7 @@ class RopeMeasurement {
         std::vector<double> widths(stations(), baseline_mm_);
         const Ruler ruler(fit_.view, level_);
         for (const LimbPair& p : limbs_.pairs)
-            if (!near_fray(p.station, 25)) {
+            if (!near_fray(p.station, 25) && !crowded_[p.station]) {
                 const double d = ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm));
                 for (std::size_t s = p.station < 1 ? 0 : p.station - 1;
                      s <= std::min(p.station + 1, stations() - 1); ++s)
@@ -471,6 +490,8 @@ class RopeMeasurement {
         auto runs = runs_of(differs, gap, least);
         // Neither what runs out of the picture, where nothing says how the rope goes on, nor what moves one
         // edge alone is read as a change of width; but the person must know of it.
+        constexpr std::size_t course = 40;  // of the edges beside it, against which it is held
+        std::erase_if(runs, [&](const Run& run) { return is_crowded(run, course); });
         std::erase_if(runs, [&](const Run& run) {
             const auto moved = edges_moved(limbs_, run.from, run.to);
             double change_mm = 0.0;
@@ -566,6 +587,7 @@ class RopeMeasurement {
     static constexpr double outline_u_rel = 0.12;
 
     RopeLimbs limbs_;
+    std::vector<char> crowded_;
     const ViewFit& fit_;
     const Propagation& propagation_;
     Level level_;
@@ -575,6 +597,14 @@ class RopeMeasurement {
     double baseline_mm_ = 0.0;
     double scatter_mm_ = 0.0;
 };
+
+RopeFindings none_lies_alone() {
+    RopeFindings none;
+    none.remarks.emplace_back(
+        tr_later("other lengths lie against the rope where it was followed: lay the length to be measured "
+                 "by itself"));
+    return none;
+}
 
 }  // namespace
 
@@ -587,7 +617,9 @@ RopeFindings measure_rope(const cv::Mat& bgr, const ReducedPicture& reduced, con
             "the rope's edges are not clear enough to measure: lay it on a bench of another colour"));
         return none;
     }
-    return RopeMeasurement(std::move(*limbs), fit, propagation, level).findings();
+    std::vector<char> crowded = beside_others(*limbs, bgr, fit.view);
+    if (std::find(crowded.begin(), crowded.end(), char{0}) == crowded.end()) return none_lies_alone();
+    return RopeMeasurement(std::move(*limbs), std::move(crowded), fit, propagation, level).findings();
 }
 
 }  // namespace frayhold::gauge

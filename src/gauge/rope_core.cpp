@@ -18,7 +18,8 @@ struct NarrowStrip {
     int first_column = 0;
 };
 
-NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white) {
+NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowded, double mm_per_px,
+                         double white) {
     constexpr double margin_mm = 3.0;
     const Strip& strip = limbs.strip;
     const double left = *std::min_element(limbs.sound.left.begin(), limbs.sound.left.end()) - margin_mm;
@@ -36,8 +37,9 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, double mm_per_px, double white)
     for (int r = 0; r < strip.bgr.rows; ++r) {
         const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0,
                                                            static_cast<double>(limbs.sound.left.size() - 1)));
-        narrow.rope.left.push_back(strip.column_at(limbs.sound.left[s]) - from);
-        narrow.rope.right.push_back(strip.column_at(limbs.sound.right[s]) - from);
+        constexpr double none = std::numeric_limits<double>::quiet_NaN();
+        narrow.rope.left.push_back(crowded[s] ? none : strip.column_at(limbs.sound.left[s]) - from);
+        narrow.rope.right.push_back(crowded[s] ? none : strip.column_at(limbs.sound.right[s]) - from);
     }
     return narrow;
 }
@@ -120,8 +122,8 @@ double ring_area(const std::vector<cv::Point2d>& points) {
 
 }  // namespace
 
-CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Propagation& propagation,
-                          Level level, double rope_width_mm, bool fluffed) {
+CoreFindings measure_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
+                          const Propagation& propagation, Level level, double rope_width_mm, bool fluffed) {
     const double radius = rope_width_mm / 2;
     // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
     const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
@@ -129,8 +131,8 @@ CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit, const Prop
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
-    const NarrowStrip narrow =
-        narrow_strip(limbs, limbs.strip.mm_per_px * (1 - height / camera_height), white_of(limbs, fit));
+    const NarrowStrip narrow = narrow_strip(
+        limbs, crowded, limbs.strip.mm_per_px * (1 - height / camera_height), white_of(limbs, fit));
     const CoreSeen core = find_core(narrow.rope);
 
     CoreFindings out;

@@ -18,10 +18,11 @@ struct CoreFindings {
 };
 
 // Looks for core all along the rope. Core shows on the rope's upper side: areas and lengths are taken on the
-// plane that lies between half-way up and the top, give or take the rest. fluffed: loose fibres stand out
+// plane that lies between half-way up and the top, give or take the rest. crowded: stations
+// that are not looked at, since other lengths lie against the rope there. fluffed: loose fibres stand out
 // somewhere along it.
-[[nodiscard]] CoreFindings measure_core(const RopeLimbs& limbs, const ViewFit& fit,
-                                        const Propagation& propagation, Level level, double rope_width_mm,
-                                        bool fluffed);
+[[nodiscard]] CoreFindings measure_core(const RopeLimbs& limbs, const std::vector<char>& crowded,
+                                        const ViewFit& fit, const Propagation& propagation, Level level,
+                                        double rope_width_mm, bool fluffed);
 
 }  // namespace frayhold::gauge

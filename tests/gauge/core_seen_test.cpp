@@ -238,6 +238,32 @@ TEST_CASE("The sheen of a glazed length is not core") {
     CHECK(find_core(drawn(drawing)).verdict != CoreSeen::Verdict::found);
 }
 
+TEST_CASE("Pale bench within a misplaced edge is not core, core at the edge is") {
+    Drawing drawing;
+    drawing.length_mm = 240.0;
+    RopeStrip strip = drawn(drawing);
+    // Off-white bench to the right of the rope, and the edge placed in it over a stretch.
+    const auto pale = [&](double share) {
+        return cv::Vec3b::all(cv::saturate_cast<uchar>(255 * std::pow(share * drawing.light, 1 / 2.4)));
+    };
+    for (int row = 0; row < strip.bgr.rows; ++row) {
+        const auto edge = static_cast<std::size_t>(row);
+        for (int column = static_cast<int>(strip.right[edge]); column < strip.bgr.cols; ++column)
+            strip.bgr.at<cv::Vec3b>(row, column) = pale(0.7);
+        if (row > 1000 && row < 1300) {
+            strip.right[edge] += 18;
+            strip.left[edge] += 18;
+        }
+    }
+    const CoreSeen none = find_core(strip);
+    CHECK(none.verdict == CoreSeen::Verdict::cannot_tell);
+    CHECK(none.remark.find("goes on beyond the rope's edge") != std::string::npos);
+
+    drawing.core = window(120.0, 3.6, 10.0, 1.9);
+    const CoreSeen core = find_core(drawn(drawing));
+    CHECK(core.verdict == CoreSeen::Verdict::found);
+}
+
 TEST_CASE("Light that falls off along the rope changes nothing") {
     Drawing drawing;
     drawing.light_fall = 0.65;
