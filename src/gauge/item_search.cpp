@@ -59,10 +59,12 @@ cv::Mat looks_of(const cv::Mat& reduced, int again) {
     cv::blur(grey, smooth, {5, 5});
     cv::absdiff(grey, smooth, texture);
     if (again > 1) {
+        // Whole boxes only: what is left over at two sides is not looked at.
         const cv::Size size(reduced.cols / again, reduced.rows / again);
-        cv::resize(reduced, bgr, size, 0, 0, cv::INTER_AREA);
+        const cv::Rect boxes({}, size * again);
+        cv::resize(reduced(boxes), bgr, size, 0, 0, cv::INTER_AREA);
         cv::Mat precise;
-        texture.convertTo(precise, CV_32F);
+        texture(boxes).convertTo(precise, CV_32F);
         cv::resize(precise, texture, size, 0, 0, cv::INTER_AREA);
     } else {
         texture.convertTo(texture, CV_32F);
