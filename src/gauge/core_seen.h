@@ -20,9 +20,10 @@
 //   - in a solid patch, as thick as a bundle and larger than the patches that pale tracers make.
 // From there it is drawn out to half-way between sheath and core, and kept if it is large, solid (loose
 // fibres leave gaps), sharply bounded and without the sheath's own colour (the sheen of a glazed length only
-// adds white to it), and if it does not go on beyond the rope's edge as the bench. Fails with: a white or near-white sheath (it says that it can't tell), a dyed core or
-// one too soiled to look white (not seen), white paint or tape on the sheath, a bright narrow sheen on a
-// black or grey one (taken for core). Never proof that no core shows: look and feel.
+// adds white to it), and if it does not go on beyond the rope's edge as the bench. Fails with: a white or
+// near-white sheath (it says that it can't tell), a dyed core or one too soiled to look white (not seen),
+// white paint or tape on the sheath, a bright narrow sheen on a black or grey one (taken for core). Never
+// proof that no core shows: look and feel.
 namespace frayhold::gauge {
 
 struct CoreSeen {

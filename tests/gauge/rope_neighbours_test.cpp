@@ -90,39 +90,45 @@ bool told_of_others(const Report& report) {
     });
 }
 
-// Nothing but the width of a length that lies by itself may be read.
-void check_nothing_false(const Report& report, double diameter_mm) {
+// Nothing but the width of a length that lies by itself may be read. Gives whether one is read that is not
+// true.
+bool reads_wrong_width(const Report& report, double diameter_mm) {
+    bool wrong = false;
     for (const Reading& reading : report.readings) {
         INFO(name_of(reading.measurand) << " " << reading.value << " ± " << reading.U);
         REQUIRE(reading.measurand == Measurand::sound_width);
-        CHECK(std::abs(reading.value - diameter_mm) < 1.5 * reading.U);
+        wrong = std::abs(reading.value - diameter_mm) > reading.U;
     }
+    return wrong;
 }
 
 }  // namespace
 
 TEST_CASE("A coil shows no core, no fray and no local width", "[rope_neighbours]") {
-    int told = 0;
+    int told = 0, wrong = 0;
     for (std::uint64_t seed = 301; seed <= 312; ++seed) {
         INFO("seed " << seed);
         const render::Scene scene = scene_of(seed, coil);
         const Report report = measured(scene);
-        check_nothing_false(report, scene.rope->diameter_mm);
+        wrong += reads_wrong_width(report, scene.rope->diameter_mm);
         told += told_of_others(report);
     }
     CHECK(told >= 6);
+    // U holds the truth in 95 % of readings: of these, two outside it would be too many.
+    CHECK(wrong <= 1);
 }
 
 TEST_CASE("Lengths side by side show no core, no fray and no width of them all", "[rope_neighbours]") {
-    int told = 0;
+    int told = 0, wrong = 0;
     for (std::uint64_t seed = 331; seed <= 336; ++seed) {
         INFO("seed " << seed);
         const render::Scene scene = scene_of(seed, side_by_side);
         const Report report = measured(scene);
-        check_nothing_false(report, scene.rope->diameter_mm);
+        wrong += reads_wrong_width(report, scene.rope->diameter_mm);
         told += told_of_others(report);
     }
     CHECK(told >= 4);
+    CHECK(wrong <= 1);
 }
 
 TEST_CASE("A rope that lies by itself is read as ever", "[rope_neighbours]") {
