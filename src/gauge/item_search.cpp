@@ -440,6 +440,17 @@ bool leads_onto_card(cv::Point2d end_mm, double angle) {
     return false;
 }
 
+// Whether a band ends well within the picture, neither cut off by its border nor by the card.
+bool ends_in_sight(const ReducedPicture& reduced, const View& view, cv::Point2d end_mm, double angle,
+                   double width_mm) {
+    if (leads_onto_card(end_mm, angle)) return false;
+    // Nearer than this to the border the bench beside the next step is no longer seen.
+    const double room_px = (0.5 * width_mm + 4 * track_step_mm) / view.mm_per_px(end_mm);
+    const cv::Point2d px = view.picture_from_bench(end_mm);
+    const double width_px = reduced.bgr.cols * reduced.factor, height_px = reduced.bgr.rows * reduced.factor;
+    return std::min({px.x, px.y, width_px - px.x, height_px - px.y}) > room_px;
+}
+
 }  // namespace
 
 std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
@@ -460,11 +471,16 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
     std::optional<Track> best;
     double best_total = 0.0;
     std::vector<cv::Point2d> followed;
-    for (const Seed& seed : best_seeds(std::move(seeds), 12)) {
+    // One thing may have many seeds along it, a plainer one as many as there are.
+    constexpr std::size_t most_seeds = 60;
+    constexpr int most_things = 12;
+    int things = 0;
+    for (const Seed& seed : best_seeds(std::move(seeds), most_seeds)) {
         const bool seen_already = std::any_of(followed.begin(), followed.end(), [&](cv::Point2d p) {
             return cv::norm(p - seed.bench_mm) < 0.6 * seed.width_mm + track_step_mm;
         });
         if (seen_already) continue;
+        if (++things > most_things) break;
         // The scan's widths and directions are coarse: the ones that part item and bench best at the seed.
         double width = seed.width_mm, angle = seed.angle, score = 0.0;
         for (const double share : {0.8, 0.9, 1.0, 1.1, 1.22})
@@ -499,10 +515,19 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         track.contrast = median(scores);
         track.runs_over_card = leads_onto_card(track.centre_mm.back(), ahead.last_angle) ||
                                leads_onto_card(track.centre_mm.front(), behind.last_angle);
-        // Length tells an item from the clutter; contrast counts up to where it is plain.
+        // Length tells an item from the clutter; contrast counts up to where it is plain. The item is laid
+        // across the picture and runs out of it: what ends in sight is likelier something that lies about, a
+        // rule or a tool.
+        constexpr double share_in_sight = 0.7;
         double total = 0.0;
         for (const double s : scores) total += std::min(s, 20.0);
         total *= width_plausibility(width, request);
+        const auto weigh_end = [&](cv::Point2d end_mm, double last_angle) {
+            if (!ahead.closed && ends_in_sight(reduced, view, end_mm, last_angle, width))
+                total *= share_in_sight;
+        };
+        weigh_end(track.centre_mm.back(), ahead.last_angle);
+        weigh_end(track.centre_mm.front(), behind.last_angle);
         if (total > best_total) {
             best_total = total;
             best = std::move(track);
