@@ -476,10 +476,12 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
     constexpr int most_things = 12;
     int things = 0;
     for (const Seed& seed : best_seeds(std::move(seeds), most_seeds)) {
-        const bool seen_already = std::any_of(followed.begin(), followed.end(), [&](cv::Point2d p) {
-            return cv::norm(p - seed.bench_mm) < 0.6 * seed.width_mm + track_step_mm;
-        });
-        if (seen_already) continue;
+        const auto seen_already = [&](cv::Point2d at_mm) {
+            return std::any_of(followed.begin(), followed.end(), [&](cv::Point2d p) {
+                return cv::norm(p - at_mm) < 0.6 * seed.width_mm + track_step_mm;
+            });
+        };
+        if (seen_already(seed.bench_mm)) continue;
         if (++things > most_things) break;
         // The scan's widths and directions are coarse: the ones that part item and bench best at the seed.
         double width = seed.width_mm, angle = seed.angle, score = 0.0;
@@ -507,7 +509,11 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         track.centre_mm.assign(behind.points_mm.rbegin(), behind.points_mm.rend());
         track.centre_mm.push_back(seed.bench_mm);
         track.centre_mm.insert(track.centre_mm.end(), ahead.points_mm.begin(), ahead.points_mm.end());
+        // From a seed elsewhere onto a thing that was followed from a plainer one.
+        const auto again = std::count_if(track.centre_mm.begin(), track.centre_mm.end(), seen_already);
+        const bool same_thing = 2 * static_cast<std::size_t>(again) > track.centre_mm.size();
         followed.insert(followed.end(), track.centre_mm.begin(), track.centre_mm.end());
+        if (same_thing) continue;
         std::vector<double> scores = ahead.scores;
         scores.insert(scores.end(), behind.scores.begin(), behind.scores.end());
         constexpr std::size_t shortest = 8;
