@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/core.hpp>
 
 #include "gauge/light.h"
 
@@ -33,6 +34,10 @@ cv::Vec3f mean_light(const cv::Mat& bgr, int row, int column, int pixels) {
         for (int c = 0; c < pixels; ++c) sum += cv::Vec3f(linear[p[c][0]], linear[p[c][1]], linear[p[c][2]]);
     }
     return sum * (1.0F / static_cast<float>(pixels * pixels));
+}
+
+bool all_seen(const cv::Mat& seen, int row, int column, int pixels) {
+    return cv::countNonZero(seen(cv::Rect(column, row, pixels, pixels))) == pixels * pixels;
 }
 
 // Takes out the usual colour of each column, then what whole rows have in common over about a centimetre.
@@ -116,6 +121,7 @@ WebCells web_cells(const WebEdges& web) {
     const auto last_station = static_cast<double>(web.sound.left.size() - 1);
     cells.colour.create(strip.bgr.rows / cells.pixels, columns, CV_32FC3);
     cells.light.create(cells.colour.size(), CV_32FC3);
+    cells.seen.create(cells.colour.size(), CV_8U);
     for (int r = 0; r < cells.colour.rows; ++r) {
         const auto s = static_cast<std::size_t>(
             std::clamp(cells.strip_row(r) / rows_a_station - 0.5, 0.0, last_station));
@@ -130,6 +136,7 @@ WebCells web_cells(const WebEdges& web) {
                 std::clamp(static_cast<int>(std::lround(from + 0.5)), 0, strip.bgr.cols - cells.pixels);
             light[c] = mean_light(strip.bgr, r * cells.pixels, column, cells.pixels);
             row[c] = turned_log(light[c]);
+            cells.seen.at<uchar>(r, c) = all_seen(strip.seen, r * cells.pixels, column, cells.pixels) ? 1 : 0;
         }
     }
     cells.bare_colour = cells.colour.clone();

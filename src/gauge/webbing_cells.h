@@ -19,6 +19,7 @@ struct WebCells {
     cv::Mat colour;       // CV_32FC3
     cv::Mat bare_colour;  // CV_32FC3, nothing taken out
     cv::Mat light;        // CV_32FC3, linear blue, green, red
+    cv::Mat seen;         // CV_8U: 1 where the picture has all of the cell and the card does not lie
     int margin = 0;       // columns of bench on either side
     int across = 0;       // columns on the webbing, even
     double cell_mm = 0.0;
@@ -48,6 +49,10 @@ class WebSide {
     }
     [[nodiscard]] cv::Vec3d unusual(int row, int inward) const {
         return cells_.colour.at<cv::Vec3f>(row, column(inward));
+    }
+
+    [[nodiscard]] bool seen(int row, int inward) const {
+        return cells_.seen.at<uchar>(row, column(inward)) != 0;
     }
 
   private:

@@ -57,15 +57,18 @@ Look bench_look(const WebCells& cells, const WebSide& side) {
     return {mean, covariance};
 }
 
-// How much likelier each cell is bench than webbing: rows x inward.
+// How much likelier each cell is bench than webbing: rows x inward. Beyond the picture nothing is told.
 cv::Mat bench_against_web(const WebCells& cells, const WebSide& side, int deepest) {
     const Look bench = bench_look(cells, side), web({0, 0, 0}, cells.web_covariance);
     constexpr double most = 3.0;
     cv::Mat ratio(cells.colour.rows, deepest, CV_32F);
     for (int r = 0; r < ratio.rows; ++r)
         for (int i = 0; i < deepest; ++i)
-            ratio.at<float>(r, i) = static_cast<float>(std::clamp(
-                bench.log_density(side.bare(r, i)) - web.log_density(side.unusual(r, i)), -most, most));
+            ratio.at<float>(r, i) =
+                side.seen(r, i) ? static_cast<float>(std::clamp(bench.log_density(side.bare(r, i)) -
+                                                                    web.log_density(side.unusual(r, i)),
+                                                                -most, most))
+                                : 0.0F;
     return ratio;
 }
 
@@ -270,8 +273,9 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
     double closes_u = line.slope < -1e-6 ? alike * line.u_of_value_at(meeting) / -line.slope : seen,
            length_u = alike * line.u_of_value_at(0.0);
     const int looked_at = std::min(ratio.cols, static_cast<int>(1.5 * wedge.depth + 1.0 / cells.cell_mm));
-    const auto fitted =
-        fit_wedge(side, wedge, sides.blur_mm / cells.cell_mm, looked_at, sides.face_mm / cells.cell_mm);
+    const double blur_cells = sides.blur_mm / cells.cell_mm, face_cells = sides.face_mm / cells.cell_mm;
+    constexpr double full_say = 1.0, hidden_say = 0.25;
+    const auto fitted = fit_wedge(side, wedge, blur_cells, looked_at, face_cells, full_say);
     if (fitted) {
         const Wedge by_lengths = wedge;
         wedge = fitted->wedge;
@@ -281,6 +285,13 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
         closes_u = std::hypot(alike_both_ways * fitted->depth_u, (wedge.depth - by_lengths.depth) / 2);
         length_u = std::hypot(alike_both_ways * fitted->length_u,
                               (wedge.to - wedge.from - by_lengths.to + by_lengths.from) / 2);
+        // Its point may be hidden, or not, either as likely: half-way, with a rectangle over both.
+        if (const auto hidden = fit_wedge(side, wedge, blur_cells, looked_at, face_cells, hidden_say)) {
+            const double deeper = hidden->wedge.depth - wedge.depth;
+            wedge.depth += deeper / 2;
+            wedge.point_row += (hidden->wedge.point_row - wedge.point_row) / 2;
+            closes_u = std::hypot(closes_u, deeper / std::sqrt(12.0));
+        }
     }
     const double narrowing = (wedge.to - wedge.from) / wedge.depth;
     // Where each side lies in its blur, and what may be the face of one or the shadow beside it.

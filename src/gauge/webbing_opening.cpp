@@ -158,7 +158,7 @@ std::vector<SharedCell> shares_about(const WebSide& side, const Wedge& wedge, in
 }  // namespace
 
 std::optional<FittedWedge> fit_wedge(const WebSide& side, const Wedge& start, double blur_cells, int deepest,
-                                     double face_cells) {
+                                     double face_cells, double say_of_less) {
     const auto cells = shares_about(side, start, deepest, face_cells);
     constexpr std::size_t least_cells = 40;
     if (cells.size() < least_cells || start.depth < 2 || start.to - start.from < 1) return std::nullopt;
@@ -166,12 +166,15 @@ std::optional<FittedWedge> fit_wedge(const WebSide& side, const Wedge& start, do
     const double blur = std::hypot(blur_cells, a_cell);
     const auto wedge_of = [](const cv::Vec4d& p) { return Wedge{p[0], p[1], p[2], p[3]}; };
     constexpr double usual_misfit = 0.15;
-    const auto weight_of = [](double off) { return 1 / (1 + off * off / (usual_misfit * usual_misfit)); };
+    const auto say_of = [&](double off) { return off < 0 ? say_of_less : 1.0; };
+    const auto weight_of = [&](double off) {
+        return say_of(off) / (1 + off * off / (usual_misfit * usual_misfit));
+    };
     const auto misfit = [&](const cv::Vec4d& p) {
         double sum = 0.0;
         for (const SharedCell& cell : cells) {
             const double off = cell.share - covered(wedge_of(p), cell.row, cell.depth, blur);
-            sum += cell.trust * std::log1p(off * off / (usual_misfit * usual_misfit));
+            sum += cell.trust * say_of(off) * std::log1p(off * off / (usual_misfit * usual_misfit));
         }
         return sum;
     };

@@ -43,7 +43,10 @@ struct FittedWedge {
 //   blur_cells   standard deviation of the blur
 //   deepest      cells inward that are looked at
 //   face_cells   as above
+//   say_of_less  weight of a cell with less bench than the wedge, of one with more being 1. Ragged ends and
+//                loose fibres across a cut hide bench, and nothing shows bench where webbing is: with less
+//                than 1 the cut may close where its sides lead that are seen, though its point be hidden
 [[nodiscard]] std::optional<FittedWedge> fit_wedge(const WebSide& side, const Wedge& start, double blur_cells,
-                                                   int deepest, double face_cells);
+                                                   int deepest, double face_cells, double say_of_less);
 
 }  // namespace frayhold::gauge

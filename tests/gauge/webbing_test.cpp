@@ -123,6 +123,27 @@ TEST_CASE("a narrow cut is followed to where it closes, fibres across it or not"
     CHECK(std::abs(nick.depth_mm - depth) < 0.12 * depth);
 }
 
+TEST_CASE("ragged ends over one side of a cut near its point do not make it less deep") {
+    const double depth = GENERATE(5.0, 8.0);
+    const double length = GENERATE(2.5, 3.5, 5.0);
+    const WebCells cells = web_cells(painted([&](Strip& strip) {
+        cut(strip, 1.0, 90.0, length, depth);
+        const auto point = [&](double along_mm, double share) {
+            return cv::Point(static_cast<int>(std::lround(strip.column_at(half_width_mm - share * depth))),
+                             static_cast<int>(std::lround((90.0 + along_mm) / mm_per_px)));
+        };
+        for (const double share : {0.55, 0.7, 0.85})
+            cv::line(strip.bgr, point(0.5 * length * (1 - share), share), point(0.0, share - 0.1), web_colour,
+                     2);
+    }));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    const WebNick& nick = *search.deepest;
+    CAPTURE(depth, length, nick.depth_mm, nick.depth_u_mm);
+    CHECK(std::abs(nick.depth_mm - depth) < 2 * nick.depth_u_mm);
+    CHECK(nick.depth_mm > 0.93 * depth);
+}
+
 TEST_CASE("a cut across a stripe much like the bench is as deep as it is in the webbing about it") {
     const WebCells cells = web_cells(painted([](Strip& strip) {
         const auto column = [&](double across_mm) {
