@@ -158,18 +158,18 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
             const double explained = (outside[i] + std::max(0.0, inside[i])) * std::sqrt(length_mm);
             if (explained <= most) continue;
             most = explained;
-            found = ChangedEdge{from, to, 0.0};
+            found = ChangedEdge{from, to, inside[i] / inside_scatter};
         }
     }
     if (!found) return std::nullopt;
-    // Fluff thins out towards its ends: each is where the mean over a few stations is a quarter of what it is
-    // along the stretch, above that of the flank.
+    // Fluff thins out towards its ends: each is where the mean over a few stations is so small a share of
+    // what it is along the stretch, above that of the flank.
     const std::size_t few = stations_in(3.0, station_mm);
     const auto mean = [&](std::size_t from, std::size_t to) {
         return here.outside.mean(from, to) + here.inside.mean(from, to);
     };
     const auto level = [&](std::size_t s) { return mean(s > few ? s - few : 0, std::min(n, s + few + 1)); };
-    constexpr double end_share = 0.25;
+    constexpr double end_share = 0.15;
     const double high = mean(found->from, found->to);
     const auto end_level = [&](double flank_level) { return flank_level + end_share * (high - flank_level); };
     const double before = end_level(mean(found->from - flank, found->from)),
@@ -180,8 +180,6 @@ std::optional<ChangedEdge> changed_edge(const Strip& strip, const FibreCover& co
     while (found->to > middle && level(found->to - 1) < after) --found->to;
     while (found->to < n && level(found->to) >= after) ++found->to;
     if (damaged_in(found->from, found->to)) return std::nullopt;
-    constexpr double end_u_mm = 1.5;
-    found->end_u_mm = end_u_mm;
     return found;
 }
 

@@ -14,7 +14,7 @@ namespace frayhold::gauge {
 struct ChangedEdge {
     std::size_t from = 0;
     std::size_t to = 0;
-    double end_u_mm = 0.0;  // standard uncertainty of where it begins, and of where it ends
+    double inside = 0.0;  // how far the item within stands above its flanks, in standard deviations
 };
 
 // Fibres too fine to be followed one by one: they veil both what lies beside the edge and the item within it,

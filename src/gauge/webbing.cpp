@@ -91,6 +91,8 @@ struct Run {
 };
 
 constexpr std::array<double, 2> sides{-1.0, 1.0};  // left, right
+// Standard uncertainty of where fluff begins, and of where it ends: it thins out there.
+constexpr double fluff_end_u_mm = 1.5;
 
 class WebMeasurement {
   public:
@@ -167,7 +169,7 @@ class WebMeasurement {
                 out_of_strip(run))
                 continue;
             trim(run);
-            if (with_fibres() < least || !light_changes(run)) continue;
+            if (with_fibres() < least || blurred_edges(run) || !light_changes(run)) continue;
             std::copy(clear.begin() + static_cast<std::ptrdiff_t>(run.from),
                       clear.begin() + static_cast<std::ptrdiff_t>(run.to),
                       fluffed_.begin() + static_cast<std::ptrdiff_t>(run.from));
@@ -190,6 +192,14 @@ class WebMeasurement {
                 change_outside(web_.strip, *halo_.cover, web_.sound, side, station_mm(), run.from, run.to);
             return !change || (*change > plain && mean_out(run, side) > 0.0);
         });
+    }
+
+    // Whether what stands out along a run is alike on both edges and hardly clear of them: their own blur or
+    // shadow, not fibres.
+    [[nodiscard]] bool blurred_edges(const Run& run) const {
+        constexpr double hardly_clear_mm = 1.0;
+        const auto [less, more] = std::minmax({mean_out(run, -1.0), mean_out(run, 1.0)});
+        return more < hardly_clear_mm && 2 * less > more;
     }
 
     // 1 at each station of the deepest nick.
@@ -224,15 +234,52 @@ class WebMeasurement {
             if (found[0].plainness < found[1].plainness) std::swap(found[0], found[1]);
             if (found[1].plainness < much_fainter * found[0].plainness) found.pop_back();
         }
-        for (const Changed& changed : found) {
-            std::fill(fluffed_.begin() + static_cast<std::ptrdiff_t>(changed.edge.from),
-                      fluffed_.begin() + static_cast<std::ptrdiff_t>(changed.edge.to), char{1});
-            fluff_runs_.push_back({changed.edge.from, changed.edge.to});
-            fluff_doubt_mm_ =
-                std::hypot(fluff_doubt_mm_, std::sqrt(2.0) * changed.edge.end_u_mm * std::sqrt(12.0));
-        }
+        const std::vector<Run> followed = fluff_runs_;
+        for (const Changed& changed : found) add_changed_edge(changed.edge, followed);
+        // Fluff thins out towards its ends: fibres alone tell them no better than a veil does.
+        for (const Run& run : followed)
+            if (std::none_of(found.begin(), found.end(), [&](const Changed& changed) {
+                    return run.from < changed.edge.to && changed.edge.from < run.to;
+                }))
+                add_fluff_doubt(0.0);
         std::sort(fluff_runs_.begin(), fluff_runs_.end(),
                   [](const Run& a, const Run& b) { return a.from < b.from; });
+    }
+
+    // Where fibres were followed along much of the stretch too, they tell its ends as well: half-way, with a
+    // rectangle over both. Where none was, a mark of the bench beside the edge might pass for a veil: the
+    // webbing within must show it.
+    void add_changed_edge(const ChangedEdge& edge, const std::vector<Run>& followed) {
+        constexpr std::size_t much = 4;
+        constexpr double plain_inside = 2.0;
+        Run fibres{stations(), 0};
+        std::size_t along = 0;
+        for (const Run& run : followed) {
+            if (run.to <= edge.from || run.from >= edge.to) continue;
+            fibres = {std::min(fibres.from, run.from), std::max(fibres.to, run.to)};
+            along += run.to - run.from;
+        }
+        if (along == 0 && edge.inside < plain_inside) return;
+        Run whole{edge.from, edge.to};
+        double apart_mm = 0.0;
+        if (much * along >= edge.to - edge.from) {
+            whole = {(edge.from + fibres.from) / 2, (edge.to + fibres.to + 1) / 2};
+            const auto apart = [&](std::size_t a, std::size_t b) {
+                return (static_cast<double>(a) - static_cast<double>(b)) * station_mm();
+            };
+            apart_mm = std::hypot(apart(edge.from, fibres.from), apart(edge.to, fibres.to));
+            std::fill(fluffed_.begin() + static_cast<std::ptrdiff_t>(fibres.from),
+                      fluffed_.begin() + static_cast<std::ptrdiff_t>(fibres.to), char{0});
+        }
+        std::fill(fluffed_.begin() + static_cast<std::ptrdiff_t>(whole.from),
+                  fluffed_.begin() + static_cast<std::ptrdiff_t>(whole.to), char{1});
+        fluff_runs_.push_back({edge.from, edge.to});
+        add_fluff_doubt(apart_mm);
+    }
+
+    // Of both ends of one stretch, and a rectangle.
+    void add_fluff_doubt(double rectangle_mm) {
+        fluff_doubt_mm_ = std::hypot(fluff_doubt_mm_, rectangle_mm, std::sqrt(2.0 * 12.0) * fluff_end_u_mm);
     }
 
     // How far the outermost fibre stands out from one edge.

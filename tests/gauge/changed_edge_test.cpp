@@ -50,8 +50,16 @@ TEST_CASE("a veil over an edge and beside it is found with both its ends, on its
     REQUIRE(changed);
     CHECK(std::abs(static_cast<double>(changed->from) - 150) <= 4);
     CHECK(std::abs(static_cast<double>(changed->to) - 200) <= 4);
-    CHECK(changed->end_u_mm > 0);
+    CHECK(changed->inside > 5);
     CHECK_FALSE(bench.changed(-1.0));
+}
+
+TEST_CASE("a mark of the bench beside an edge leaves the item within as it is") {
+    Bench bench(5);
+    bench.veil(half_width_mm + 0.2, half_width_mm + 3, 150, 200, 0.12F);
+    const auto changed = bench.changed(1.0);
+    REQUIRE(changed);
+    CHECK(std::abs(changed->inside) < 2);
 }
 
 TEST_CASE("what lies far out on the bench or across both edges is no veil of fibres") {
