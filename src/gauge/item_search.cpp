@@ -524,7 +524,7 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         // Length tells an item from the clutter; contrast counts up to where it is plain. The item is laid
         // across the picture and runs out of it: what ends in sight is likelier something that lies about, a
         // rule or a tool.
-        constexpr double share_in_sight = 0.7;
+        constexpr double share_in_sight = 0.5;
         double total = 0.0;
         for (const double s : scores) total += std::min(s, 20.0);
         total *= width_plausibility(width, request);
