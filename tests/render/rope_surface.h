@@ -61,6 +61,7 @@ class RopeSurface {
         [[nodiscard]] double top_mm() const { return whole_.top_mm(); }
         static constexpr bool fine_texture = true;
         static constexpr double touch_mm = 0.002;
+        static constexpr int most_steps = 80;
 
       private:
         const RopeSurface& whole_;

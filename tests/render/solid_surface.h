@@ -26,6 +26,7 @@ class SolidSurface {
     [[nodiscard]] double top_mm() const { return top_; }
     static constexpr bool fine_texture = false;
     static constexpr double touch_mm = 0.02;
+    static constexpr int most_steps = 80;
     [[nodiscard]] double reach_mm() const { return 0.5 * top_; }
 
   private:

@@ -41,10 +41,9 @@ struct Noise {
 template <class Surface>
 [[nodiscard]] bool trace(const Surface& surface, Vec3 origin, Vec3 direction, double from_depth,
                          double to_depth, Hit& hit) {
-    constexpr int most_steps = 80;
     const double per_mm = 1.0 / length(direction);
     double depth = from_depth;
-    for (int step = 0; step < most_steps && depth <= to_depth; ++step) {
+    for (int step = 0; step < Surface::most_steps && depth <= to_depth; ++step) {
         const Vec3 point = origin + depth * direction;
         const double d = surface.distance(point, hit.foot);
         if (d < Surface::touch_mm) {

@@ -16,15 +16,18 @@ class WebbingSurface {
 
     [[nodiscard]] double distance(Vec3 point, CentreLine::Foot& foot) const {
         foot = web_.line.foot(plan(point));
-        double half = half_width_;
-        double safe = 1.0;
-        if (web_.nick && (foot.q > 0.0) == (web_.nick->side > 0)) {
-            half -= nick_depth_at(*web_.nick, foot.s);
-            if (std::abs(foot.s - web_.nick->middle_mm) < web_.nick->length_mm) safe = nick_step_;
-        }
-        const double out = std::max(std::abs(foot.q) - (half - edge_radius_), 0.0);
-        const double across = foot.beyond == 0.0 ? out : norm(out, foot.beyond);
-        return safe * (norm(across, point.z - edge_radius_) - edge_radius_);
+        const auto to_band = [&](double half) {
+            const double out = std::max(std::abs(foot.q) - (half - edge_radius_), 0.0);
+            const double across = foot.beyond == 0.0 ? out : norm(out, foot.beyond);
+            return norm(across, point.z - edge_radius_) - edge_radius_;
+        };
+        const double whole = to_band(half_width_);
+        if (!web_.nick || (foot.q > 0.0) != (web_.nick->side > 0)) return whole;
+        const double cut = to_band(half_width_ - nick_depth_at(*web_.nick, foot.s));
+        // Across the edge of a cut, which slants, the way is longer than the distance; and no point of the cut
+        // webbing is nearer than the whole.
+        const bool near_nick = std::abs(foot.s - web_.nick->middle_mm) < web_.nick->length_mm;
+        return std::max(whole, near_nick ? nick_step_ * cut : cut);
     }
     [[nodiscard]] Finish finish(const Hit& hit) const;
     // The unit normal of the smooth surface under the weave.
@@ -34,6 +37,7 @@ class WebbingSurface {
     [[nodiscard]] const WebbingSurface& around(Vec2, double) const { return *this; }
     static constexpr bool fine_texture = true;
     static constexpr double touch_mm = 0.002;
+    static constexpr int most_steps = 400;  // within a narrow cut they are short
     [[nodiscard]] double top_mm() const { return web_.thickness_mm; }
     [[nodiscard]] double reach_mm() const { return half_width_; }
 
