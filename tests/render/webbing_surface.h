@@ -24,8 +24,8 @@ class WebbingSurface {
         const double whole = to_band(half_width_);
         if (!web_.nick || (foot.q > 0.0) != (web_.nick->side > 0)) return whole;
         const double cut = to_band(half_width_ - nick_depth_at(*web_.nick, foot.s));
-        // Across the edge of a cut, which slants, the way is longer than the distance; and no point of the cut
-        // webbing is nearer than the whole.
+        // Across the edge of a cut, which slants, the way is longer than the distance; and no point of the
+        // cut webbing is nearer than the whole.
         const bool near_nick = std::abs(foot.s - web_.nick->middle_mm) < web_.nick->length_mm;
         return std::max(whole, near_nick ? nick_step_ * cut : cut);
     }
