@@ -418,10 +418,8 @@ class RopeMeasurement {
             outline(whole, halo_.left, halo_.right)));
 
         // With one of n fibres seen, the outline shows less by about a fifth of n - 1 (found by leaving out
-        // fibres of rendered frays, the finest first).
-        // Where many stand side by side the next goes as far as the one that is too faint to be followed.
-        const double area_short =
-            0.2 * usual.area * (std::exp(unseen_falloffs(halo_.unseen_share(long_mm))) - 1);
+        // fibres of rendered frays, the finest first). Most of the outline is of fibres of the usual reach.
+        const double area_short = 0.2 * usual.area * (std::exp(unseen_at_ends) - 1);
         const double area_correction = shortfall_made_good * area_short;
         out.readings.push_back(propagation_.reading(
             Measurand::fray_area,
