@@ -138,7 +138,8 @@ class RopeMeasurement {
                     {farthest, limbs_.sound.left[s] - halo_.left[s], halo_.right[s] - limbs_.sound.right[s]});
             }
             constexpr double well_clear_mm = 1.5;
-            return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm || !light_changes(run);
+            return 2 * with_fibres < run.to - run.from || farthest < well_clear_mm || !light_changes(run) ||
+                   !ends_apart(run);
         });
         std::vector<char> kept(stations(), 0);
         for (const Run& run : fray_runs_)
@@ -164,6 +165,24 @@ class RopeMeasurement {
         const auto from = static_cast<std::ptrdiff_t>(run.from - std::min(run.from, margin)),
                    to = static_cast<std::ptrdiff_t>(std::min(run.to + margin, stations()));
         return std::find(crowded_.begin() + from, crowded_.begin() + to, char{1}) != crowded_.begin() + to;
+    }
+
+    // Whether what stands out ends now farther out, now nearer from one station to the next, as fibres do on
+    // one side at least: the border of a shadow or of glare, or the item's own edge misplaced, does not.
+    [[nodiscard]] bool ends_apart(const Run& run) const {
+        constexpr double least_share = 0.12;  // of the mean reach
+        const auto apart = [&](const auto& beyond_mm) {
+            double steps = 0.0, reach = 0.0;
+            for (std::size_t s = run.from; s + 1 < run.to; ++s) {
+                const double here = beyond_mm(s), next = beyond_mm(s + 1);
+                if (std::min(here, next) <= clear_of_edge_mm) continue;
+                steps += std::abs(next - here);
+                reach += here;
+            }
+            return steps > least_share * reach;
+        };
+        return apart([&](std::size_t s) { return limbs_.sound.left[s] - halo_.left[s]; }) ||
+               apart([&](std::size_t s) { return halo_.right[s] - limbs_.sound.right[s]; });
     }
 
     [[nodiscard]] bool near_fray(std::size_t station, std::size_t margin) const {
