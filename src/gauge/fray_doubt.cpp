@@ -39,7 +39,7 @@ double length_shortfall_mm(double unseen) {
 }
 
 double length_shortfall_u_mm(double unseen) {
-    return shortfall_u(unseen, length_a_falloff_mm, 6.0);
+    return shortfall_u(unseen, length_a_falloff_mm, 5.0);
 }
 
 }  // namespace frayhold::gauge

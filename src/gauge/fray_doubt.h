@@ -35,7 +35,7 @@ inline constexpr double thinnest_fibre_mm = 0.02, thickest_fibre_mm = 0.08;
 // deviation, and what the share leaves out is chance besides. Leaving out the finest fibres of 120 rendered
 // frays, a tenth to nine tenths of them, made the width fall short by 1.0 n falloffs with a scatter of 0.8
 // sqrt(n), n = unseen_falloffs; on 60 others, measured, the length fell short by 5 n mm with a scatter of
-// 6 sqrt(n) mm.
+// 5 sqrt(n) mm.
 inline constexpr double shortfall_made_good = 0.4;
 [[nodiscard]] double width_shortfall_u(double unseen);  // in falloffs
 [[nodiscard]] double length_shortfall_mm(double unseen);

@@ -385,7 +385,8 @@ class RopeMeasurement {
             std::abs(extent(halo_.dense_loose_left, halo_.dense_loose_right).width -
                      extent(halo_.dense_strict_left, halo_.dense_strict_right).width) /
             2;
-        constexpr double cell_mm = 0.25;
+        // Of rendered frays seen from straight above, one standard deviation: as much as two of its cells.
+        constexpr double dense_phase_mm = 0.5;
         const Slope dense_slope = slope_at(d);
         const double too_long = seen_too_long(dense_slope.across), half_too_long = (1 + too_long) / 2;
         const double dense_beyond_mm = std::max(0.0, dense.width / half_too_long - baseline_mm_);
@@ -397,7 +398,7 @@ class RopeMeasurement {
              {tr_later("light of the fibres"), dense_span_u},
              {tr_later("light of the bench"), 2 * (halo_.cover ? halo_.cover->scatter : 0.0) * falloff_mm},
              {tr_later("where the stations begin"),
-              std::hypot(cell_mm, span_u(dense.width, dense.next_width))}});
+              std::hypot(dense_phase_mm, span_u(dense.width, dense.next_width))}});
 
         const Run whole{fray_runs_.front().from, fray_runs_.back().to};
         std::vector<PixelPair> along;

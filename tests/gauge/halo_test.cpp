@@ -177,7 +177,7 @@ TEST_CASE("what one picture cannot show of a fray", "[halo]") {
     CHECK(width_shortfall_u(0.01) == Approx(0.8 * std::sqrt(0.4 * 0.01)).epsilon(0.01));
     CHECK(width_shortfall_u(2.0) == Approx(std::hypot(0.45 * 2.0, 0.8 * std::sqrt(0.8))));
     CHECK(length_shortfall_mm(2.0) == Approx(10.0));
-    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.45 * 10.0, 6.0 * std::sqrt(0.8))));
+    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.45 * 10.0, 5.0 * std::sqrt(0.8))));
     // Half of the thicknesses; a short fibre must show the plainer, and one that catches no light never
     // shows.
     Halo halo;
