@@ -9,7 +9,8 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double reach_mm = 30.0;  // of the bench that is looked at on either side
+constexpr double reach_mm = 30.0;       // of the bench that is looked at on either side
+constexpr std::size_t longest_gap = 3;  // stations without fibres within a stretch of them
 
 float middle_of(std::vector<float>& values, double share = 0.5) {
     const auto at =
@@ -99,6 +100,12 @@ cv::Vec3d paled(const cv::Vec3d& sheath) {
     return 0.8 * sheath + 0.2 * cv::Vec3d::all(0.6);
 }
 
+// Stations [from, to) with fibres, and how plainly they show them, in standard deviations.
+struct PlainStretch {
+    std::size_t from = 0, to = 0;
+    double evidence = 0.0;
+};
+
 class CoverEstimate {
   public:
     CoverEstimate(const Strip& strip, const StationLight& light, const SoundEdges& sound)
@@ -128,14 +135,17 @@ class CoverEstimate {
 
     [[nodiscard]] bool enough_bench() const { return bare_.size() > 200; }
 
-    void estimate(FibreCover& cover, const cv::Vec3d& fibre) const {
+    // Of the three colours, to tell such fibre from bench best; their sum is not set.
+    [[nodiscard]] cv::Vec3d weights_for(const cv::Vec3d& fibre) const {
+        return noise().inv() * (fibre - bench_);
+    }
+
+    // Gives the stretch that shows such fibres most plainly.
+    PlainStretch estimate(FibreCover& cover, const cv::Vec3d& fibre) const {
         cover.bench = bench_;
         cover.fibre = fibre;
-        const cv::Vec3d step = fibre - bench_;
-        cv::Matx33d covariance = scatter_.covariance;
-        for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
-        const cv::Vec3d raw = covariance.inv() * step;
-        const double information = std::max(1e-9, raw.dot(step));
+        const cv::Vec3d raw = weights_for(fibre);
+        const double information = std::max(1e-9, raw.dot(fibre - bench_));
         const cv::Vec3f weights(raw / information);
         cover.scatter = 1 / std::sqrt(information);
         cover.share.create(light_.mean.size(), CV_32F);
@@ -145,19 +155,23 @@ class CoverEstimate {
             auto* to = cover.share.ptr<float>(s);
             for (int c = 0; c < cover.share.cols; ++c) to[c] = (from[c] - usual[c]).dot(weights);
         }
-        find_stirred(cover);
+        return find_stirred(cover);
     }
 
     // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it
     // goes from the bench, there or on the item, which they cover too, whichever is more.
-    [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item) const {
+    // weights: of the three colours in the share; none where no light is believed yet.
+    [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item,
+                                         const std::optional<cv::Vec3d>& weights) const {
         constexpr double from_mm = 0.5, to_mm = 1.5, thickest_share = 0.15, cover_there = 0.9;
+        // By the share that the light believed so far makes of it: a tracer yarn that stands beside a
+        // misplaced edge, or a knot in the wood, changes the light more than fibres do, but otherwise.
         std::vector<std::pair<double, cv::Vec3d>> cells;
         for (std::size_t s = 0; s < stirred.size(); ++s) {
             if (!stirred[s]) continue;
             for (const double side : {-1.0, 1.0}) {
                 const cv::Vec3d sum = change_beside(s, side, from_mm, to_mm);
-                cells.emplace_back(cv::norm(sum), sum);
+                cells.emplace_back(weights ? sum.dot(*weights) : cv::norm(sum), sum);
             }
         }
         std::sort(cells.begin(), cells.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
@@ -196,6 +210,12 @@ class CoverEstimate {
     }
 
   private:
+    [[nodiscard]] cv::Matx33d noise() const {
+        cv::Matx33d covariance = scatter_.covariance;
+        for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
+        return covariance;
+    }
+
     // How the light between two distances outward of one edge differs, on the mean, from what the bench
     // usually shows there.
     [[nodiscard]] cv::Vec3d change_beside(std::size_t s, double side, double from_mm, double to_mm) const {
@@ -212,32 +232,52 @@ class CoverEstimate {
         return std::clamp(static_cast<int>(std::lround(strip_.column_at(t))), 0, strip_.bgr.cols - 1);
     }
 
-    void find_stirred(FibreCover& cover) const {
+    // Gives the plainest stretch of them, and how plain it is.
+    PlainStretch find_stirred(FibreCover& cover) const {
         const std::size_t stations = sound_.left.size();
-        cover.stirred.assign(stations, 0);
+        const cv::Vec3d step = cover.fibre - bench_;
+        const cv::Matx33d inverse = noise().inv();
+        const cv::Vec3d weights = inverse * step * (1 / std::max(1e-9, step.dot(inverse * step)));
+        std::vector<double> evidence(stations, 0.0);
         for (const double side : {-1.0, 1.0}) {
+            std::vector<cv::Vec3d> changes(stations);
             std::vector<float> beside(stations, 0.0F);
             for (std::size_t s = 0; s < stations; ++s) {
-                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
-                const int a = strip_column(edge + side * 0.5), b = strip_column(edge + side * 2.5);
-                const auto* row = cover.share.ptr<float>(static_cast<int>(s));
-                for (int c = std::min(a, b); c <= std::max(a, b); ++c) beside[s] += row[c];
-                beside[s] /= static_cast<float>(std::abs(b - a) + 1);
+                changes[s] = change_beside(s, side, 0.5, 2.5);
+                beside[s] = static_cast<float>(changes[s].dot(weights));
             }
             std::vector<float> sorted = beside;
             const float usual = middle_of(sorted);
             for (float& v : sorted) v = std::abs(v - usual);
             const float scatter = std::max(middle_of(sorted, 0.5) / 0.6745F, middle_of(sorted, 0.6827));
             constexpr float plain = 3.0F, least_share = 0.06F;
-            for (std::size_t s = 0; s < stations; ++s)
-                if (beside[s] - usual > std::max(least_share, plain * scatter)) cover.stirred[s] = 1;
+            for (std::size_t s = 0; s < stations; ++s) {
+                const float share = beside[s] - usual;
+                // A change that is more of another kind than towards the fibres' light is none of theirs.
+                const cv::Vec3d other = changes[s] - beside[s] * step;
+                const bool theirs =
+                    other.dot(inverse * other) < beside[s] * beside[s] * step.dot(inverse * step);
+                if (theirs && share > std::max(least_share, plain * scatter))
+                    evidence[s] = std::max<double>(evidence[s], share / scatter);
+            }
         }
+        cover.stirred.assign(stations, 0);
+        for (std::size_t s = 0; s < stations; ++s) cover.stirred[s] = evidence[s] > 0;
         leave_out_short(cover.stirred);
+        PlainStretch plainest, now;
+        for (std::size_t s = 0; s < stations; ++s) {
+            if (!cover.stirred[s]) continue;
+            if (s > now.to + longest_gap) now = {s, s, 0.0};
+            now.to = s + 1;
+            now.evidence += evidence[s];
+            if (now.evidence > plainest.evidence) plainest = now;
+        }
+        return plainest;
     }
 
     // A fray is a stretch; what stirs one station or two is a knot in the wood or a crumb.
     static void leave_out_short(std::vector<char>& stirred) {
-        constexpr std::size_t least = 4, gap = 3;
+        constexpr std::size_t least = 4, gap = longest_gap;
         const std::size_t stations = stirred.size();
         for (std::size_t from = 0; from < stations;) {
             if (!stirred[from]) {
@@ -272,14 +312,32 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
                                       const SoundEdges& sound) {
     const CoverEstimate estimate(strip, light, sound);
     if (!estimate.enough_bench()) return std::nullopt;
+    // Loose fibres are of the sheath or of its tracer yarns, paler than these or, where they shade each
+    // other, not: whichever of them makes the most of what lies beside the item.
+    const cv::Vec3d usual = usual_inside(light, strip, sound);
     FibreCover cover;
-    cover.sheath_fibre = paled(usual_inside(light, strip, sound));
-    estimate.estimate(cover, paled(mean_inside(light, strip, sound, nullptr)));
+    PlainStretch plainest{0, 0, -1.0};
+    for (const cv::Vec3d& fibre : {paled(mean_inside(light, strip, sound, nullptr)), paled(usual), usual}) {
+        FibreCover tried;
+        const PlainStretch stretch = estimate.estimate(tried, fibre);
+        if (stretch.evidence <= plainest.evidence) continue;
+        plainest = stretch;
+        cover = std::move(tried);
+    }
+    cover.sheath_fibre = paled(usual);
     // Where fibres were found, the item itself is covered by them: there their colour can be read.
-    std::vector<char> stirred = cover.stirred;
-    if (std::count(stirred.begin(), stirred.end(), 1) < 3) stirred = estimate.changed_light();
+    std::vector<char> stirred(cover.stirred.size(), 0);
+    std::copy(cover.stirred.begin() + static_cast<std::ptrdiff_t>(plainest.from),
+              cover.stirred.begin() + static_cast<std::ptrdiff_t>(plainest.to),
+              stirred.begin() + static_cast<std::ptrdiff_t>(plainest.from));
+    std::optional<cv::Vec3d> weights = estimate.weights_for(cover.fibre);
+    if (std::count(stirred.begin(), stirred.end(), 1) < 3) {
+        stirred = estimate.changed_light();
+        weights.reset();
+    }
     if (std::count(stirred.begin(), stirred.end(), 1) >= 3) {
-        estimate.estimate(cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred)));
+        estimate.estimate(
+            cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred), weights));
     }
     return cover;
 }

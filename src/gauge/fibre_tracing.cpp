@@ -102,8 +102,8 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     const int start = side > 0 ? *std::min_element(reach.begin(), reach.end())
                                : *std::max_element(reach.begin(), reach.end());
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
-    const int columns =
-        std::min(static_cast<int>(reach_mm / mm_per_px_), side > 0 ? evidence_.columns() - start : start + 1);
+    const int longest = static_cast<int>(reach_mm / mm_per_px_);
+    const int columns = std::min(longest, side > 0 ? evidence_.columns() - start : start + 1);
     constexpr double gap_mm = 0.7;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
     const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll),
@@ -180,12 +180,21 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     }
     // From the farthest end inward: whatever leads back along a path already walked adds nothing.
     cv::Mat walked = cv::Mat::zeros(std::max(1, static_cast<int>(came.size())), length, CV_8U);
+    constexpr double beside_mm = 0.8;  // of a line of the bench: here it is still that line
+    const int beside = static_cast<int>(std::lround(beside_mm / mm_per_px_));
     for (auto end = ends.rbegin(); end != ends.rend(); ++end) {
         auto [j, k, x] = *end;
+        // What runs on to where no fibre reaches is a joint of the bench or its grain.
+        const bool runs_on = j + 1 >= longest;
         while (j >= 0 && x >= 0 && x < length && !walked.at<uchar>(j, x)) {
-            walked.at<uchar>(j, x) = 1;
-            auto& r = reach[static_cast<std::size_t>(x)];
-            r = side > 0 ? std::max(r, start + j) : std::min(r, start - j);
+            if (runs_on) {
+                auto* row = walked.ptr<uchar>(j);
+                std::fill(row + std::max(0, x - beside), row + std::min(length, x + beside + 1), uchar{1});
+            } else {
+                walked.at<uchar>(j, x) = 1;
+                auto& r = reach[static_cast<std::size_t>(x)];
+                r = side > 0 ? std::max(r, start + j) : std::min(r, start - j);
+            }
             const int how = came[static_cast<std::size_t>(j)]
                                 [static_cast<std::size_t>(k) * n + static_cast<std::size_t>(x)] &
                             way;

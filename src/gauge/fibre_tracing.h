@@ -16,7 +16,8 @@ namespace frayhold::gauge {
 // stepped; of all paths to a place the one with most gain is kept. The toll is never less than two fifths of
 // the path's own evidence of late, for a fibre keeps its thickness: a bold one ends at its tip and is not
 // prolonged by chance marks beyond. A path is dropped once it has lost more than a gap's worth from its best;
-// a fibre is a path whose gain passes that of a plain length (least_gain_mm).
+// a fibre is a path whose gain passes that of a plain length (least_gain_mm), and that ends before the
+// farthest place looked at: what runs on past that is a line of the bench.
 class FibreTracing {
   public:
     // The plain length: a path must gain what a line of twice the toll gains over it.

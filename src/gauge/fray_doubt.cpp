@@ -7,8 +7,8 @@
 namespace frayhold::gauge {
 namespace {
 
-constexpr double share_u = 0.3;  // of the share that is made good
-constexpr double length_a_falloff_mm = 3.8;
+constexpr double share_u = 0.45;  // of the share that is made good
+constexpr double length_a_falloff_mm = 5.0;
 
 double shortfall_u(double unseen, double whole, double scatter) {
     return std::hypot(share_u * whole * unseen, scatter * std::sqrt(shortfall_made_good * unseen));
@@ -16,16 +16,18 @@ double shortfall_u(double unseen, double whole, double scatter) {
 
 }  // namespace
 
-double standing_height_mm(double item_radius_mm, double reach_mm) {
-    const double range = item_radius_mm + reach_mm;
-    return std::hypot(range / std::sqrt(12.0), (reach_mm - item_radius_mm) / 2);
+double seen_too_long(double across_slope) {
+    return std::hypot(1.0, across_slope);
 }
 
-double unseen_falloffs(double finest_mm) {
-    constexpr double thinnest_mm = 0.02, most = 0.9;
-    const double unseen =
-        std::clamp((finest_mm - thinnest_mm) / (thickest_fibre_mm - thinnest_mm), 0.0, most);
-    return unseen > 0 ? -std::log(1 - unseen) : 0.0;
+double height_u_rel(double slope) {
+    constexpr double of_the_root = 0.19;
+    return of_the_root * std::sqrt(slope);
+}
+
+double unseen_falloffs(double unseen_share) {
+    constexpr double least = 0.2, most = 0.9;
+    return -std::log(1 - std::clamp(unseen_share, least, most));
 }
 
 double width_shortfall_u(double unseen) {
@@ -37,7 +39,7 @@ double length_shortfall_mm(double unseen) {
 }
 
 double length_shortfall_u_mm(double unseen) {
-    return shortfall_u(unseen, length_a_falloff_mm, 3.0);
+    return shortfall_u(unseen, length_a_falloff_mm, 5.0);
 }
 
 }  // namespace frayhold::gauge

@@ -9,6 +9,7 @@
 
 #include "gauge/fibre_cover.h"
 #include "gauge/fibre_tracing.h"
+#include "gauge/fray_doubt.h"
 #include "gauge/line_evidence.h"
 
 namespace frayhold::gauge {
@@ -16,6 +17,8 @@ namespace {
 
 constexpr double skin_mm = 0.35;   // beside the sound edge: blur and single surface yarns
 constexpr double reach_mm = 30.0;  // no fibre is looked for farther out than this
+// A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
+constexpr std::array<double, 3> light_caught{0.75, 1.0, 1.2};
 
 double srgb_of_linear(double value) {
     const double v = std::clamp(value, 0.0, 1.0);
@@ -103,24 +106,21 @@ class Stretch {
         follow(tracing, least, all, halo.loose_left, halo.loose_right);
         follow(tracing, toll, all, halo.left, halo.right);
         follow(tracing, safe * toll, all, halo.strict_left, halo.strict_right);
-        // A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
-        constexpr std::array<double, 3> turns{0.75, 1.0, 1.2};
-        const auto least_step_of = [&](const cv::Vec3d& fibre) {
-            double dimmest = std::numeric_limits<double>::infinity();
-            for (const double turn : turns)
-                dimmest = std::min(dimmest, weights.dot(thin_step(cover_.bench, turn * fibre)));
-            return dimmest;
-        };
         // Those that show may be of a tracer yarn, while the sheath's own are of the bench's colour: where
         // these would show by far less, beyond what their light is doubted by, they decide.
         constexpr double by_far = 1.0 / 3;
-        const double shown = least_step_of(cover_.fibre), own = least_step_of(cover_.sheath_fibre);
-        const double least_step = own < by_far * shown ? own : shown;
-        const double visible =
-            LineEvidence::response(blur_mm / mm_per_px_) * std::max(least_step, 0.1 * weights.dot(step));
+        const auto step_of = [&](const cv::Vec3d& fibre) {
+            return weights.dot(thin_step(cover_.bench, fibre));
+        };
+        const cv::Vec3d& fibre = step_of(cover_.sheath_fibre) < by_far * step_of(cover_.fibre)
+                                     ? cover_.sheath_fibre
+                                     : cover_.fibre;
+        const double asked =
+            toll * evidence.scatter() * mm_per_px_ / LineEvidence::response(blur_mm / mm_per_px_);
         halo.toll = std::max(halo.toll, toll);
-        halo.finest_mm =
-            std::max(halo.finest_mm, toll * evidence.scatter() / std::max(1e-6, visible) * mm_per_px_);
+        for (std::size_t i = 0; i < light_caught.size(); ++i)
+            halo.finest_mm[i] =
+                std::max(halo.finest_mm[i], asked / std::max(1e-6, step_of(light_caught[i] * fibre)));
     }
 
   private:
@@ -291,8 +291,14 @@ class Stretch {
 
 }  // namespace
 
-double Halo::finest_reaching(double reach_mm) const {
-    return finest_mm * (1 + FibreTracing::least_gain_mm / reach_mm);
+double Halo::unseen_share(double reach_mm) const {
+    const double plainer = 1 + FibreTracing::least_gain_mm / reach_mm;
+    double share = 0.0;
+    for (const double finest : finest_mm)
+        share += std::clamp((finest * plainer - thinnest_fibre_mm) / (thickest_fibre_mm - thinnest_fibre_mm),
+                            0.0, 1.0) /
+                 static_cast<double>(finest_mm.size());
+    return share;
 }
 
 Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -28,11 +29,13 @@ struct Halo {
     std::vector<double> dense_loose_right;  // known to a quarter, and somewhat more
     std::vector<double> dense_strict_left;
     std::vector<double> dense_strict_right;
-    double toll = 0.0;       // evidence asked for, in standard deviations of the bare bench
-    double finest_mm = 0.0;  // thickness of the finest single fibre that could be followed on this bench,
-                             // were it long
-    // The same of one that reaches but this far: it must show the plainer (FibreTracing::least_gain_mm).
-    [[nodiscard]] double finest_reaching(double reach_mm) const;
+    double toll = 0.0;  // evidence asked for, in standard deviations of the bare bench
+    // Thickness of the finest single fibre that could be followed on this bench, were it long: one that
+    // catches less light than most, as much, and more.
+    std::array<double, 3> finest_mm{};
+    // Of single fibres that reach so far: the share, by thickness and light, that cannot be followed here. A
+    // short one must show the plainer (FibreTracing::least_gain_mm).
+    [[nodiscard]] double unseen_share(double reach_mm) const;
     std::optional<FibreCover> cover;  // the share of bench hidden; empty where too little bench is seen
 };
 

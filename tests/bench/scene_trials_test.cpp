@@ -44,6 +44,13 @@ TEST_CASE("a fray is read or spoken of, and none is where there is none") {
     CHECK((!clean.contains(Measurand::fray_width) || clean.at(Measurand::fray_width).spurious <= 1));
 }
 
+// Where a rope's bend turns its side from the lamp, its shadow ends beside it: as dark as a dark rope's
+// fibres.
+TEST_CASE("the border of a shadow is no fray") {
+    const auto trial = frayhold::bench::run_trial(1'200'022, SceneKind::rope, Framing::card_sixth);
+    CHECK(std::count(trial.spurious.begin(), trial.spurious.end(), Measurand::fray_width) == 0);
+}
+
 TEST_CASE("the width of webbing lies within its uncertainty") {
     const auto trials = run_trials(520'000, 8, SceneKind::webbing, Framing::card_sixth, 2);
     const auto figures = figures_of(trials).at(Measurand::web_width);

@@ -2,6 +2,7 @@
 #include "gauge/halo.h"
 
 #include <algorithm>
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
@@ -64,6 +65,11 @@ class Bench {
         }
     }
 
+    // Light added over all, fading outward.
+    void glare(double along_mm, double spread_mm, double strength) {
+        glare_ = {along_mm, spread_mm, strength};
+    }
+
     Halo halo() {
         cv::Mat light(rows(), columns(), CV_32FC3);
         const cv::Vec3f fibre(0.55F, 0.60F, 0.75F), sheath(0.35F, 0.40F, 0.60F);
@@ -75,6 +81,10 @@ class Bench {
                 const cv::Vec3f beside = cv::Vec3f(bench, bench, bench) * (1 - p) + fibre * p;
                 light.at<cv::Vec3f>(r, c) = beside * static_cast<float>(1 - inside) +
                                             (p > 0 ? fibre : sheath) * static_cast<float>(inside);
+                const double away =
+                    std::hypot(r * mm_per_px - glare_[0], (c - middle()) * mm_per_px) / glare_[1];
+                light.at<cv::Vec3f>(r, c) +=
+                    cv::Vec3f::all(static_cast<float>(glare_[2] * std::exp(-away * away)));
             }
         cv::GaussianBlur(light, light, {9, 9}, blur_px);
         Strip strip;
@@ -104,6 +114,7 @@ class Bench {
 
     std::mt19937 random_;
     cv::Mat cover_, bare_;
+    std::array<double, 3> glare_{0.0, 1.0, 0.0};  // along, spread, strength
 };
 
 double farthest(const std::vector<double>& places, double side) {
@@ -131,8 +142,8 @@ TEST_CASE("a fine single fibre is followed to its tip", "[halo]") {
     CHECK(farthest(halo.left, -1) == Approx(radius_mm + 11.0).margin(0.6));
     CHECK(farthest(halo.strict_right, 1) <= farthest(halo.right, 1));
     CHECK(farthest(halo.loose_right, 1) >= farthest(halo.right, 1));
-    CHECK(halo.finest_mm > 0.0);
-    CHECK(halo.finest_mm < 0.04);
+    CHECK(halo.finest_mm[1] > 0.0);
+    CHECK(halo.finest_mm[1] < 0.04);
 }
 
 TEST_CASE("a crack in the bench that meets the fray is not followed", "[halo]") {
@@ -158,24 +169,51 @@ TEST_CASE("the dense edge is where fibres hide half the bench", "[halo]") {
 }
 
 TEST_CASE("what one picture cannot show of a fray", "[halo]") {
-    // All seen; half of the thicknesses unseen: ln 2; never more than nine in ten.
-    CHECK(unseen_falloffs(0.01) == Approx(0.0));
-    CHECK(unseen_falloffs(0.05) == Approx(std::log(2.0)));
+    // Never less unseen than one in five, nor more than nine in ten.
+    CHECK(unseen_falloffs(0.0) == Approx(-std::log(0.8)));
+    CHECK(unseen_falloffs(0.5) == Approx(std::log(2.0)));
     CHECK(unseen_falloffs(1.0) == Approx(std::log(10.0)));
-    // Nothing unseen, no doubt; of little unseen, chance is most of the doubt, of much the unsharp limit.
-    CHECK(width_shortfall_u(0.0) == Approx(0.0));
+    // Of little unseen, chance is most of the doubt; of much, the unsharp limit counts too.
     CHECK(width_shortfall_u(0.01) == Approx(0.8 * std::sqrt(0.4 * 0.01)).epsilon(0.01));
-    CHECK(width_shortfall_u(2.3) > 0.3 * 2.3);
-    CHECK(length_shortfall_mm(2.0) == Approx(7.6));
-    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.3 * 7.6, 3.0 * std::sqrt(0.8))));
-    // A short fibre must show the plainer.
+    CHECK(width_shortfall_u(2.0) == Approx(std::hypot(0.45 * 2.0, 0.8 * std::sqrt(0.8))));
+    CHECK(length_shortfall_mm(2.0) == Approx(10.0));
+    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.45 * 10.0, 5.0 * std::sqrt(0.8))));
+    // Half of the thicknesses; a short fibre must show the plainer, and one that catches no light never
+    // shows.
     Halo halo;
-    halo.finest_mm = 0.03;
-    CHECK(halo.finest_reaching(1.6) == Approx(0.06));
-    CHECK(halo.finest_reaching(1000.0) == Approx(0.03).epsilon(0.01));
-    // Heights from -5 to 5 about the axis; from -5 to 15.
-    CHECK(standing_height_mm(5.0, 5.0) == Approx(10.0 / std::sqrt(12.0)));
-    CHECK(standing_height_mm(5.0, 15.0) == Approx(std::hypot(20.0 / std::sqrt(12.0), 5.0)));
+    halo.finest_mm = {0.05, 0.05, 0.05};
+    CHECK(halo.unseen_share(1000.0) == Approx(0.5).epsilon(0.01));
+    CHECK(halo.unseen_share(1.6) == Approx(1.0));
+    halo.finest_mm = {1e6, 0.05, 0.02};
+    CHECK(halo.unseen_share(1000.0) == Approx(0.5).epsilon(0.01));
+    // From straight above nothing is too long or in doubt for the height; the doubt grows with the root.
+    CHECK(seen_too_long(0.0) == Approx(1.0));
+    CHECK(seen_too_long(0.75) == Approx(1.25));
+    CHECK(height_u_rel(0.0) == Approx(0.0));
+    CHECK(height_u_rel(0.4) == Approx(2 * height_u_rel(0.1)));
+}
+
+TEST_CASE("a groove of the bench that runs on past any fibre is no fibre", "[halo]") {
+    // As pale as fibres, from under the rope to beyond the strip.
+    Bench bench;
+    bench.fluff(50.0, 60.0, 0.6, 2.0);
+    bench.draw({53.0, 48.0, 1.0, 7.0, 0.06});
+    bench.draw({57.0, 70.0, 1.0, 34.0, 0.08});
+    const Halo halo = bench.halo();
+    CHECK(farthest(halo.right, 1) == Approx(radius_mm + 7.0).margin(0.6));
+}
+
+TEST_CASE("a lamp's glare beside the rope is no mass of fibres", "[halo]") {
+    // Paler than fibres and of another hue, over both edges and the rope.
+    Bench bench;
+    bench.fluff(50.0, 60.0, 0.6, 2.0);
+    bench.glare(92.0, 10.0, 0.4);
+    const Halo halo = bench.halo();
+    CHECK(halo.cover->stirred[55]);
+    for (std::size_t s = 84; s < 100; ++s) {
+        CHECK(halo.right[s] == Approx(radius_mm));
+        CHECK(halo.dense_right[s] == Approx(radius_mm));
+    }
 }
 
 }  // namespace
