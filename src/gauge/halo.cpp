@@ -253,9 +253,11 @@ class Stretch {
             else
                 stretches.emplace_back(r, r + 1);
         }
-        double toll = least_toll;
-        while (toll < most_toll && !bare_at(tracing, toll, stretches)) toll *= dearer;
-        return toll;
+        std::vector<double> tolls{least_toll};
+        while (tolls.back() < most_toll) tolls.push_back(tolls.back() * dearer);
+        // The last is taken untried.
+        return *std::partition_point(tolls.begin(), tolls.end() - 1,
+                                     [&](double toll) { return !bare_at(tracing, toll, stretches); });
     }
 
     // Whether undamaged stretches show next to no fibres, and no long one, at this toll.
