@@ -16,6 +16,7 @@
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "desk/usual_setup.h"
+#include "language/speaking.h"
 #include "language/tr.h"
 #include "post/mailbox.h"
 #include "post/query_mail.h"
@@ -209,12 +210,15 @@ void write_makers_reply(Story& story, const std::string& hold, const std::string
     write_whole_file(file, post::message_of(mail));
 }
 
+// What goes out names its sender, and is in the language in force, not in English for want of a word.
+Words with_sender(Words words) {
+    words.insert(words.end(), {"--outfit", "Korrel Tree Crew", "--by", std::string(keeper)});
+    if (const std::string language = language::spoken_name(); language != "en")
+        words.insert(words.end(), {"--language", language});
+    return words;
+}
+
 void ask_and_hear(Story& story, const std::string& hold) {
-    const Words signed_by{"--outfit", "Korrel Tree Crew", "--by", std::string(keeper)};
-    const auto with_sender = [&](Words words) {
-        words.insert(words.end(), signed_by.begin(), signed_by.end());
-        return words;
-    };
     story.step(
         tr("The evidence pack: PDF, pictures, readings and letter in a folder that sha256sum can prove"));
     story.command(with_sender({"pack", "make", hold, "--ask", "fit", "--ask", "batch", "--ask", "limit", "-o",
@@ -265,8 +269,7 @@ void look_back(Story& story, const std::string& hold) {
     story.command({"item", "list"});
     story.command({"verify"});
     story.step(tr("The closed case as a PDF, and the marked-up photo"));
-    story.command({"pack", "pdf", hold, "--outfit", "Korrel Tree Crew", "--by", std::string(keeper), "-o",
-                   story.file(hold + ".pdf")});
+    story.command(with_sender({"pack", "pdf", hold, "-o", story.file(hold + ".pdf")}));
     story.command({"photo", "show", hold, "4", "--mark", story.file("marked.jpg")});
 }
 

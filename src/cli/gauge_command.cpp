@@ -228,7 +228,7 @@ std::shared_ptr<MeasuringOptions> add_measuring_options(CLI::App& command, bool 
                        trf("where the card lies: {}, or {} (raised to its axis)", "bench", "item"));
     command
         .add_option("--distance", options->distances,
-                    tr("measure along x,y,x,y… on the bench; may be repeated"))
+                    tr("measure along x,y,x,y… on the item; may be repeated"))
         ->allow_extra_args(false);
     command.add_option("--area", options->areas, tr("measure the area inside x,y,x,y,x,y…; may be repeated"))
         ->allow_extra_args(false);

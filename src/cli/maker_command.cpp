@@ -56,7 +56,7 @@ std::shared_ptr<Fields> add_fields(CLI::App& command) {
 }
 
 std::string limit_words(const record::Maker& maker) {
-    return maker.mail_limit_bytes ? fmt::format("{} MB", *maker.mail_limit_bytes / bytes_per_mb)
+    return maker.mail_limit_bytes ? trf("{} MB", *maker.mail_limit_bytes / bytes_per_mb)
                                   : trc("limit", "usual");
 }
 

@@ -134,14 +134,19 @@ Advice without_criterion(const HandFinding& finding, const Table& table) {
     return advice;
 }
 
+// "fray width" of "fray_width".
+std::string english_words(std::string_view name) {
+    const auto quantity = gauge::measurand_named(name);
+    return quantity ? gauge::words_for(*quantity) : std::string(name);
+}
+
 // "fray_width / sound_width" of a `because`.
 std::string quantity_words(std::string_view names) {
     constexpr std::string_view over = " / ";
     if (const auto at = names.find(over); at != std::string_view::npos)
         return quantity_words(names.substr(0, at)) + std::string(over) +
                quantity_words(names.substr(at + over.size()));
-    const auto quantity = gauge::measurand_named(names);
-    return quantity ? tr_word(gauge::words_for(*quantity)) : std::string(names);
+    return tr_word(english_words(names));
 }
 
 // "nick_depth 3.0 ± 0.2 mm, limit 2.0 mm" of a `because`; nothing where it is not of that form.
@@ -189,6 +194,10 @@ std::string because_words(std::string_view because) {
     std::string words = measured_words(part).value_or(finding_words(part));
     if (end == std::string_view::npos) return words;
     return words + std::string(between) + because_words(because.substr(end + between.size()));
+}
+
+std::string measured_quantity(std::string_view because) {
+    return english_words(because.substr(0, because.find(' ')));
 }
 
 std::vector<Advice> advise(std::span<const gauge::Reading> readings, std::span<const HandFinding> findings,

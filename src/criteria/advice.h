@@ -64,4 +64,8 @@ struct Advice {
 // An advice's `because` in the language in force: "fray width / sound width 1.62 ± 0.05, limit 1.50".
 [[nodiscard]] std::string because_words(std::string_view because);
 
+// The quantity that a reading's `because` begins with, in English as it may be kept: "fray width". tr_word
+// shows it.
+[[nodiscard]] std::string measured_quantity(std::string_view because);
+
 }  // namespace frayhold::criteria

@@ -128,7 +128,7 @@ record::Reply Desk::add_reply(const std::string& given_hold, std::span<const std
     if (hold.empty())
         throw Failure(Fault::input, record::as_plain_text(name), "it answers no query that is known here",
                       "name the hold it belongs to");
-    const record::Reply reply = inside_->keep_reply(hold, message, read, now);
+    record::Reply reply = inside_->keep_reply(hold, message, read, now);
     transaction.commit();
     return reply;
 }

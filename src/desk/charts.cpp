@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <utility>
 
 #include "language/tr.h"
 #include "pack/chart.h"
@@ -22,9 +23,14 @@ std::string name_words(const store::Tally& tally) {
     return tally.label == store::not_recorded ? tr_word(tally.label) : tally.label;
 }
 
+// Only the first bar says what is counted.
+std::string named_once(const pack::BarChart& chart, long count, const std::string& named) {
+    return chart.bars.empty() ? named : std::to_string(count);
+}
+
 pack::BarChart tally_chart(const std::string& title, const std::vector<store::Tally>& tallies,
                            std::string (*words_of)(const store::Tally&)) {
-    pack::BarChart chart{title, tr("findings"), {}, ""};
+    pack::BarChart chart{title, {}, ""};
     for (const store::Tally& tally : tallies) {
         if (chart.bars.size() == most_bars) {
             chart.note = trn("{} further one is left out here; 'store show --json' has it.",
@@ -32,7 +38,9 @@ pack::BarChart tally_chart(const std::string& title, const std::vector<store::Ta
                              tallies.size() - most_bars);
             break;
         }
-        chart.bars.push_back({words_of(tally), static_cast<double>(tally.count)});
+        const std::string count =
+            named_once(chart, tally.count, trn("{} finding", "{} findings", tally.count));
+        chart.bars.push_back({words_of(tally), static_cast<double>(tally.count), count});
     }
     return chart;
 }
@@ -46,24 +54,28 @@ pack::BarChart reply_chart(const std::vector<int>& days) {
         Step{2, tr_later("up to 2 days")},   Step{7, tr_later("3 to 7 days")},
         Step{14, tr_later("8 to 14 days")},  Step{30, tr_later("15 to 30 days")},
         Step{60, tr_later("31 to 60 days")}, Step{1 << 30, tr_later("longer")}};
-    pack::BarChart chart{tr("Days makers take to reply"), tr("replies"), {}, ""};
+    pack::BarChart chart{tr("Days makers take to reply"), {}, ""};
     if (days.empty()) return chart;
     auto from = days.begin();
     for (const Step& step : steps) {
         const auto to = std::upper_bound(from, days.end(), step.to);
-        chart.bars.push_back({tr_word(step.words), static_cast<double>(to - from)});
+        const long count = to - from;
+        chart.bars.push_back({tr_word(step.words), static_cast<double>(count),
+                              named_once(chart, count, trn("{} reply", "{} replies", count))});
         from = to;
     }
-    chart.note = trf("Half of them within {:g} days, the slowest after {}.", median_of(days), days.back());
+    chart.note =
+        trf("In days: half of them within {:g}, the slowest after {}.", median_of(days), days.back());
     return chart;
 }
 
 pack::BarChart verdict_chart(const std::vector<store::AnsweredVerdict>& verdicts) {
-    pack::BarChart chart{tr("Verdicts by the maker's answer"), tr("verdicts"), {}, ""};
+    pack::BarChart chart{tr("Verdicts by the maker's answer"), {}, ""};
     for (const store::AnsweredVerdict& line : verdicts) {
         const std::string answer = line.answer ? record::words_for(*line.answer) : tr("no answer");
-        chart.bars.push_back(
-            {answer + ": " + record::words_for(line.verdict), static_cast<double>(line.count)});
+        chart.bars.push_back({answer + ": " + record::words_for(line.verdict),
+                              static_cast<double>(line.count),
+                              named_once(chart, line.count, trn("{} verdict", "{} verdicts", line.count))});
     }
     return chart;
 }
@@ -79,19 +91,19 @@ pack::ColumnChart leaving_chart(const store::Figures& figures, Date today) {
             chart.series.push_back(record::words_for(kind));
         }
     if (!kinds.empty()) {
-        std::map<std::string, std::vector<double>> by_month;
+        std::map<std::pair<int, unsigned>, std::vector<double>> by_month;
         for (const store::Leaving& line : figures.leaving) {
-            auto& values = by_month[fmt::format("{}-{:02}", line.year, line.month)];
+            auto& values = by_month[{line.year, line.month}];
             values.resize(kinds.size());
             const auto at = std::find(kinds.begin(), kinds.end(), line.kind) - kinds.begin();
             values[static_cast<std::size_t>(at)] += line.count;
         }
-        Date month = today.year() / today.month() / std::chrono::day(1);
-        for (int i = 0; i <= months; ++i, month = add_months(month, 1)) {
-            const std::string label = to_text(month).substr(0, 7);
-            const auto found = by_month.find(label);
-            chart.columns.push_back(
-                {label, found == by_month.end() ? std::vector<double>(kinds.size()) : found->second});
+        for (std::chrono::year year = today.year(); year <= add_months(today, months).year(); ++year) {
+            pack::ColumnRow row{std::to_string(static_cast<int>(year)), {}};
+            for (unsigned month = 1; month <= 12; ++month)
+                row.columns.push_back(
+                    {fmt::format("{:02}", month), by_month[{static_cast<int>(year), month}]});
+            chart.rows.push_back(std::move(row));
         }
     }
     if (figures.life_over + figures.life_unknown > 0)

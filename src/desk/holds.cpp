@@ -17,7 +17,7 @@ record::Hold Desk::open_hold(const std::string& mark, const std::string& seen) {
     need_words(tr("what was seen"), seen, tr("say in words what is in doubt"));
     const Time now = inside_->now();
     Transaction transaction(inside_->database(), Transaction::Purpose::write);
-    const record::Hold hold = inside_->open_hold(inside_->item(mark), seen, "", now);
+    record::Hold hold = inside_->open_hold(inside_->item(mark), seen, "", now);
     transaction.commit();
     return hold;
 }

@@ -27,8 +27,8 @@ struct Incoming {
 Incoming read_incoming(const post::FetchedMail& mail, const ReplyReader& read_reply) {
     Incoming incoming{mail, std::nullopt, ""};
     if (mail.bytes.empty()) {
-        incoming.unreadable =
-            fmt::format("{}: {} MB", tr_later("it is too large to be fetched"), mail.size_bytes / 1'000'000);
+        incoming.unreadable = fmt::format("{}: {}", tr_later("it is too large to be fetched, in MB"),
+                                          mail.size_bytes / 1'000'000);
         return incoming;
     }
     try {

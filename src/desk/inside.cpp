@@ -68,7 +68,7 @@ void Desk::Inside::tell_journal(Time time, const std::string& action, const std:
 }
 
 std::string Desk::Inside::keep(std::span<const std::byte> bytes, Time time) {
-    const std::string sha256 = store.blobs().keep(bytes);
+    std::string sha256 = store.blobs().keep(bytes);
     store::know_blob(database(), sha256, static_cast<std::int64_t>(bytes.size()), time);
     return sha256;
 }

@@ -57,7 +57,7 @@ record::Verdict Desk::Inside::give_verdict(const std::string& hold, const Verdic
     need_plain_text(tr("witness"), order.witness);
     for (const record::Part& part : order.parts) need_plain_text(tr("mark of a part"), part.mark);
     record::CaseFile file = case_file(hold);
-    const record::Verdict verdict =
+    record::Verdict verdict =
         recorded([&] { return record::check_verdict(file, verdict_from(order, now), day_of(now)); });
 
     record::Item item = file.item;

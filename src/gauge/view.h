@@ -29,7 +29,6 @@ class View {
     View(const Parameters& parameters, cv::Point2d centre_px, double k2);
 
     [[nodiscard]] const Parameters& parameters() const { return parameters_; }
-    [[nodiscard]] cv::Point2d principal_point_px() const { return centre_px_; }
     [[nodiscard]] double focal_px() const { return focal_px_; }
     [[nodiscard]] double k2() const { return k2_; }
     [[nodiscard]] View with(const Parameters& parameters) const { return View(parameters, centre_px_, k2_); }

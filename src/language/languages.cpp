@@ -32,8 +32,12 @@ std::vector<std::string> Languages::names() const {
     return names_;
 }
 
+bool Languages::has(std::string_view name) const {
+    return std::binary_search(names_.begin(), names_.end(), name);
+}
+
 const Catalogue* Languages::of(std::string_view name) {
-    if (name == "en" || !std::binary_search(names_.begin(), names_.end(), name)) return nullptr;
+    if (name == "en" || !has(name)) return nullptr;
     const std::lock_guard lock(mutex_);
     auto found = read_.find(name);
     if (found == read_.end())
@@ -43,8 +47,7 @@ const Catalogue* Languages::of(std::string_view name) {
 
 const Catalogue* Languages::first_of(const std::vector<std::string>& wishes) {
     for (const std::string& wish : wishes)
-        if (const auto name = language_of(wish); std::binary_search(names_.begin(), names_.end(), name))
-            return of(name);
+        if (const auto name = language_of(wish); has(name)) return of(name);
     return nullptr;
 }
 

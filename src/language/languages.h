@@ -22,6 +22,9 @@ class Languages {
     // "de", "en", "fr": English is always among them, in order.
     [[nodiscard]] std::vector<std::string> names() const;
 
+    // Whether a person can be spoken to in it.
+    [[nodiscard]] bool has(std::string_view name) const;
+
     // Null for English, and for one there is no catalogue for. Throws Failure (Fault::outside) where a
     // catalogue is there but cannot be read.
     [[nodiscard]] const Catalogue* of(std::string_view name);

@@ -5,8 +5,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
-#include <numeric>
+#include <sstream>
+#include <utility>
 
 #include "language/tr.h"
 
@@ -21,8 +21,14 @@ constexpr const char* line_ink = "#c7c2b5";
 constexpr std::array tones{"#99331a", "#c98a5b", "#3f5a52", "#8fa79b",
                            "#4a4640", "#a39d8f", "#6b2f57", "#c2a3b8"};
 
-constexpr double chart_width = 720;
+// Narrow enough to be read on a phone, where the page shows it smaller.
+constexpr double chart_width = 480;
 constexpr double margin = 16;
+constexpr double content_width = chart_width - 2 * margin;
+
+constexpr int title_size = 17;
+constexpr int label_size = 12;
+constexpr int note_size = 11;
 
 std::string escaped(const std::string& text) {
     std::string out;
@@ -65,10 +71,25 @@ std::string shortened(const std::string& text, std::size_t most) {
     return text;
 }
 
-// About the room the text takes at 11 or 12 px.
-double room_for(const std::string& text) {
-    constexpr double letter = 6.6;
-    return letter * static_cast<double>(std::count_if(text.begin(), text.end(), begins_character));
+// About the room the text takes; no font is at hand here.
+double room_for(const std::string& text, int size) {
+    constexpr double of_its_size = 0.56;
+    return of_its_size * size *
+           static_cast<double>(std::count_if(text.begin(), text.end(), begins_character));
+}
+
+// The text in lines of the content's width, broken at blanks.
+std::vector<std::string> lines_of(const std::string& text, int size) {
+    std::vector<std::string> lines{""};
+    std::istringstream words(text);
+    for (std::string word; words >> word;) {
+        const std::string longer = lines.back().empty() ? word : lines.back() + " " + word;
+        if (lines.back().empty() || room_for(longer, size) <= content_width)
+            lines.back() = longer;
+        else
+            lines.push_back(word);
+    }
+    return lines;
 }
 
 std::string words_at(double x, double y, const std::string& words, const std::string& anchor, const char* ink,
@@ -83,115 +104,124 @@ std::string box(double x, double y, double wide, double high, const char* ink) {
                        x, y, wide, high, ink);
 }
 
-std::string page(double height, const std::string& title, const std::string& summary,
-                 const std::string& content) {
+// What is drawn so far, from the top down, and its words for a screen reader.
+struct Drawing {
+    double y = 0.0;  // where the next part begins
+    std::string content;
+    std::string summary;
+
+    void lines(const std::string& text, int size, const char* ink, const std::string& more = "") {
+        for (const std::string& line : lines_of(text, size)) {
+            y += 1.4 * size;
+            content += words_at(margin, y, line, "start", ink, size, more);
+        }
+    }
+    void say(const std::string& what, const std::string& words) {
+        summary += (summary.empty() ? "" : "; ") + what + ": " + words;
+    }
+};
+
+Drawing with_title(const std::string& title) {
+    Drawing drawing{10.0, "", ""};
+    drawing.lines(title, title_size, text_ink, " font-family=\"Noto Serif, DejaVu Serif, serif\"");
+    drawing.y += 14;
+    return drawing;
+}
+
+std::string page(Drawing drawing, const std::string& title, bool empty, const std::string& note) {
+    if (empty) drawing.lines(tr("Nothing is recorded yet."), label_size, quiet_ink);
+    if (!note.empty()) {
+        drawing.y += 6;
+        drawing.lines(note, note_size, quiet_ink);
+    }
+    const double height = drawing.y + margin;
     return fmt::format(
                "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {1:.0f}\" width=\"{0:.0f}\" "
                "height=\"{1:.0f}\" role=\"img\" font-family=\"Noto Sans, DejaVu Sans, sans-serif\">\n"
                "<title>{2}</title>\n<desc>{3}</desc>\n",
-               chart_width, height, escaped(title), escaped(summary)) +
-           box(0, 0, chart_width, height, "#fbfaf6") +
-           words_at(margin, 34, title, "start", text_ink, 19,
-                    " font-family=\"Noto Serif, DejaVu Serif, serif\"") +
-           content + "</svg>\n";
-}
-
-std::string value_words(double value) {
-    return fmt::format("{:.6g}", value);
+               chart_width, height, escaped(title), escaped(drawing.summary)) +
+           box(0, 0, chart_width, height, "#fbfaf6") + drawing.content + "</svg>\n";
 }
 
 }  // namespace
 
 std::string bar_chart_svg(const BarChart& chart) {
-    constexpr double row = 24;
-    constexpr double bar_left = 270;
-    constexpr std::size_t most_letters = 36;
+    constexpr double row = 40;
+    constexpr double bar_top = 18;
+    constexpr double bar_height = 12;
+    constexpr double gap = 6;
+    constexpr std::size_t most_letters = 60;
     double most = 0.0;
-    for (const Bar& bar : chart.bars) most = std::max(most, bar.value);
-    const double room_for_value = std::max(96.0, 6 + room_for(value_words(most) + " " + chart.unit));
-    const double bar_right = chart_width - margin - room_for_value;
-    std::string content;
-    std::string summary;
-    double y = 56;
+    double room_for_words = 0.0;
     for (const Bar& bar : chart.bars) {
-        const double length = most > 0.0 ? bar.value / most * (bar_right - bar_left) : 0.0;
-        const bool first = &bar == &chart.bars.front();
-        content += words_at(bar_left - 8, y + 14, shortened(bar.label, most_letters), "end", text_ink, 12);
-        content += box(bar_left, y + 4, std::max(length, 1.0), row - 10, tones[0]);
-        content += words_at(bar_left + length + 6, y + 14,
-                            value_words(bar.value) + (first ? " " + chart.unit : ""), "start", quiet_ink, 12);
-        summary += (summary.empty() ? "" : "; ") + bar.label + ": " + value_words(bar.value);
-        y += row;
+        most = std::max(most, bar.value);
+        room_for_words = std::max(room_for_words, gap + room_for(bar.words, label_size));
     }
-    content += box(bar_left - 1, 54, 1, y - 54, line_ink);
-    if (chart.bars.empty()) {
-        content += words_at(margin, y + 14, tr("Nothing is recorded yet."), "start", quiet_ink, 12);
-        y += row;
+    Drawing drawing = with_title(chart.title);
+    for (const Bar& bar : chart.bars) {
+        const double length = most > 0.0 ? bar.value / most * (content_width - room_for_words) : 0.0;
+        const double y = drawing.y;
+        drawing.content += words_at(margin, y + label_size, shortened(bar.label, most_letters), "start",
+                                    text_ink, label_size);
+        drawing.content += box(margin, y + bar_top, std::max(length, 1.0), bar_height, tones[0]);
+        drawing.content += words_at(margin + length + gap, y + bar_top + bar_height - 2, bar.words, "start",
+                                    quiet_ink, label_size);
+        drawing.say(bar.label, bar.words);
+        drawing.y += row;
     }
-    if (!chart.note.empty()) {
-        content += words_at(margin, y + 22, chart.note, "start", quiet_ink, 11);
-        y += row;
-    }
-    return page(y + margin, chart.title, summary, content);
+    return page(std::move(drawing), chart.title, chart.bars.empty(), chart.note);
 }
 
 std::string column_chart_svg(const ColumnChart& chart) {
-    constexpr double top = 70;
-    constexpr double base = 250;
-    constexpr double left = margin + 8;
+    constexpr double left = margin + 40;  // right of the rows' names
     constexpr double right = chart_width - margin;
+    constexpr double high = 52;  // the highest column
+    constexpr double room_above = 16;
+    constexpr double room_below = 22;
     double most = 0.0;
-    for (const StackedColumn& column : chart.columns)
-        most = std::max(most, std::accumulate(column.values.begin(), column.values.end(), 0.0));
-    std::string content;
-    std::string summary;
-    const double step =
-        chart.columns.empty() ? 0.0 : (right - left) / static_cast<double>(chart.columns.size());
-    // Names of columns stand aslant and are left out where they would touch.
-    constexpr double room_for_name = 15;
-    const std::size_t every =
-        step > 0.0 ? static_cast<std::size_t>(std::max(1.0, std::ceil(room_for_name / step))) : 1;
-    for (std::size_t i = 0; i < chart.columns.size(); ++i) {
-        const StackedColumn& column = chart.columns[i];
-        const double x = left + step * static_cast<double>(i);
-        double y = base;
-        for (std::size_t part = 0; part < column.values.size(); ++part) {
-            const double high = most > 0.0 ? column.values[part] / most * (base - top) : 0.0;
-            if (high <= 0.0) continue;
-            y -= high;
-            content += box(x + 0.14 * step, y, 0.72 * step, high, tones[part % tones.size()]);
+    for (const ColumnRow& row : chart.rows)
+        for (const StackedColumn& column : row.columns) most = std::max(most, column.whole());
+    Drawing drawing = with_title(chart.title);
+    if (!chart.rows.empty()) drawing.lines(chart.unit, note_size, quiet_ink);
+    for (const ColumnRow& row : chart.rows) {
+        const double base = drawing.y + room_above + high;
+        const double step = (right - left) / static_cast<double>(row.columns.size());
+        drawing.content += words_at(margin, base, row.label, "start", text_ink, label_size);
+        for (std::size_t i = 0; i < row.columns.size(); ++i) {
+            const StackedColumn& column = row.columns[i];
+            const double x = left + step * static_cast<double>(i);
+            double y = base;
+            for (std::size_t part = 0; part < column.values.size(); ++part) {
+                const double part_high = most > 0.0 ? column.values[part] / most * high : 0.0;
+                if (part_high <= 0.0) continue;
+                y -= part_high;
+                drawing.content +=
+                    box(x + 0.14 * step, y, 0.72 * step, part_high, tones[part % tones.size()]);
+            }
+            if (const double whole = column.whole(); whole > 0.0) {
+                const std::string words = fmt::format("{:.6g}", whole);
+                drawing.content += words_at(x + step / 2, y - 4, words, "middle", text_ink, note_size);
+                drawing.say(row.label + "-" + column.label, words);
+            }
+            drawing.content +=
+                words_at(x + step / 2, base + 13, column.label, "middle", quiet_ink, note_size - 1);
         }
-        const double whole = std::accumulate(column.values.begin(), column.values.end(), 0.0);
-        if (whole > 0.0)
-            content +=
-                words_at(x + step / 2, y - 4, value_words(whole), "middle", quiet_ink, step < 18 ? 8 : 11);
-        if (i % every == 0)
-            content += words_at(0, 0, column.label, "end", quiet_ink, 10,
-                                fmt::format(" transform=\"translate({:.1f} {:.1f}) rotate(-50)\"",
-                                            x + step / 2 + 3, base + 12));
-        if (whole > 0.0) summary += (summary.empty() ? "" : "; ") + column.label + ": " + value_words(whole);
+        drawing.content += box(left, base, right - left, 1, line_ink);
+        drawing.y = base + room_below;
     }
-    content += box(left, base, right - left, 1, text_ink);
-    content += words_at(margin, 56, chart.unit, "start", quiet_ink, 11);
-    double y = base + 72;
     double x = margin;
+    drawing.y += chart.series.empty() ? 0 : 14;
     for (std::size_t part = 0; part < chart.series.size(); ++part) {
-        const double room = 30 + room_for(chart.series[part]);
-        if (x + room > right) {
+        const double room = 30 + room_for(chart.series[part], note_size);
+        if (x > margin && x + room > right) {
             x = margin;
-            y += 18;
+            drawing.y += 18;
         }
-        content += box(x, y - 9, 10, 10, tones[part % tones.size()]);
-        content += words_at(x + 15, y, chart.series[part], "start", text_ink, 11);
+        drawing.content += box(x, drawing.y - 9, 10, 10, tones[part % tones.size()]);
+        drawing.content += words_at(x + 15, drawing.y, chart.series[part], "start", text_ink, note_size);
         x += room;
     }
-    if (chart.columns.empty())
-        content += words_at(margin, (top + base) / 2, tr("Nothing is recorded yet."), "start", quiet_ink, 12);
-    if (!chart.note.empty()) {
-        y += 22;
-        content += words_at(margin, y, chart.note, "start", quiet_ink, 11);
-    }
-    return page(y + margin, chart.title, summary, content);
+    return page(std::move(drawing), chart.title, chart.rows.empty(), chart.note);
 }
 
 }  // namespace frayhold::pack

@@ -89,9 +89,9 @@ std::string tidy(std::string_view text) {
 
 // The language's words for a key, or other words where the language has none (a maker's own table of
 // findings).
-std::string words_or(const LetterTemplate& language, const std::string& key, std::string other) {
+std::string words_or(const LetterTemplate& language, const std::string& key, const std::string& other) {
     const auto at = language.words.find(key);
-    return at == language.words.end() ? std::move(other) : at->second;
+    return at == language.words.end() ? other : at->second;
 }
 
 std::string kind_words(const record::Item& item, const LetterTemplate& language) {

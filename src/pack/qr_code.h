@@ -15,7 +15,8 @@ struct QrCode {
     std::vector<bool> dark;  // row by row
 
     [[nodiscard]] bool at(int row, int column) const {
-        return dark[static_cast<std::size_t>(row * modules + column)];
+        return dark[static_cast<std::size_t>(row) * static_cast<std::size_t>(modules) +
+                    static_cast<std::size_t>(column)];
     }
 };
 

@@ -190,8 +190,10 @@ std::vector<std::byte> item_tags_pdf(std::span<const TaggedItem> items, const La
             document.end_page();
             at = 0;
         }
-        const double x = sheet.left_mm + (at % sheet.across) * sheet.step_x_mm;
-        const double y = sheet.top_mm + (at / sheet.across) * sheet.step_y_mm;
+        const int column = at % sheet.across;
+        const int row = at / sheet.across;
+        const double x = sheet.left_mm + column * sheet.step_x_mm;
+        const double y = sheet.top_mm + row * sheet.step_y_mm;
         draw_item_tag(document.context(), tagged, mm(x), mm(y), mm(sheet.width_mm), mm(sheet.height_mm));
         ++at;
     }

@@ -79,7 +79,7 @@ std::string words_for(const DecodeLimits& limits) {
 
 Failure too_large(const std::string& name, std::size_t limit) {
     return {Fault::input, name,
-            fmt::format("{}: > {} MB", tr_later("the file is larger than allowed"), limit / 1'000'000),
+            fmt::format("{}: > {}", tr_later("the file is larger than allowed, in MB"), limit / 1'000'000),
             tr_later("give the photo as the camera saved it")};
 }
 

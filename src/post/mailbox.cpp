@@ -46,8 +46,8 @@ Mailbox parse_mailbox(std::string_view text, const std::string& field) {
         throw refuse("there must be exactly one address");
     InternetAddress* one = internet_address_list_get_address(list.get(), 0);
     if (!INTERNET_ADDRESS_IS_MAILBOX(one)) throw refuse("it names a group, not an address");
-    const Mailbox mailbox{valid_text(internet_address_get_name(one)),
-                          valid_text(internet_address_mailbox_get_addr(INTERNET_ADDRESS_MAILBOX(one)))};
+    Mailbox mailbox{valid_text(internet_address_get_name(one)),
+                    valid_text(internet_address_mailbox_get_addr(INTERNET_ADDRESS_MAILBOX(one)))};
     // GMime stops at the first complete address; anything behind it would be lost without a word.
     std::string_view end = text;
     while (end.ends_with(' ') || end.ends_with('>')) end.remove_suffix(1);

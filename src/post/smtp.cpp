@@ -85,7 +85,7 @@ class Sending {
         if (decided_) return by_reply(*decided_);
         if (too_large_)
             return {Handed::refused, 0,
-                    fmt::format("{}: {:.1f} MB", tr_later("the mail is larger than the server takes"),
+                    fmt::format("{}: {:.1f}", tr_later("the mail is larger than the server takes, in MB"),
                                 static_cast<double>(most_bytes_) / 1e6)};
         if (handing_over_)
             return {Handed::unsure, 0,

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "criteria/advice.h"
 #include "language/recorded.h"
 #include "language/tr.h"
 
@@ -18,10 +19,10 @@ std::string why_not(const PhotoEntry& photo) {
     return photo.usable ? tr("the card is not seen in it") : tr("it did not pass its quality check");
 }
 
-// The criterion that asked for a second view; empty where none did.
-std::string asks_second_view(const CaseFile& file) {
+// What a criterion asked for a second view of; empty where none did.
+std::string second_view_of(const CaseFile& file) {
     for (const AdviceEntry& advice : file.all_advice())
-        if (advice.second_view) return advice.criterion;
+        if (advice.second_view) return criteria::because_words(advice.because);
     return "";
 }
 
@@ -51,9 +52,9 @@ std::vector<RequiredView> evidence_list(const CaseFile& file) {
     for (const PhotoRole role :
          {PhotoRole::label, PhotoRole::whole_item, PhotoRole::close_up, PhotoRole::other_side})
         list.push_back(view_of(file, role));
-    if (const std::string criterion = asks_second_view(file); !criterion.empty()) {
+    if (const std::string because = second_view_of(file); !because.empty()) {
         RequiredView second = view_of(file, PhotoRole::second_view);
-        second.words = trf("{}, asked for by criterion {}", second.words, criterion);
+        second.words = trf("{}, asked for because of: {}", second.words, because);
         list.push_back(second);
     }
     return list;

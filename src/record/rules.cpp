@@ -8,6 +8,7 @@
 #include <cmath>
 #include <set>
 
+#include "criteria/advice.h"
 #include "language/recorded.h"
 #include "language/tr.h"
 #include "record/evidence.h"
@@ -255,10 +256,10 @@ Result<void> may_enter_answer(const CaseFile& file, int reply, const AnswerEntry
 
 std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
     std::vector<RetireGround> grounds;
-    const auto take = [&](const AdviceEntry& advice, bool whole_item) {
+    const auto take = [&](const AdviceEntry& advice, const std::string& what, bool whole_item) {
         if (advice.outcome != criteria::Outcome::retire) return;
         const std::string words =
-            kept_words(tr("retire criterion met"), kept_words(advice.criterion, tr_recorded(advice.source)));
+            kept_words(tr("retire criterion met"), kept_words(what, tr_recorded(advice.source)));
         const auto known = std::find_if(grounds.begin(), grounds.end(),
                                         [&](const RetireGround& other) { return other.words == words; });
         if (known == grounds.end()) {
@@ -268,9 +269,11 @@ std::vector<RetireGround> retire_grounds(const CaseFile& file, Date today) {
         }
     };
     for (const Finding& finding : file.findings)
-        for (const AdviceEntry& advice : finding.advice) take(advice, !finding.station);
+        for (const AdviceEntry& advice : finding.advice)
+            take(advice, tr_recorded(finding.kind_words), !finding.station);
     for (const PhotoEntry& photo : file.photos)
-        for (const AdviceEntry& advice : photo.advice) take(advice, false);
+        for (const AdviceEntry& advice : photo.advice)
+            take(advice, tr_word(criteria::measured_quantity(advice.because)), false);
     if (const LifeEnd life = life_end(file.item, today); life.counts_as_over())
         grounds.push_back({life.over_from
                                ? kept_words(tr("the end of its life has passed"), to_text(*life.over_from))

@@ -158,7 +158,7 @@ fs::path Blobs::path_of(const std::string& sha256) const {
 }
 
 std::string Blobs::keep(std::span<const std::byte> bytes) {
-    const std::string sha256 = photo::sha256_hex(bytes);
+    std::string sha256 = photo::sha256_hex(bytes);
     const fs::path target = path_of(sha256);
     if (condition(sha256) == Condition::sound) {
         // An earlier try may have failed between placing and flushing.

@@ -246,7 +246,7 @@ std::string Bucket::place_of(const std::string& sha256) const {
 }
 
 std::string Bucket::keep(std::span<const std::byte> bytes) {
-    const std::string sha256 = photo::sha256_hex(bytes);
+    std::string sha256 = photo::sha256_hex(bytes);
     if (condition(sha256) == Condition::sound) return sha256;
     put(place_of(sha256), bytes);
     return sha256;

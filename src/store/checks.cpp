@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <utility>
 
 #include "record/json.h"
 #include "store/json_cell.h"
@@ -65,7 +66,7 @@ void fill(const Database& database, record::ItemCheck& check) {
     const Values which{check.round, check.turn};
     const std::string of_check = " WHERE round = :round AND turn = :turn ORDER BY ";
     check.steps = database.all<record::StepDone>(
-        "SELECT step, words, done_by, done FROM check_step" + of_check + "done, step", which, [](Row& row) {
+        "SELECT step, words, done_by, done FROM check_step" + of_check + "done", which, [](Row& row) {
             record::StepDone step;
             step.step = named(row.text(), record::check_step_named);
             step.words = row.text();
@@ -73,6 +74,11 @@ void fill(const Database& database, record::ItemCheck& check) {
             step.done = row.time();
             return step;
         });
+    // Times are kept to the second: what lies in the same one stands as on the sheet.
+    std::sort(check.steps.begin(), check.steps.end(),
+              [](const record::StepDone& a, const record::StepDone& b) {
+                  return std::pair(a.done, a.step) < std::pair(b.done, b.step);
+              });
     check.felt = database.all<record::Stretch>(
         "SELECT from_mm, to_mm FROM check_stretch" + of_check + "number", which, [](Row& row) {
             record::Stretch stretch;

@@ -95,7 +95,8 @@ class Database {
         std::string table;
         std::int64_t row = 0;  // the engine's own number of the row
 
-        auto operator<=>(const ChangedRow&) const = default;
+        // As in units/quantity.h.
+        auto operator<=>(const ChangedRow&) const = default;  // NOLINT(modernize-use-nullptr)
     };
     // The rows that were written, changed or deleted in the transaction that runs since this was last asked,
     // by table and row; those of the journal only where an earlier entry was changed.

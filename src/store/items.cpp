@@ -216,9 +216,8 @@ std::vector<Destroyed> destroyed_items(const Database& database, int limit, int 
             "v.hold, v.kind AS verdict_kind, v.scrapped_mm, v.by_name, v.given, v.witness, v.reason FROM "
             "verdict "
             "v JOIN hold h ON h.number = v.hold WHERE v.kind IN ('retire_and_destroy', 'cut_and_keep_parts') "
-            "ORDER BY v.given DESC LIMIT :limit OFFSET :offset) gone ON gone.item = item.mark ORDER BY given "
-            "DESC, "
-            "mark",
+            "ORDER BY v.given DESC, h.item LIMIT :limit OFFSET :offset) gone ON gone.item = item.mark "
+            "ORDER BY given DESC, mark",
         {limit_or_all(limit), offset}, [](Row& row) {
             Destroyed gone;
             gone.item = read_item(row);

@@ -15,7 +15,8 @@ class Quantity {
 
     [[nodiscard]] constexpr double value() const { return value_; }
 
-    constexpr auto operator<=>(const Quantity&) const = default;
+    // clang-tidy 14 takes the 0 in the comparisons that a compiler makes of this for a pointer.
+    constexpr auto operator<=>(const Quantity&) const = default;  // NOLINT(modernize-use-nullptr)
 
     constexpr Quantity operator-() const { return Quantity(-value_); }
     friend constexpr Quantity operator+(Quantity a, Quantity b) { return Quantity(a.value_ + b.value_); }

@@ -3,7 +3,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <array>
 
 #include "language/speaking.h"
@@ -32,11 +31,6 @@ constexpr std::array own_names{
     OwnName{"tr", "Türkçe"},     OwnName{"uk", "Українська"},
 };
 
-bool can_be_had(const language::Languages& languages, const std::string& code) {
-    const std::vector<std::string> names = languages.names();
-    return std::find(names.begin(), names.end(), code) != names.end();
-}
-
 // What was asked for, as own_path takes it.
 std::string address_of(const Request& request) {
     std::string address;
@@ -56,7 +50,7 @@ const language::Catalogue* language_for(const Request& request, language::Langua
     if (languages == nullptr) return nullptr;
     try {
         const std::string chosen = request.cookie(language_cookie);
-        if (can_be_had(*languages, chosen)) return languages->of(chosen);
+        if (languages->has(chosen)) return languages->of(chosen);
         return languages->first_of(language::wishes_of_browser(request.header("accept-language")));
     } catch (const Failure&) {
         return nullptr;
@@ -92,7 +86,7 @@ std::string own_path(const std::string& given) {
 
 Answer choose_language(const Visit& visit) {
     const std::string code = visit.request.field("language");
-    if (!visit.house.languages || !can_be_had(*visit.house.languages, code))
+    if (!visit.house.languages || !visit.house.languages->has(code))
         throw Failure(Fault::input, tr("language"), "it cannot be had here",
                       "choose one of those at the foot of a page");
     Answer answer = Answer::go_to(own_path(visit.request.field("back_to")));

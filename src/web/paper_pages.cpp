@@ -107,7 +107,7 @@ Answer item_record_pdf(const Visit& visit) {
 Answer charts_page(const Visit& visit) {
     json charts = json::array();
     for (const desk::Chart& chart : desk::charts_of(visit.desk.figures(), visit.desk.today()))
-        charts.push_back({{"name", chart.name}, {"svg", chart.svg}});
+        charts.push_back({{"svg", chart.svg}});
     return visit.page("charts", {{"title", tr("What the store shows")}, {"charts", charts}});
 }
 

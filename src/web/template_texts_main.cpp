@@ -8,6 +8,7 @@
 #include <map>
 #include <nlohmann/json.hpp>
 #include <set>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -45,20 +46,27 @@ std::vector<std::string> texts_of(const std::string& content, bool is_page) {
     return texts;
 }
 
+using FilesByText = std::map<std::string, std::set<std::string>>;
+
+void add_texts(const std::filesystem::path& path, FilesByText& files_by_text) {
+    std::ifstream file(path, std::ios::binary);
+    const std::string content((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
+    if (content.empty()) throw std::runtime_error("the file cannot be read");
+    for (const std::string& text : texts_of(content, path.extension() == ".mustache"))
+        if (!text.empty()) files_by_text[text].insert(path.filename().string());
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
-    std::map<std::string, std::set<std::string>> files_by_text;
+    FilesByText files_by_text;
     for (int i = 1; i < argc; ++i) {
-        const std::filesystem::path path(argv[i]);
-        std::ifstream file(path, std::ios::binary);
-        const std::string content((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
-        if (content.empty()) {
-            std::cerr << path.string() << ": the file cannot be read\n";
+        try {
+            add_texts(argv[i], files_by_text);
+        } catch (const std::exception& fault) {
+            std::cerr << argv[i] << ": " << fault.what() << '\n';
             return 3;
         }
-        for (const std::string& text : texts_of(content, path.extension() == ".mustache"))
-            if (!text.empty()) files_by_text[text].insert(path.filename().string());
     }
     std::cout << "msgid \"\"\nmsgstr \"Content-Type: text/plain; charset=UTF-8\\n\"\n";
     for (const auto& [text, files] : files_by_text) {

@@ -94,8 +94,8 @@ std::string state_words(const record::Query& query) {
 std::string size_words(std::size_t bytes) {
     constexpr double kilo = 1000.0;
     if (bytes < 1000) return trn("{} byte", "{} bytes", bytes);
-    if (bytes < 1'000'000) return fmt::format("{:.0f} kB", static_cast<double>(bytes) / kilo);
-    return fmt::format("{:.1f} MB", static_cast<double>(bytes) / kilo / kilo);
+    if (bytes < 1'000'000) return trf("{:.0f} kB", static_cast<double>(bytes) / kilo);
+    return trf("{:.1f} MB", static_cast<double>(bytes) / kilo / kilo);
 }
 
 }  // namespace frayhold::web

@@ -26,3 +26,13 @@ TEST_CASE("the demo runs through and leaves what it names") {
           std::string::npos);
     CHECK(folder.frayhold("demo show").exit_code == 3);
 }
+
+TEST_CASE("a demo in another language writes to the maker in it") {
+    const Folder folder;
+    const Ran ran = folder.shell("env -u LANGUAGE LC_ALL=de frayhold demo show");
+    INFO(ran.out);
+    INFO(ran.err);
+    REQUIRE(ran.exit_code == 0);
+    CHECK(folder.shell("grep -q 'Guten Tag' show/pack/data/letter.txt").exit_code == 0);
+    CHECK(folder.shell("pdftotext show/H-2026-0001.pdf - | grep -q 'Entscheid'").exit_code == 0);
+}

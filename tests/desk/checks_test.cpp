@@ -86,6 +86,20 @@ TEST_CASE("An item never checked is due at once; a kept one a year on, by the da
     sample::check_sound(desk);
 }
 
+TEST_CASE("Steps done within one second are listed as on the sheet") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open();
+    const std::string round = round_over_kit(desk);
+    const std::vector<CheckStep> asked = record::steps_for(record::Kind::sewn_sling);
+    desk.begin_check(round, "S-1");
+    for (auto step = asked.rbegin(); step != asked.rend(); ++step) desk.do_step(round, "S-1", *step, "");
+    const std::vector<record::StepDone> done = desk.check_sheet(round, "S-1").check.steps;
+    REQUIRE(done.front().done == done.back().done);
+    std::vector<CheckStep> listed;
+    for (const record::StepDone& step : done) listed.push_back(step.step);
+    CHECK(listed == asked);
+}
+
 TEST_CASE("Intervals are the user's, by kind and use; an unknown use counts as the one checked most often") {
     const sample::DeskFolder folder;
     Desk desk = folder.open();
@@ -261,6 +275,23 @@ TEST_CASE("A result of retire is that person's verdict, with a witness") {
     CHECK(gone[0].witness == record::sample::keeper);
     CHECK_FALSE(gone[0].scrapped.has_value());
     sample::check_sound(desk);
+}
+
+TEST_CASE("Items retired within one second are each on one page of the list") {
+    const sample::DeskFolder folder;
+    Desk desk = folder.open(record::sample::competent_person);
+    CheckOrder order = order_for(CheckResult::retire, "bar tacks worn through");
+    order.witness = record::sample::keeper;
+    const Marks retired{"S-3", "S-1", "S-2"};
+    for (const std::string& mark : retired) desk.add_item(sling(mark));
+    const std::string round = desk.start_round({}).round.number;
+    for (const std::string& mark : retired) {
+        desk.begin_check(round, mark);
+        desk.finish_check(round, mark, order);
+    }
+    Marks listed;
+    for (int page = 0; page < 3; ++page) listed.push_back(desk.destroyed_items(1, page).at(0).item.mark);
+    CHECK(listed == Marks{"S-1", "S-2", "S-3"});
 }
 
 TEST_CASE("An item put on hold while under the hands gets the findings of its check there") {

@@ -118,7 +118,7 @@ TEST_CASE("A mail that is too large to fetch is named, and cannot be placed") {
                              [](const post::FetchOrder&, const std::function<void(post::FetchedMail)>& take) {
                                  take({{1, 1}, {}, 73'000'000});
                              }};
-    CHECK(desk.fetch_replies(folder).unplaced.at(0).why == "it is too large to be fetched: 73 MB");
+    CHECK(desk.fetch_replies(folder).unplaced.at(0).why == "it is too large to be fetched, in MB: 73");
     CHECK(sample::refused_unchanged(desk, [&] { desk.place_mail(1, hold); }).fault == Fault::refused);
     CHECK(desk.set_mail_aside(1, "its pictures were added by hand").settled.has_value());
 }

@@ -134,7 +134,7 @@ TEST_CASE("What is kept is shown in the language in force") {
                          "noch kein Foto: der Schaden von nahem",
                          "noch kein Foto: der Schaden von der anderen Seite",
                          "noch kein Foto: der Schaden ein zweites Mal", "der Hersteller wurde nicht gefragt",
-                         "Aussonderungskriterium erfüllt: core_seen: übliche Praxis"});
+                         "Aussonderungskriterium erfüllt: Kern zu sehen: übliche Praxis"});
 }
 
 TEST_CASE("A wrong mark is named by its field alone in every language") {

@@ -151,7 +151,7 @@ TEST_CASE("Returning against a rule is refused without a reason, and shown in pl
     const Error error = sample::refused_unchanged(
         desk, [&] { desk.give_verdict(hold, sample::verdict_order(VerdictKind::return_to_service)); });
     CHECK(error.fault == Fault::refused);
-    CHECK(error.what.find("the maker answered 'not fit for service'; retire criterion met: core_seen") !=
+    CHECK(error.what.find("the maker answered 'not fit for service'; retire criterion met: Core seen") !=
           std::string::npos);
     CHECK(desk.item("K-12").status == ItemStatus::on_hold);
 

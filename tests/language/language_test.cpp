@@ -105,6 +105,10 @@ TEST_CASE("the first wish that can be had is taken", "[language]") {
     CHECK(languages.first_of({"pt"}) == nullptr);
     CHECK(languages.first_of({}) == nullptr);
     CHECK(languages.of("../../etc") == nullptr);
+    CHECK(languages.has("en"));
+    CHECK(languages.has("de"));
+    CHECK_FALSE(languages.has("pt"));
+    CHECK_FALSE(languages.has(""));
 }
 
 TEST_CASE("the first folder that holds a catalogue is taken", "[language]") {

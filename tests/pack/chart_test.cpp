@@ -34,37 +34,47 @@ std::string read_by_python(const std::string& svg) {
 }  // namespace
 
 TEST_CASE("Bars are as long as their values, each with its number beside it") {
-    const std::string text = read_by_python(bar_chart_svg(
-        {"Findings by kind", "findings", {{"Stiff & <odd> \"one\"", 8}, {"Gritty", 2}, {"None", 0}}, ""}));
+    const std::string text = read_by_python(
+        bar_chart_svg({"Findings by kind",
+                       {{"Stiff & <odd> \"one\"", 8, "8 findings"}, {"Gritty", 2, "2"}, {"None", 0, "0"}},
+                       ""}));
     CHECK(text.find("Stiff & <odd> \"one\"\n8 findings\nGritty\n2\nNone\n0\n") != std::string::npos);
-    CHECK(text.find("bars 338.0x14.0 84.5x14.0 1.0x14.0") != std::string::npos);
+    CHECK(text.find("bars 374.8x12.0 93.7x12.0 1.0x12.0") != std::string::npos);
 }
 
 TEST_CASE("A chart without values says so") {
-    CHECK(read_by_python(bar_chart_svg({"Findings", "findings", {}, ""})).find("Nothing is recorded yet.") !=
+    CHECK(read_by_python(bar_chart_svg({"Findings", {}, ""})).find("Nothing is recorded yet.") !=
           std::string::npos);
     CHECK(read_by_python(column_chart_svg({"Leaving", "items", {}, {}, "a note"}))
-              .find("Nothing is recorded yet.") != std::string::npos);
+              .find("Nothing is recorded yet.\na note") != std::string::npos);
 }
 
-TEST_CASE("Columns stack their parts, with the whole above") {
-    const std::string text =
-        read_by_python(column_chart_svg({"Leaving",
-                                         "items",
-                                         {"rope", "sling"},
-                                         {{"2026-03", {1, 3}}, {"2026-04", {0, 0}}, {"2026-05", {2, 0}}},
-                                         ""}));
-    CHECK(text.find("4\n2026-03\n2026-04\n2\n2026-05\n") != std::string::npos);
-    // 180 points for the 4: 45 and 135, then 90 for the 2.
-    CHECK(text.find("x45.0 ") != std::string::npos);
-    CHECK(text.find("x135.0 ") != std::string::npos);
-    CHECK(text.find("x90.0 ") != std::string::npos);
+TEST_CASE("Columns stack their parts, with the whole above, a row a year") {
+    const std::string text = read_by_python(column_chart_svg(
+        {"Leaving",
+         "items",
+         {"rope", "sling"},
+         {{"2026", {{"03", {1, 3}}, {"04", {0, 0}}}}, {"2027", {{"03", {2, 0}}, {"04", {}}}}},
+         ""}));
+    CHECK(text.find("items\n2026\n4\n03\n04\n2027\n2\n03\n04\nrope\nsling\n") != std::string::npos);
+    // 52 points for the 4: 13 and 39, then 26 for the 2.
+    CHECK(text.find("x13.0 ") != std::string::npos);
+    CHECK(text.find("x39.0 ") != std::string::npos);
+    CHECK(text.find("x26.0 ") != std::string::npos);
+}
+
+TEST_CASE("A long title and a long note go on in the next line") {
+    const std::string text = read_by_python(bar_chart_svg(
+        {"Findings by age of the item, counted in whole years since it was made", {}, "one two"}));
+    CHECK(text.find("Findings by age of the item, counted in whole\nyears since it was made\n") !=
+          std::string::npos);
 }
 
 TEST_CASE("A long name is cut between letters, not within one") {
-    const std::string text =
-        read_by_python(bar_chart_svg({"t", "u", {{"ÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄÖÜäöüß", 1}}, ""}));
-    CHECK(text.find("ÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄÖÜäöüßÄ…") != std::string::npos);
+    std::string long_name;
+    for (int i = 0; i < 10; ++i) long_name += "ÄÖÜäöüß";
+    const std::string text = read_by_python(bar_chart_svg({"t", {{long_name, 1, "1"}}, ""}));
+    CHECK(text.find("\n" + long_name.substr(0, 2 * 60) + "…\n") != std::string::npos);
 }
 
 }  // namespace frayhold::pack

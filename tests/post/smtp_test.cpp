@@ -107,7 +107,7 @@ TEST_CASE("A wrong password, and a recipient or size that Exim refuses, are told
     // Exim says that it takes 25 MB; in base64, 19 MB are more.
     const Sent large = send(account, sample_message(19'500'000));
     CHECK(large.result.handed == Handed::refused);
-    CHECK(large.result.words == "the mail is larger than the server takes: 26.2 MB");
+    CHECK(large.result.words == "the mail is larger than the server takes, in MB: 26.2");
     CHECK(large.handed_over == 0);
 
     ::setenv("FRAYHOLD_TEST_PASSWORD", "wrong", 1);

@@ -73,11 +73,11 @@ TEST_CASE("A criterion may ask for a second view") {
     REQUIRE(missing_evidence(file).empty());
     AdviceEntry fray = sample::advice("heavy_fray", criteria::Outcome::hold_and_ask);
     fray.second_view = true;
+    fray.because = "fray_width / sound_width 1.62 ± 0.05, limit 1.50";
     file.photos[2].advice = {fray};
-    CHECK(
-        missing_evidence(file) ==
-        std::vector<std::string>{
-            "no photo of a second view of the damage with the card yet, asked for by criterion heavy_fray"});
+    CHECK(missing_evidence(file) ==
+          std::vector<std::string>{"no photo of a second view of the damage with the card yet, asked for "
+                                   "because of: fray width / sound width 1.62 ± 0.05, limit 1.50"});
     add_photo(file, PhotoRole::second_view);
     CHECK(missing_evidence(file).empty());
 }

@@ -210,13 +210,14 @@ TEST_CASE("Silence is never a pass: returning from an open hold names all that i
 TEST_CASE("Returning where a retire criterion is met is refused even with the maker's 'fit'") {
     CaseFile file = sample::answered_case(MakersAnswer::fit);
     sample::add_finding(file, "core_seen", Outcome::retire, Millimetres(12'000.0));
-    const Lines expected{"retire criterion met: core_seen: common practice"};
+    Lines expected{"retire criterion met: Named core_seen: common practice"};
     CHECK(rules_against(file, sample::verdict(VerdictKind::return_to_service), today) == expected);
     refusal(check_verdict(file, sample::verdict(VerdictKind::return_to_service), today));
     CHECK(check_verdict(file, with_reason(VerdictKind::return_to_service), today)->given_against == expected);
 
-    SECTION("from a photo too") {
+    SECTION("from a photo too, named by what was measured") {
         file.findings.clear();
+        expected = {"retire criterion met: core area: common practice"};
         file.photos[2].advice = {sample::advice("core_seen", Outcome::retire)};
         CHECK(rules_against(file, sample::verdict(VerdictKind::return_to_service), today) == expected);
     }
@@ -272,7 +273,7 @@ TEST_CASE("What speaks of the whole item is not cut out") {
     CaseFile file = sample::open_case();
     sample::add_finding(file, "shock_load", Outcome::retire, std::nullopt);
     CHECK(rules_against(file, cut(11'500.0, 32'500.0, 1'000.0), today) ==
-          Lines{"the whole item is concerned: retire criterion met: shock_load: common practice"});
+          Lines{"the whole item is concerned: retire criterion met: Named shock_load: common practice"});
     refusal(check_verdict(file, cut(11'500.0, 32'500.0, 1'000.0), today));
 
     SECTION("the same criterion found once with a place and once without") {
@@ -381,8 +382,8 @@ TEST_CASE("One next step in every state") {
     CHECK(next_step(file, today) == "Send the query to the maker and mark it sent.");
     sample::add_finding(file, "melted", Outcome::retire, Millimetres(1.0));
     CHECK(next_step(file, today) ==
-          "A competent person may give the verdict 'retire' now: retire criterion met: melted: common "
-          "practice.");
+          "A competent person may give the verdict 'retire' now: retire criterion met: Named melted: "
+          "common practice.");
 
     file = sample::asked_case();
     CHECK(next_step(file, sample::day("2026-03-14")) == "Wait for the maker's reply.");

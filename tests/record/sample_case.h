@@ -81,6 +81,7 @@ inline AdviceEntry advice(const std::string& criterion, criteria::Outcome outcom
     entry.probability = 1.0;
     entry.source = "common practice";
     entry.words = "Words for " + criterion + ".";
+    entry.because = "core_area 12.0 ± 2.0 mm², any counts";
     return entry;
 }
 
@@ -90,6 +91,7 @@ inline void add_finding(CaseFile& file, const std::string& kind, criteria::Outco
     finding.number = static_cast<int>(file.findings.size()) + 1;
     finding.hold = file.hold.number;
     finding.kind = kind;
+    finding.kind_words = "Named " + kind;
     finding.station = station;
     finding.found_by = keeper;
     finding.advice = {advice(kind, outcome)};
