@@ -521,15 +521,17 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         track.contrast = median(scores);
         track.runs_over_card = leads_onto_card(track.centre_mm.back(), ahead.last_angle) ||
                                leads_onto_card(track.centre_mm.front(), behind.last_angle);
-        // Length tells an item from the clutter; contrast counts up to where it is plain. The item is laid
-        // across the picture and runs out of it: what ends in sight is likelier something that lies about, a
-        // rule or a tool.
+        // Length tells an item from the clutter; contrast counts up to where it is plain. Webbing is laid
+        // across the picture and runs out of it: what is as broad and ends in sight is likelier something
+        // that lies about, a rule or a tool. Nothing of a rope's breadth does so, and ropes often end in
+        // sight.
         constexpr double share_in_sight = 0.5;
         double total = 0.0;
         for (const double s : scores) total += std::min(s, 20.0);
         total *= width_plausibility(width, request);
         const auto weigh_end = [&](cv::Point2d end_mm, double last_angle) {
-            if (!ahead.closed && ends_in_sight(reduced, view, end_mm, last_angle, width))
+            if (request.subject == Subject::webbing && !ahead.closed &&
+                ends_in_sight(reduced, view, end_mm, last_angle, width))
                 total *= share_in_sight;
         };
         weigh_end(track.centre_mm.back(), ahead.last_angle);
