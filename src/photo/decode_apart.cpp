@@ -237,7 +237,7 @@ Result<ExifFacts> exif_facts_apart(std::span<const std::byte> bytes, const std::
     Hearing hearing(result.words);
     if (std::optional<Error> fault = fault_of(result, hearing, name))
         return tl::make_unexpected(*std::move(fault));
-    const ExifFacts exif = hear_exif(hearing);
+    ExifFacts exif = hear_exif(hearing);
     if (hearing.is_void()) return broken(name, ApartEnd::broke);
     return exif;
 }
