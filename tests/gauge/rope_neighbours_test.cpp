@@ -102,33 +102,34 @@ bool reads_wrong_width(const Report& report, double diameter_mm) {
     return wrong;
 }
 
+struct Tally {
+    int told = 0, wrong_widths = 0;
+};
+Tally tally_of(std::uint64_t first_seed, std::uint64_t last_seed, const Lay& lay) {
+    Tally tally;
+    for (std::uint64_t seed = first_seed; seed <= last_seed; ++seed) {
+        INFO("seed " << seed);
+        const render::Scene scene = scene_of(seed, lay);
+        const Report report = measured(scene);
+        tally.wrong_widths += reads_wrong_width(report, scene.rope->diameter_mm);
+        tally.told += told_of_others(report);
+    }
+    return tally;
+}
+
 }  // namespace
 
 TEST_CASE("A coil shows no core, no fray and no local width", "[rope_neighbours]") {
-    int told = 0, wrong = 0;
-    for (std::uint64_t seed = 301; seed <= 312; ++seed) {
-        INFO("seed " << seed);
-        const render::Scene scene = scene_of(seed, coil);
-        const Report report = measured(scene);
-        wrong += reads_wrong_width(report, scene.rope->diameter_mm);
-        told += told_of_others(report);
-    }
-    CHECK(told >= 6);
+    const Tally tally = tally_of(301, 312, coil);
+    CHECK(tally.told >= 6);
     // U holds the truth in 95 % of readings: of these, two outside it would be too many.
-    CHECK(wrong <= 1);
+    CHECK(tally.wrong_widths <= 1);
 }
 
 TEST_CASE("Lengths side by side show no core, no fray and no width of them all", "[rope_neighbours]") {
-    int told = 0, wrong = 0;
-    for (std::uint64_t seed = 331; seed <= 336; ++seed) {
-        INFO("seed " << seed);
-        const render::Scene scene = scene_of(seed, side_by_side);
-        const Report report = measured(scene);
-        wrong += reads_wrong_width(report, scene.rope->diameter_mm);
-        told += told_of_others(report);
-    }
-    CHECK(told >= 4);
-    CHECK(wrong <= 1);
+    const Tally tally = tally_of(331, 336, side_by_side);
+    CHECK(tally.told >= 4);
+    CHECK(tally.wrong_widths <= 1);
 }
 
 TEST_CASE("A rope that lies by itself is read as ever", "[rope_neighbours]") {
