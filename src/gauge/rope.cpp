@@ -216,7 +216,7 @@ class RopeMeasurement {
         }
         constexpr std::size_t least_pairs = 8;
         if (diameters.size() < least_pairs) {
-            if (runs_of(crowded_, 0, 1).empty())
+            if (!is_crowded({0, stations()}, 0))
                 out.remarks.emplace_back(tr_later(
                     "too little of the rope shows clear edges: lay it on a bench of another colour"));
             return false;

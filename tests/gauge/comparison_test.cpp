@@ -5,7 +5,7 @@
 #include <opencv2/core.hpp>
 
 #include "gauge/card_scene.h"
-#include "render/render.h"
+#include "gauge/measured.h"
 #include "render/scene.h"
 
 namespace frayhold::gauge {
@@ -17,14 +17,6 @@ render::Scene frayed(std::uint64_t seed) {
     choice.height_px = 1512;
     choice.framing = render::Framing::card_sixth;
     return render::random_scene(seed, render::SceneKind::frayed_rope, choice);
-}
-
-Report measured(const render::Scene& scene) {
-    Request request;
-    request.camera.focal_px = scene.view.focal_px;
-    request.camera.focal_u_rel = 0.02;
-    request.camera.source = "EXIF";
-    return value_or_throw(measure(render::render(scene).bgr, request));
 }
 
 }  // namespace

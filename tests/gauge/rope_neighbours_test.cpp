@@ -8,10 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "gauge/gauge.h"
+#include "gauge/measured.h"
 #include "render/camera_view.h"
 #include "render/placing.h"
-#include "render/render.h"
 #include "render/scene.h"
 
 namespace frayhold::gauge {
@@ -74,14 +73,6 @@ render::Scene scene_of(std::uint64_t seed, const Lay& lay) {
         const double apart_mm = diameter_mm / 2 + random.uniform(6.0, 25.0);
         if (render::place_card(random, *scene.card, projection, scene.rope->line, apart_mm)) return scene;
     }
-}
-
-Report measured(const render::Scene& scene) {
-    Request request;
-    request.camera.focal_px = scene.view.focal_px;
-    request.camera.focal_u_rel = 0.02;
-    request.camera.source = "EXIF";
-    return value_or_throw(measure(render::render(scene).bgr, request));
 }
 
 bool told_of_others(const Report& report) {
