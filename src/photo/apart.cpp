@@ -4,7 +4,6 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <signal.h>
-#include <sys/uio.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -12,21 +11,19 @@
 #include <array>
 #include <cerrno>
 #include <cstdint>
+#include <system_error>
 
 namespace frayhold::photo {
 namespace {
 
 using Steady = std::chrono::steady_clock;
 
-// What comes first through the pipe; the words follow.
+// Goes through the pipe before each of the child's utterances.
 struct Heading {
     std::uint64_t words_bytes = 0;
-    std::uint64_t bulk_bytes = 0;
-    std::uint64_t bulk_address = 0;  // in the child
+    std::uint64_t bulk_bytes = 0;   // with words: to come
+    std::uint64_t piece_bytes = 0;  // without
 };
-
-constexpr char taken = 't';
-constexpr char send_it = 's';
 
 class Descriptor {
   public:
@@ -45,79 +42,57 @@ class Descriptor {
     int number_;
 };
 
-bool write_all(int file, std::span<const std::byte> bytes) {
+void write_all(int file, std::span<const std::byte> bytes) {
     while (!bytes.empty()) {
         const ssize_t count = ::write(file, bytes.data(), bytes.size());
         if (count < 0 && errno == EINTR) continue;
-        if (count <= 0) return false;
+        if (count <= 0) throw std::system_error(errno, std::generic_category(), "pipe");
         bytes = bytes.subspan(static_cast<std::size_t>(count));
     }
-    return true;
 }
 
-std::span<const std::byte> bytes_of(const Heading& heading) {
-    return std::as_bytes(std::span(&heading, 1));
+void write_heading(int file, const Heading& heading) {
+    write_all(file, std::as_bytes(std::span(&heading, 1)));
 }
 
 // What else is open here, the store's files for one, is none of the child's business.
-void close_all_but(int one, int other) {
+void close_all_but(int kept) {
     constexpr unsigned first = 3;
-    const auto low = static_cast<unsigned>(std::min(one, other));
-    const auto high = static_cast<unsigned>(std::max(one, other));
-    if (low > first) ::close_range(first, low - 1, 0);
-    if (high > low + 1) ::close_range(low + 1, high - 1, 0);
-    ::close_range(high + 1, ~0U, 0);
+    const auto number = static_cast<unsigned>(kept);
+    if (number > first) ::close_range(first, number - 1, 0);
+    ::close_range(number + 1, ~0U, 0);
 }
 
 // An exception that is caught nowhere else (no memory left, say) ends the child without a word.
-[[noreturn]] void be_the_child(const std::function<ApartAnswer()>& work, const Confinement& limits,
-                               int writable, int orders) {
+[[noreturn]] void be_the_child(const std::function<void(ApartVoice&)>& work, const Confinement& limits,
+                               int writable) {
     constexpr int failed_status = 1;
     try {
         if (!confine(writable, limits)) ::_exit(failed_status);
-        const ApartAnswer answer = work();
-        const Heading heading{answer.words.size(), answer.bulk.size(),
-                              reinterpret_cast<std::uintptr_t>(answer.bulk.data())};
-        if (!write_all(writable, bytes_of(heading)) || !write_all(writable, answer.words))
-            ::_exit(failed_status);
-        char order = taken;
-        if (!answer.bulk.empty() && ::read(orders, &order, 1) != 1) ::_exit(failed_status);
-        if (order == send_it && !write_all(writable, answer.bulk)) ::_exit(failed_status);
+        ApartVoice voice(writable);
+        work(voice);
         ::_exit(0);
     } catch (...) {
         ::_exit(failed_status);
     }
 }
 
-// Fills all of `to`, or gives false where the child ends or the clock runs out first.
-bool read_all(int readable, Steady::time_point until, std::span<std::byte> to) {
-    while (!to.empty()) {
+// Reads up to all of `to`: less where the child ends or the clock runs out first.
+std::size_t read_up_to(int readable, Steady::time_point until, std::span<std::byte> to) {
+    std::size_t in = 0;
+    while (in < to.size()) {
         const auto left =
             std::chrono::duration_cast<std::chrono::milliseconds>(until - Steady::now()).count();
         pollfd waiting{readable, POLLIN, 0};
         const int ready = left <= 0 ? 0 : ::poll(&waiting, 1, static_cast<int>(left));
         if (ready < 0 && errno == EINTR) continue;
-        if (ready <= 0) return false;
-        const ssize_t count = ::read(readable, to.data(), to.size());
+        if (ready <= 0) break;
+        const ssize_t count = ::read(readable, to.data() + in, to.size() - in);
         if (count < 0 && errno == EINTR) continue;
-        if (count <= 0) return false;
-        to = to.subspan(static_cast<std::size_t>(count));
+        if (count <= 0) break;
+        in += static_cast<std::size_t>(count);
     }
-    return true;
-}
-
-bool copy_from(pid_t child, std::uint64_t address, std::span<std::byte> to) {
-    while (!to.empty()) {
-        const iovec here{to.data(), to.size()};
-        // An address in the child, never followed here.
-        // NOLINTNEXTLINE(performance-no-int-to-ptr)
-        const iovec there{reinterpret_cast<void*>(static_cast<std::uintptr_t>(address)), to.size()};
-        const ssize_t count = ::process_vm_readv(child, &here, 1, &there, 1, 0);
-        if (count <= 0) return false;
-        address += static_cast<std::uint64_t>(count);
-        to = to.subspan(static_cast<std::size_t>(count));
-    }
-    return true;
+    return in;
 }
 
 bool ended_well(pid_t child) {
@@ -127,72 +102,95 @@ bool ended_well(pid_t child) {
     return WIFEXITED(status) && WEXITSTATUS(status) == 0;
 }
 
-// The child as the parent holds it.
-struct Child {
-    pid_t process;
-    int readable;
-    int orders;
-    Steady::time_point until;
-};
-
 using Place = std::function<std::span<std::byte>(std::span<const std::byte>, std::size_t)>;
 
-// Part by part, straight out of the child's memory or, where the very first cannot be had so, through the
-// pipe.
-bool take_bulk(const Child& child, const Heading& heading, std::span<const std::byte> words,
-               const Place& place) {
-    bool by_pipe = false;
-    for (std::uint64_t at = 0; at < heading.bulk_bytes;) {
-        const std::size_t left = heading.bulk_bytes - at;
-        const std::span<std::byte> to = place(words, left);
-        if (to.empty() || to.size() > left) return false;
-        if (!by_pipe && !copy_from(child.process, heading.bulk_address + at, to)) {
-            if (at > 0 || ::write(child.orders, &send_it, 1) != 1) return false;
-            by_pipe = true;
-        }
-        if (by_pipe && !read_all(child.readable, child.until, to)) return false;
-        at += to.size();
-    }
-    return by_pipe || ::write(child.orders, &taken, 1) == 1;
-}
+// Hears the child to its end.
+class Listening {
+  public:
+    Listening(int readable, const ApartLimits& limits, const Place& place)
+        : readable_(readable), limits_(limits), place_(place), until_(Steady::now() + limits.clock) {}
 
-bool listen_to(const Child& child, const ApartLimits& limits, const Place& place,
-               std::vector<std::byte>& words) {
-    Heading heading;
-    if (!read_all(child.readable, child.until, std::as_writable_bytes(std::span(&heading, 1)))) return false;
-    if (heading.words_bytes > limits.most_answer_bytes) return false;
-    words.resize(heading.words_bytes);
-    if (!read_all(child.readable, child.until, words)) return false;
-    if (heading.bulk_bytes == 0) return true;
-    return place && take_bulk(child, heading, words, place);
-}
+    // False where it says more than it may or breaks off.
+    [[nodiscard]] bool hear(std::vector<std::byte>& words) {
+        for (;;) {
+            Heading heading;
+            const std::size_t in =
+                read_up_to(readable_, until_, std::as_writable_bytes(std::span(&heading, 1)));
+            if (in == 0) return bulk_left_ == 0 && Steady::now() < until_;
+            if (in < sizeof heading) return false;
+            if (heading.piece_bytes > 0) {
+                if (!take_piece(heading.piece_bytes, words)) return false;
+                continue;
+            }
+            if (heading.words_bytes > limits_.most_answer_bytes - words.size()) return false;
+            const std::size_t before = words.size();
+            words.resize(before + heading.words_bytes);
+            if (!read_all(std::span(words).subspan(before))) return false;
+            bulk_left_ = heading.bulk_bytes;
+            room_ = {};
+        }
+    }
+
+  private:
+    bool read_all(std::span<std::byte> to) { return read_up_to(readable_, until_, to) == to.size(); }
+
+    bool take_piece(std::size_t bytes, std::span<const std::byte> words) {
+        if (bytes > bulk_left_ || !place_) return false;
+        while (bytes > 0) {
+            if (room_.empty()) room_ = place_(words, bulk_left_);
+            if (room_.empty() || room_.size() > bulk_left_) return false;
+            const auto part = room_.first(std::min(bytes, room_.size()));
+            if (!read_all(part)) return false;
+            room_ = room_.subspan(part.size());
+            bulk_left_ -= part.size();
+            bytes -= part.size();
+        }
+        return true;
+    }
+
+    int readable_;
+    const ApartLimits& limits_;
+    const Place& place_;
+    Steady::time_point until_;
+    std::size_t bulk_left_ = 0;
+    std::span<std::byte> room_;  // for the next of it
+};
 
 }  // namespace
 
-ApartResult run_apart(const std::function<ApartAnswer()>& work, const ApartLimits& limits, const Place& place,
-                      const std::function<void()>& meanwhile) {
-    std::array<int, 2> answers{-1, -1};
-    std::array<int, 2> orders{-1, -1};
-    if (::pipe2(answers.data(), O_CLOEXEC) != 0) return {ApartEnd::not_started, {}};
-    const Descriptor readable(answers[0]);
-    Descriptor writable(answers[1]);
-    if (::pipe2(orders.data(), O_CLOEXEC) != 0) return {ApartEnd::not_started, {}};
-    const Descriptor order_reading(orders[0]);
-    const Descriptor order_writing(orders[1]);
+void ApartVoice::say(std::span<const std::byte> words, std::size_t bulk_bytes) {
+    write_heading(pipe_, {words.size(), bulk_bytes, 0});
+    write_all(pipe_, words);
+}
+
+void ApartVoice::send(std::span<const std::byte> piece) {
+    if (piece.empty()) return;
+    write_heading(pipe_, {0, 0, piece.size()});
+    write_all(pipe_, piece);
+}
+
+ApartResult run_apart(const std::function<void(ApartVoice&)>& work, const ApartLimits& limits,
+                      const Place& place, const std::function<void()>& meanwhile) {
+    std::array<int, 2> ends{-1, -1};
+    if (::pipe2(ends.data(), O_CLOEXEC) != 0) return {ApartEnd::not_started, {}};
+    const Descriptor readable(ends[0]);
+    Descriptor writable(ends[1]);
+    // As much as the system allows anybody: the child works on while a piece is taken.
+    constexpr int roomy_bytes = 1 << 20;
+    static_cast<void>(::fcntl(writable.number(), F_SETPIPE_SZ, roomy_bytes));
     const pid_t process = ::fork();
     if (process < 0) return {ApartEnd::not_started, {}};
     if (process == 0) {
-        close_all_but(writable.number(), order_reading.number());
-        be_the_child(work, limits.child, writable.number(), order_reading.number());
+        close_all_but(writable.number());
+        be_the_child(work, limits.child, writable.number());
     }
     writable.close();
 
-    const Child child{process, readable.number(), order_writing.number(), Steady::now() + limits.clock};
+    Listening listening(readable.number(), limits, place);
     if (meanwhile) meanwhile();
     ApartResult result;
-    const bool heard = listen_to(child, limits, place, result.words);
+    const bool heard = listening.hear(result.words);
     if (!heard) ::kill(process, SIGKILL);
-    // The order's pipe must have a reader until the child is gone: no signal for a broken pipe.
     if (ended_well(process) && heard) result.end = ApartEnd::done;
     if (result.end != ApartEnd::done) result.words.clear();
     return result;

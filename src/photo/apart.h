@@ -17,14 +17,21 @@ namespace frayhold::photo {
 struct ApartLimits {
     Confinement child;
     std::chrono::seconds clock{40};
-    std::size_t most_answer_bytes = 1UL << 26U;  // of what it says, without the bulk
+    std::size_t most_answer_bytes = 1UL << 26U;  // of its words
 };
 
-// What the child has to say: some words, and a bulk of bytes that stays where it is until the parent has
-// taken it.
-struct ApartAnswer {
-    std::vector<std::byte> words;
-    std::span<const std::byte> bulk;
+// The child's voice: words, and a bulk of bytes piece by piece, each on its way to the parent at once. Throws
+// where nobody listens.
+class ApartVoice {
+  public:
+    explicit ApartVoice(int pipe) : pipe_(pipe) {}
+
+    // bulk_bytes: of the pieces that follow, in all.
+    void say(std::span<const std::byte> words, std::size_t bulk_bytes = 0);
+    void send(std::span<const std::byte> piece);
+
+  private:
+    int pipe_;
 };
 
 enum class ApartEnd {
@@ -35,15 +42,15 @@ enum class ApartEnd {
 
 struct ApartResult {
     ApartEnd end = ApartEnd::broke;
-    std::vector<std::byte> words;
+    std::vector<std::byte> words;  // all that were said, in order
 };
 
-// Runs work in the child and gives its words. The bulk goes straight from the child's memory into what
-// `place` gives for it, by the words and how many bytes are still to come; where the system does not allow
-// that, through the pipe. A place for a part of it is asked for again when that part is there; an empty one
-// refuses it. `meanwhile` runs here while the child works. An exception out of `work` breaks the child.
+// Runs work in the child and gives its words. A bulk goes into what `place` gives for it, by the words so far
+// and how many bytes are still to come; a place for the next part of it is asked for when that part is there;
+// an empty place refuses it. A bulk may break off with words that say why, never with the child's end.
+// `meanwhile` runs here while the child works. An exception out of `work` breaks the child.
 [[nodiscard]] ApartResult run_apart(
-    const std::function<ApartAnswer()>& work, const ApartLimits& limits,
+    const std::function<void(ApartVoice&)>& work, const ApartLimits& limits,
     const std::function<std::span<std::byte>(std::span<const std::byte> words, std::size_t bytes_left)>&
         place = {},
     const std::function<void()>& meanwhile = {});

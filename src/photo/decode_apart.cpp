@@ -67,6 +67,7 @@ class Hearing {
         return value;
     }
     [[nodiscard]] bool is_void() const { return void_; }
+    [[nodiscard]] bool ended() const { return left_.empty(); }
 
   private:
     std::span<const std::byte> left_;
@@ -120,21 +121,50 @@ ExifFacts hear_exif(Hearing& words) {
     return exif;
 }
 
-Words tell(const Stored& stored) {
+Words tell(const StoredPicture& picture) {
     Telling words;
     words.number(said_picture);
-    for (const int number : {stored.bgr.rows, stored.bgr.cols, stored.upright_already ? 1 : 0})
+    for (const int number : {picture.rows, picture.columns, picture.upright_already ? 1 : 0})
         words.number(number);
-    words.text(stored.format);
-    tell(words, stored.exif);
+    words.text(picture.format);
+    tell(words, picture.exif);
     return words.take();
 }
+
+// Tells a picture's facts, then sends its rows as they come.
+class RowsByVoice : public RowTaker {
+  public:
+    explicit RowsByVoice(ApartVoice& voice) : voice_(voice) {}
+
+    void begin(StoredPicture picture) override {
+        const auto rows = static_cast<std::size_t>(picture.rows);
+        row_bytes_ = static_cast<std::size_t>(picture.columns) * 3;
+        bytes_left_ = rows * row_bytes_;
+        constexpr std::size_t rows_a_piece = 32;
+        piece_.resize(std::min(rows, rows_a_piece) * row_bytes_);
+        voice_.say(tell(picture), bytes_left_);
+    }
+    std::span<std::byte> next() override {
+        voice_.send(given_);
+        given_ = std::span(piece_).first(std::min(piece_.size(), bytes_left_));
+        bytes_left_ -= given_.size();
+        return given_;
+    }
+
+  private:
+    ApartVoice& voice_;
+    std::size_t row_bytes_ = 0;
+    std::size_t bytes_left_ = 0;  // not given room for yet
+    std::vector<std::byte> piece_;
+    std::span<std::byte> given_;
+};
 
 // What a picture is but for its pixels, and how it is turned. Empty where that cannot be.
 struct HeardPicture {
     ExifFacts exif;
     std::string format;
     std::optional<UprightFrame> frame;
+    std::size_t words_bytes = 0;  // that told of it
 };
 
 HeardPicture hear_picture(Hearing& words, const DecodeLimits& limits) {
@@ -188,15 +218,9 @@ ApartLimits usual_apart_limits(const DecodeLimits& limits) {
 
 Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& name,
                            const DecodeLimits& limits, const ApartLimits& apart) {
-    Result<Stored> stored = tl::make_unexpected(Error{});
-    std::optional<Stored> kept;  // in the child: it must outlive the answer that points into it
-    const auto work = [&]() -> ApartAnswer {
-        stored = decode_stored(bytes, name, limits);
-        if (!stored) return {tell(stored.error()), {}};
-        kept = std::move(*stored);
-        if (!kept->bgr.isContinuous()) kept->bgr = kept->bgr.clone();
-        return {tell(*kept),
-                std::as_bytes(std::span(kept->bgr.data, kept->bgr.total() * kept->bgr.elemSize()))};
+    const auto work = [&](ApartVoice& voice) {
+        RowsByVoice rows(voice);
+        if (auto read = decode_rows(bytes, name, limits, rows); !read) voice.say(tell(read.error()));
     };
     std::optional<HeardPicture> heard;
     const auto place = [&](std::span<const std::byte> words, std::size_t) -> std::span<std::byte> {
@@ -204,17 +228,21 @@ Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& 
             Hearing hearing(words);
             if (hearing.whole(said_error, said_picture) != said_picture) return {};
             heard = hear_picture(hearing, limits);
+            heard->words_bytes = words.size();
         }
         return heard->frame ? heard->frame->next() : std::span<std::byte>();
     };
     std::string sha256;
     const ApartResult result = run_apart(work, apart, place, [&] { sha256 = sha256_hex(bytes); });
-    Hearing hearing(result.words);
-    if (std::optional<Error> fault = fault_of(result, hearing, name))
-        return tl::make_unexpected(*std::move(fault));
+    // Words after a picture's tell of a fault met among its rows.
+    Hearing hearing(
+        std::span(result.words).subspan(heard && result.end == ApartEnd::done ? heard->words_bytes : 0));
+    if (result.end != ApartEnd::done || !hearing.ended())
+        return tl::make_unexpected(
+            fault_of(result, hearing, name).value_or(broken(name, ApartEnd::broke).value()));
     Photo photo;
     if (heard && heard->frame) photo.bgr = heard->frame->take();
-    if (hearing.is_void() || photo.bgr.empty()) return broken(name, ApartEnd::broke);
+    if (photo.bgr.empty()) return broken(name, ApartEnd::broke);
     photo.exif = std::move(heard->exif);
     photo.sha256 = std::move(sha256);
     photo.format = std::move(heard->format);
@@ -227,11 +255,11 @@ Result<Photo> decode_apart(std::span<const std::byte> bytes, const std::string& 
 }
 
 Result<ExifFacts> exif_facts_apart(std::span<const std::byte> bytes, const std::string& name) {
-    const auto work = [&]() -> ApartAnswer {
+    const auto work = [&](ApartVoice& voice) {
         Telling words;
         words.number(said_picture);
         tell(words, exif_facts(bytes));
-        return {words.take(), {}};
+        voice.say(words.take());
     };
     const ApartResult result = run_apart(work, usual_apart_limits());
     Hearing hearing(result.words);
@@ -243,15 +271,18 @@ Result<ExifFacts> exif_facts_apart(std::span<const std::byte> bytes, const std::
 }
 
 Result<OutgoingCopy> outgoing_copy_apart(std::span<const std::byte> original, const std::string& name) {
-    Result<OutgoingCopy> copy = tl::make_unexpected(Error{});
-    const auto work = [&]() -> ApartAnswer {
-        copy = outgoing_copy(original, name);
-        if (!copy) return {tell(copy.error()), {}};
+    const auto work = [&](ApartVoice& voice) {
+        const Result<OutgoingCopy> copy = outgoing_copy(original, name);
+        if (!copy) {
+            voice.say(tell(copy.error()));
+            return;
+        }
         Telling words;
         words.number(said_picture);
         words.number(copy->converted ? 1 : 0);
         words.text(std::string(copy->extension));
-        return {words.take(), copy->bytes};
+        voice.say(words.take(), copy->bytes.size());
+        voice.send(copy->bytes);
     };
     OutgoingCopy heard;
     const auto place = [&](std::span<const std::byte>, std::size_t bulk_bytes) -> std::span<std::byte> {

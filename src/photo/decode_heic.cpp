@@ -2,12 +2,11 @@
 #include <libheif/heif.h>
 
 #include <memory>
-#include <opencv2/core.hpp>
 
 #include "language/later.h"
 #include "photo/big_endian.h"
 #include "photo/decoder.h"
-#include "photo/frame_memory.h"
+#include "photo/exif.h"
 
 namespace frayhold::photo {
 namespace {
@@ -55,8 +54,8 @@ std::vector<std::byte> exif_in_heic(std::span<const std::byte> bytes) {
     return exif_of(*Owned<heif_image_handle>(handle));
 }
 
-Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string& name,
-                            const DecodeLimits& limits) {
+Result<void> decode_heic(std::span<const std::byte> bytes, const std::string& name,
+                         const DecodeLimits& limits, RowTaker& taker) {
     const Owned<heif_context> context(heif_context_alloc());
     // The header's size is checked below; this bounds what the coded picture itself may claim.
     heif_context_set_maximum_image_size_limit(context.get(), limits.max_side_px);
@@ -73,7 +72,7 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     if (auto fits = check_size(heif_image_handle_get_width(handle.get()),
                                heif_image_handle_get_height(handle.get()), name, limits);
         !fits)
-        return tl::make_unexpected(fits.error());
+        return fits;
 
     const Owned<heif_decoding_options> options(heif_decoding_options_alloc());
     options->convert_hdr_to_8bit = 1;
@@ -90,16 +89,18 @@ Result<Decoded> decode_heic(std::span<const std::byte> bytes, const std::string&
     const int width = heif_image_get_width(image.get(), heif_channel_interleaved);
     const int height = heif_image_get_height(image.get(), heif_channel_interleaved);
     if (plane == nullptr) return damaged(name, tr_later("no picture plane"));
-    if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
-    cv::Mat bgr = new_frame(height, width, CV_8UC3);
-    // By hand: OpenCV would share this out among threads, which a process made by fork (decode_apart.h)
-    // lacks.
-    for (int row = 0; row < height; ++row) {
-        const uint8_t* from = plane + static_cast<std::ptrdiff_t>(row) * stride;
-        auto* to = bgr.ptr<cv::Vec3b>(row);
-        for (int column = 0; column < width; ++column, from += 3) to[column] = {from[2], from[1], from[0]};
-    }
-    return Decoded{bgr, exif_of(*handle), true};
+    if (auto fits = check_size(width, height, name, limits); !fits) return fits;
+    taker.begin({height, width, read_exif(exif_of(*handle)), true, "heic"});
+    const std::size_t row_bytes = static_cast<std::size_t>(width) * 3;
+    const uint8_t* row = plane;
+    for (std::span<std::byte> to = taker.next(); !to.empty(); to = taker.next())
+        for (; !to.empty(); to = to.subspan(row_bytes), row += stride)
+            for (std::size_t i = 0; i < row_bytes; i += 3) {
+                to[i] = std::byte{row[i + 2]};
+                to[i + 1] = std::byte{row[i + 1]};
+                to[i + 2] = std::byte{row[i]};
+            }
+    return {};
 }
 
 }  // namespace frayhold::photo

@@ -1,22 +1,22 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <turbojpeg.h>
+// clang-format off: jpeglib.h leaves this to whoever includes it.
+#include <cstdio>
+// clang-format on
+
+#include <jpeglib.h>
 
 #include <algorithm>
 #include <array>
-#include <memory>
-#include <opencv2/core.hpp>
+#include <csetjmp>
 #include <string_view>
+#include <vector>
 
 #include "photo/big_endian.h"
 #include "photo/decoder.h"
-#include "photo/frame_memory.h"
+#include "photo/exif.h"
 
 namespace frayhold::photo {
 namespace {
-
-struct Close {
-    void operator()(void* handle) const { tjDestroy(handle); }
-};
 
 constexpr std::byte marker_start{0xFF};
 constexpr std::byte application_1{0xE1};
@@ -24,18 +24,10 @@ constexpr std::byte start_of_scan{0xDA};
 constexpr std::array<char, 6> exif_name{'E', 'x', 'i', 'f', '\0', '\0'};
 
 // Four-ink JPEGs hold the inverse of the ink (the habit every reader follows): 255 is no ink.
-cv::Mat bgr_from_inverse_inks(const cv::Mat& inks) {
-    cv::Mat bgr = new_frame(inks.rows, inks.cols, CV_8UC3);
-    for (int row = 0; row < inks.rows; ++row) {
-        const auto* from = inks.ptr<cv::Vec4b>(row);
-        auto* to = bgr.ptr<cv::Vec3b>(row);
-        for (int column = 0; column < inks.cols; ++column) {
-            const int black = from[column][3];
-            for (int channel = 0; channel < 3; ++channel)
-                to[column][channel] = static_cast<uchar>((from[column][2 - channel] * black + 127) / 255);
-        }
-    }
-    return bgr;
+void bgr_from_inverse_inks(std::span<const JSAMPLE> inks, std::byte* to) {
+    for (std::size_t i = 0; i + 4 <= inks.size(); i += 4)
+        for (std::size_t channel = 0; channel < 3; ++channel)
+            *to++ = static_cast<std::byte>((inks[i + 2 - channel] * inks[i + 3] + 127) / 255);
 }
 
 // Rubbish between the last pixel and the end marker, as some cameras leave it, takes nothing from the
@@ -43,6 +35,100 @@ cv::Mat bgr_from_inverse_inks(const cv::Mat& inks) {
 bool only_rubbish_at_end(std::string_view words) {
     return words.ends_with("extraneous bytes before marker 0xd9");
 }
+
+// libjpeg reports by calls: a fault jumps back to where its function was called, a warning is kept, the first
+// that matters. Reading goes on after a warning.
+struct Reports {
+    jpeg_error_mgr calls{};  // first: libjpeg gives a pointer to it back
+    std::jmp_buf back{};
+    std::array<char, JMSG_LENGTH_MAX> fault{};
+    std::array<char, JMSG_LENGTH_MAX> warning{};  // empty where there was none
+
+    static Reports& of(j_common_ptr reader) { return *reinterpret_cast<Reports*>(reader->err); }
+};
+
+[[noreturn]] void take_fault(j_common_ptr reader) {
+    Reports& reports = Reports::of(reader);
+    reports.calls.format_message(reader, reports.fault.data());
+    std::longjmp(reports.back, 1);
+}
+
+void take_message(j_common_ptr reader, int level) {
+    Reports& reports = Reports::of(reader);
+    if (level >= 0 || reports.warning.front() != '\0') return;
+    reports.calls.format_message(reader, reports.warning.data());
+    if (only_rubbish_at_end(reports.warning.data())) reports.warning.front() = '\0';
+}
+
+// A progressive picture of thousands of empty scans would keep the reader busy for minutes.
+void count_scans(j_common_ptr reader) {
+    constexpr int most_scans = 500;
+    if (reinterpret_cast<j_decompress_ptr>(reader)->input_scan_number <= most_scans) return;
+    Reports& reports = Reports::of(reader);
+    constexpr std::string_view words = "more than 500 scans";
+    std::copy(words.begin(), words.end(), reports.fault.begin());
+    std::longjmp(reports.back, 1);
+}
+
+// libjpeg's reader of one picture.
+class JpegReader {
+  public:
+    explicit JpegReader(std::span<const std::byte> bytes) {
+        reader_.err = jpeg_std_error(&reports_.calls);
+        reports_.calls.error_exit = take_fault;
+        reports_.calls.emit_message = take_message;
+        progress_.progress_monitor = count_scans;
+        opened_ = open(bytes);
+    }
+    ~JpegReader() { jpeg_destroy_decompress(&reader_); }
+    JpegReader(const JpegReader&) = delete;
+    JpegReader& operator=(const JpegReader&) = delete;
+
+    // False where the file holds no picture, or a fault was met: see fault().
+    [[nodiscard]] bool read_header() {
+        if (!opened_ || setjmp(reports_.back) != 0) return false;
+        return jpeg_read_header(&reader_, FALSE) == JPEG_HEADER_OK;
+    }
+    [[nodiscard]] bool read_rows(RowTaker& taker) {
+        const bool inks = reader_.jpeg_color_space == JCS_CMYK || reader_.jpeg_color_space == JCS_YCCK;
+        if (inks) inks_.resize(static_cast<std::size_t>(reader_.image_width) * 4);
+        reader_.out_color_space = inks ? JCS_CMYK : JCS_EXT_BGR;
+        reader_.dct_method = JDCT_ISLOW;
+        // From here on nothing may need a destructor.
+        if (setjmp(reports_.back) != 0) return false;
+        jpeg_start_decompress(&reader_);
+        const std::size_t row_bytes = static_cast<std::size_t>(reader_.output_width) * 3;
+        for (std::span<std::byte> to = taker.next(); !to.empty(); to = taker.next())
+            for (; !to.empty(); to = to.subspan(row_bytes)) {
+                JSAMPROW row = inks ? inks_.data() : reinterpret_cast<JSAMPROW>(to.data());
+                jpeg_read_scanlines(&reader_, &row, 1);
+                if (inks) bgr_from_inverse_inks(inks_, to.data());
+            }
+        jpeg_finish_decompress(&reader_);
+        return true;
+    }
+
+    [[nodiscard]] int rows() const { return static_cast<int>(reader_.image_height); }
+    [[nodiscard]] int columns() const { return static_cast<int>(reader_.image_width); }
+    [[nodiscard]] std::string_view fault() const { return reports_.fault.data(); }
+    [[nodiscard]] std::string_view warning() const { return reports_.warning.data(); }
+
+  private:
+    bool open(std::span<const std::byte> bytes) {
+        if (setjmp(reports_.back) != 0) return false;
+        jpeg_create_decompress(&reader_);
+        reader_.progress = &progress_;
+        jpeg_mem_src(&reader_, reinterpret_cast<const unsigned char*>(bytes.data()),
+                     static_cast<unsigned long>(bytes.size()));
+        return true;
+    }
+
+    jpeg_decompress_struct reader_{};
+    jpeg_progress_mgr progress_{};
+    Reports reports_;
+    std::vector<JSAMPLE> inks_;  // one row
+    bool opened_ = false;
+};
 
 }  // namespace
 
@@ -71,36 +157,18 @@ std::vector<std::byte> exif_in_jpeg(std::span<const std::byte> jpeg) {
     return {};
 }
 
-Result<Decoded> decode_jpeg(std::span<const std::byte> bytes, const std::string& name,
-                            const DecodeLimits& limits) {
-    const std::unique_ptr<void, Close> decoder(tjInitDecompress());
-    if (!decoder) return damaged(name, tjGetErrorStr2(nullptr));
-    const auto* data = reinterpret_cast<const unsigned char*>(bytes.data());
-    const auto size = static_cast<unsigned long>(bytes.size());
-
-    int width = 0;
-    int height = 0;
-    int subsampling = 0;
-    int colour_space = 0;
-    if (tjDecompressHeader3(decoder.get(), data, size, &width, &height, &subsampling, &colour_space) != 0)
-        return damaged(name, tjGetErrorStr2(decoder.get()));
-    // The library takes a header without a frame for one with tables only.
-    if (width == 0 || height == 0) return cut_short(name);
-    if (auto fits = check_size(width, height, name, limits); !fits) return tl::make_unexpected(fits.error());
-
-    const bool inks = colour_space == TJCS_CMYK || colour_space == TJCS_YCCK;
-    const cv::Mat pixels = new_frame(height, width, inks ? CV_8UC4 : CV_8UC3);
-    const int result =
-        tjDecompress2(decoder.get(), data, size, pixels.data, width, static_cast<int>(pixels.step), height,
-                      inks ? TJPF_CMYK : TJPF_BGR, TJFLAG_ACCURATEDCT | TJFLAG_LIMITSCANS);
-    if (result != 0) {
-        const std::string_view words = tjGetErrorStr2(decoder.get());
-        const bool warned = tjGetErrorCode(decoder.get()) == TJERR_WARNING;
-        // The library fills what is missing with grey; a measured picture must be whole.
-        if (words.find("Premature end of JPEG file") != std::string_view::npos) return cut_short(name);
-        if (!warned || !only_rubbish_at_end(words)) return damaged(name, words);
-    }
-    return Decoded{inks ? bgr_from_inverse_inks(pixels) : pixels, exif_in_jpeg(bytes), false};
+Result<void> decode_jpeg(std::span<const std::byte> bytes, const std::string& name,
+                         const DecodeLimits& limits, RowTaker& taker) {
+    JpegReader reader(bytes);
+    if (!reader.read_header())
+        return reader.fault().empty() ? cut_short(name) : damaged(name, reader.fault());
+    if (auto fits = check_size(reader.columns(), reader.rows(), name, limits); !fits) return fits;
+    taker.begin({reader.rows(), reader.columns(), read_exif(exif_in_jpeg(bytes)), false, "jpeg"});
+    if (!reader.read_rows(taker)) return damaged(name, reader.fault());
+    // The library fills what is missing with grey; a measured picture must be whole.
+    if (reader.warning().find("Premature end of JPEG file") != std::string_view::npos) return cut_short(name);
+    if (!reader.warning().empty()) return damaged(name, reader.warning());
+    return {};
 }
 
 }  // namespace frayhold::photo

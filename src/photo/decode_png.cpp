@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <png.h>
 
+#include <algorithm>
+#include <opencv2/core.hpp>
 #include <string_view>
 
 #include "photo/big_endian.h"
 #include "photo/decoder.h"
+#include "photo/exif.h"
 #include "photo/frame_memory.h"
 #include "photo/png_chunk.h"
 
@@ -46,24 +49,35 @@ std::vector<std::byte> exif_in_png(std::span<const std::byte> bytes) {
     return walk(bytes).exif_tiff;
 }
 
-Result<Decoded> decode_png(std::span<const std::byte> bytes, const std::string& name,
-                           const DecodeLimits& limits) {
+Result<void> decode_png(std::span<const std::byte> bytes, const std::string& name, const DecodeLimits& limits,
+                        RowTaker& taker) {
     Reader reader;
     if (png_image_begin_read_from_memory(&reader.image, bytes.data(), bytes.size()) == 0)
         return damaged(name, reader.image.message);
-    if (auto fits = check_size(reader.image.width, reader.image.height, name, limits); !fits)
-        return tl::make_unexpected(fits.error());
-    Chunks chunks = walk(bytes);
+    if (auto fits = check_size(reader.image.width, reader.image.height, name, limits); !fits) return fits;
+    const Chunks chunks = walk(bytes);
     if (!chunks.ended) return cut_short(name);
 
-    const cv::Mat bgr =
-        new_frame(static_cast<int>(reader.image.height), static_cast<int>(reader.image.width), CV_8UC3);
+    const int rows = static_cast<int>(reader.image.height), columns = static_cast<int>(reader.image.width);
+    taker.begin({rows, columns, read_exif(chunks.exif_tiff), false, "png"});
     reader.image.format = PNG_FORMAT_BGR;
+    // Interlaced files come in whole: straight to where they belong if there is room for all, else by way of
+    // a frame.
+    std::span<std::byte> to = taker.next();
+    const std::size_t all = static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) * 3;
+    const cv::Mat frame = to.size() == all ? cv::Mat() : new_frame(rows, columns, CV_8UC3);
     const png_color white{255, 255, 255};
-    if (png_image_finish_read(&reader.image, &white, bgr.data, static_cast<png_int_32>(bgr.step), nullptr) ==
-        0)
+    if (png_image_finish_read(&reader.image, &white,
+                              frame.empty() ? static_cast<void*>(to.data()) : frame.data, columns * 3,
+                              nullptr) == 0)
         return damaged(name, reader.image.message);
-    return Decoded{bgr, std::move(chunks.exif_tiff), false};
+    const auto* from = reinterpret_cast<const std::byte*>(frame.data);
+    for (; !to.empty(); to = taker.next()) {
+        if (frame.empty()) continue;
+        std::copy_n(from, to.size(), to.begin());
+        from += to.size();
+    }
+    return {};
 }
 
 }  // namespace frayhold::photo

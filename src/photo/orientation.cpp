@@ -64,20 +64,13 @@ cv::Mat flipped(cv::Mat picture, int orientation) {
 
 }  // namespace
 
-cv::Mat upright_from_stored(cv::Mat stored, int orientation) {
-    if (!exchanges(orientation)) return flipped(std::move(stored), orientation);
-    cv::Mat upright = new_frame(stored.cols, stored.rows, CV_8UC3);
-    lay_as_columns(stored, 0, stored.rows, exchange_of(orientation), upright);
-    return upright;
-}
-
 UprightFrame::UprightFrame(int rows, int columns, int orientation)
     : rows_(rows), columns_(columns), orientation_(orientation) {
     if (!exchanges(orientation)) {
         upright_ = new_frame(rows, columns, CV_8UC3);
         return;
     }
-    constexpr int band_rows = 256;
+    constexpr int band_rows = 64;  // little enough to stay in the cache
     upright_ = new_frame(columns, rows, CV_8UC3);
     band_.create(std::min(rows, band_rows), columns, CV_8UC3);
 }

@@ -7,15 +7,11 @@
 
 namespace frayhold::photo {
 
-// Turns a CV_8UC3 picture as stored upright. `orientation` is Exif's tag 0x0112 (CIPA DC-008, 4.6.4): where
-// row 0 and column 0 of the stored picture belong; 1 is upright already. Orientations 1 to 4 reuse the given
-// memory, 5 to 8 take a second frame while they run.
-[[nodiscard]] cv::Mat upright_from_stored(cv::Mat stored, int orientation);
-
-// The same for a picture whose stored rows come in one after the other: never two frames at once.
+// Turns a CV_8UC3 picture upright, whose stored rows come in one after the other: never two frames at once.
 class UprightFrame {
   public:
-    // rows, columns: of the stored picture.
+    // rows, columns: of the stored picture. orientation: Exif's tag 0x0112 (CIPA DC-008, 4.6.4), where row 0
+    // and column 0 of the stored picture belong; 1 is upright already.
     UprightFrame(int rows, int columns, int orientation);
 
     // Where the next stored rows belong, whole rows of 3 bytes a pixel; what was given before is filled by

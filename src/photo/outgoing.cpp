@@ -234,12 +234,12 @@ Result<Bytes> plain_png(View png, const std::string& name) {
 // Its boxes point at one another by place in the file, and may hold what no reader lists: so the picture
 // itself is taken out of it.
 Result<Bytes> jpeg_of_heic(View heic, const std::string& name) {
-    const Result<Decoded> decoded = decode_heic(heic, name, DecodeLimits{});
+    const Result<Photo> decoded = decode(heic, name);
     if (!decoded) return tl::make_unexpected(decoded.error());
     constexpr int quality = 95;
     const Bytes jpeg = encode_jpeg(decoded->bgr, quality);
     Bytes out(jpeg.begin(), jpeg.begin() + 2);
-    append_exif(out, plain_exif(decoded->exif_tiff, true));
+    append_exif(out, plain_exif(exif_in_heic(heic), true));
     append(out, View(jpeg).subspan(2));
     return out;
 }

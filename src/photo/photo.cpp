@@ -43,35 +43,24 @@ Format format_of(std::span<const std::byte> bytes) {
     return Format::other;
 }
 
-std::string_view name_of(Format format) {
-    switch (format) {
-        case Format::jpeg:
-            return "jpeg";
-        case Format::png:
-            return "png";
-        case Format::heic:
-            return "heic";
-        case Format::other:
-            break;
+// Lays the rows into a frame of ours, upright.
+class FrameOfRows : public RowTaker {
+  public:
+    void begin(StoredPicture picture) override {
+        picture_ = std::move(picture);
+        frame_.emplace(picture_.rows, picture_.columns,
+                       picture_.upright_already ? 1 : picture_.exif.orientation);
     }
-    return "";
-}
+    std::span<std::byte> next() override { return frame_->next(); }
 
-Result<Decoded> decoded(Format format, std::span<const std::byte> bytes, const std::string& name,
-                        const DecodeLimits& limits) {
-    switch (format) {
-        case Format::jpeg:
-            return decode_jpeg(bytes, name, limits);
-        case Format::png:
-            return decode_png(bytes, name, limits);
-        case Format::heic:
-            return decode_heic(bytes, name, limits);
-        case Format::other:
-            break;
+    [[nodiscard]] Photo photo(std::string sha256) {
+        return {frame_->take(), std::move(picture_.exif), std::move(sha256), std::move(picture_.format)};
     }
-    return failed(Fault::input, name, "this is not a JPEG, PNG or HEIC picture",
-                  "give the photo as the camera saved it");
-}
+
+  private:
+    StoredPicture picture_;
+    std::optional<UprightFrame> frame_;
+};
 
 std::string words_for(const DecodeLimits& limits) {
     return fmt::format("≤ {} MP, ≤ {} px", limits.max_pixels / 1'000'000, limits.max_side_px);
@@ -118,33 +107,31 @@ tl::unexpected<Error> damaged(const std::string& name, std::string_view words) {
                   "copy it from the camera again");
 }
 
-Result<Stored> decode_stored(std::span<const std::byte> bytes, const std::string& name,
-                             const DecodeLimits& limits) {
+Result<void> decode_rows(std::span<const std::byte> bytes, const std::string& name,
+                         const DecodeLimits& limits, RowTaker& taker) {
     if (bytes.empty())
         return failed(Fault::input, name, "the file is empty", "copy it from the camera again");
     if (bytes.size() > limits.max_bytes)
         return tl::make_unexpected(too_large(name, limits.max_bytes).error());
-    const Format format = format_of(bytes);
-    Result<Decoded> raw = decoded(format, bytes, name, limits);
-    if (!raw) return tl::make_unexpected(std::move(raw.error()));
-    return Stored{std::move(raw->bgr), read_exif(raw->exif_tiff), raw->upright_already,
-                  std::string(name_of(format))};
-}
-
-Photo finished(Stored stored, std::string sha256) {
-    Photo photo;
-    photo.exif = std::move(stored.exif);
-    photo.bgr = stored.upright_already ? std::move(stored.bgr)
-                                       : upright_from_stored(std::move(stored.bgr), photo.exif.orientation);
-    photo.sha256 = std::move(sha256);
-    photo.format = std::move(stored.format);
-    return photo;
+    switch (format_of(bytes)) {
+        case Format::jpeg:
+            return decode_jpeg(bytes, name, limits, taker);
+        case Format::png:
+            return decode_png(bytes, name, limits, taker);
+        case Format::heic:
+            return decode_heic(bytes, name, limits, taker);
+        case Format::other:
+            break;
+    }
+    return failed(Fault::input, name, "this is not a JPEG, PNG or HEIC picture",
+                  "give the photo as the camera saved it");
 }
 
 Result<Photo> decode(std::span<const std::byte> bytes, const std::string& name, const DecodeLimits& limits) {
-    Result<Stored> stored = decode_stored(bytes, name, limits);
-    if (!stored) return tl::make_unexpected(std::move(stored.error()));
-    return finished(std::move(*stored), sha256_hex(bytes));
+    FrameOfRows rows;
+    if (auto read = decode_rows(bytes, name, limits, rows); !read)
+        return tl::make_unexpected(std::move(read.error()));
+    return rows.photo(sha256_hex(bytes));
 }
 
 ExifFacts exif_facts(std::span<const std::byte> bytes) {

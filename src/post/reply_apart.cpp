@@ -119,10 +119,9 @@ ReplyMail parse_apart_with(const MailParser& parse, std::span<const std::byte> m
     photo::ApartLimits with_room = apart;
     with_room.most_answer_bytes = 2 * limits.max_bytes + 8 * limits.max_text_bytes;
     const photo::ApartResult result = photo::run_apart(
-        [&]() -> photo::ApartAnswer {
+        [&](photo::ApartVoice& voice) {
             const std::vector<std::uint8_t> words = Json::to_cbor(read_by(parse, message, name, limits));
-            const auto bytes = std::as_bytes(std::span(words));
-            return {{bytes.begin(), bytes.end()}, {}};
+            voice.say(std::as_bytes(std::span(words)));
         },
         with_room);
     if (result.end == photo::ApartEnd::not_started)

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "gauge/card_design.h"
-#include "photo/orientation.h"
+#include "photo/turned.h"
 
 namespace {
 
@@ -198,7 +198,7 @@ TEST_CASE("The principal point turns with the picture as the photo decoder turns
         CAPTURE(orientation);
         cv::Mat picture(30, 40, CV_8UC3, cv::Scalar::all(0));
         picture.at<cv::Vec3b>(4, 7) = {255, 255, 255};
-        const cv::Mat upright = frayhold::photo::upright_from_stored(picture, orientation);
+        const cv::Mat upright = frayhold::photo::turned(picture, orientation);
         cv::Mat grey;
         cv::extractChannel(upright, grey, 0);
         cv::Point spot;

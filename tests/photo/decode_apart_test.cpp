@@ -18,9 +18,9 @@
 namespace {
 
 using namespace std::chrono_literals;
-using frayhold::photo::ApartAnswer;
 using frayhold::photo::ApartEnd;
 using frayhold::photo::ApartLimits;
+using frayhold::photo::ApartVoice;
 using frayhold::photo::decode;
 using frayhold::photo::decode_apart;
 using frayhold::photo::run_apart;
@@ -37,16 +37,16 @@ std::vector<std::byte> file_bytes(const std::filesystem::path& path) {
 
 const std::filesystem::path demo = std::filesystem::path(FRAYHOLD_SOURCE_DIR) / "demo-photos";
 
-ApartEnd end_of(const std::function<ApartAnswer()>& work, const ApartLimits& limits) {
+ApartEnd end_of(const std::function<void(ApartVoice&)>& work, const ApartLimits& limits) {
     return run_apart(work, limits).end;
 }
 
 // What the child saw of the world.
 std::string told_by(const std::function<int()>& call) {
     const auto result = run_apart(
-        [&]() -> ApartAnswer {
+        [&](ApartVoice& voice) {
             const int done = call();
-            return {bytes_of(done >= 0 ? "done" : errno == EACCES ? "forbidden" : "failed"), {}};
+            voice.say(bytes_of(done >= 0 ? "done" : errno == EACCES ? "forbidden" : "failed"));
         },
         {});
     return {reinterpret_cast<const char*>(result.words.data()), result.words.size()};
@@ -148,28 +148,19 @@ TEST_CASE("The usual limits are those that docs/limits.md names") {
 
 TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
     const ApartLimits tight{.child = {.memory_bytes = 64UL << 20U, .processor = 1s}, .clock = 2s};
-    CHECK(end_of([]() -> ApartAnswer { std::abort(); }, tight) == ApartEnd::broke);
+    CHECK(end_of([](ApartVoice&) { std::abort(); }, tight) == ApartEnd::broke);
+    CHECK(end_of([](ApartVoice&) { ::raise(SIGSEGV); }, tight) == ApartEnd::broke);
     CHECK(end_of(
-              []() -> ApartAnswer {
-                  ::raise(SIGSEGV);
-                  return {};
-              },
-              tight) == ApartEnd::broke);
-    CHECK(end_of(
-              []() -> ApartAnswer {
+              [](ApartVoice&) {
                   std::atomic<int> turns{0};
                   while (turns >= 0) turns = 1;
-                  return {};
               },
               tight) == ApartEnd::broke);
-    CHECK(end_of([]() -> ApartAnswer { throw std::runtime_error("x"); }, tight) == ApartEnd::broke);
-    CHECK(end_of([]() -> ApartAnswer { return {std::vector<std::byte>(1), {}}; }, tight) == ApartEnd::done);
+    CHECK(end_of([](ApartVoice&) { throw std::runtime_error("x"); }, tight) == ApartEnd::broke);
+    CHECK(end_of([](ApartVoice& voice) { voice.say(std::vector<std::byte>(1)); }, tight) == ApartEnd::done);
 #ifndef __SANITIZE_ADDRESS__
-    CHECK(end_of(
-              []() -> ApartAnswer {
-                  return {std::vector<std::byte>(200UL << 20U), {}};
-              },
-              tight) == ApartEnd::broke);
+    CHECK(end_of([](ApartVoice& voice) { voice.say(std::vector<std::byte>(200UL << 20U)); }, tight) ==
+          ApartEnd::broke);
 #endif
     SECTION("a picture, too") {
         const std::vector<std::byte> bytes = file_bytes(demo / "arbolane-label.jpg");
@@ -184,16 +175,20 @@ TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
     }
 }
 
-TEST_CASE("A bulk comes whole or in parts, and is refused where it does not fit its place") {
+TEST_CASE("A bulk comes in pieces into parts of any size, and is refused where it does not fit its place") {
     std::vector<std::byte> bulk(1'000'000);
     for (std::size_t i = 0; i < bulk.size(); ++i) bulk[i] = static_cast<std::byte>(i % 251);
     std::vector<std::byte> room, all;
-    const auto run = [&](std::size_t most_bytes) {
+    const auto run = [&](std::size_t piece_bytes, std::size_t most_bytes) {
         all.clear();
         room.clear();
         const auto result = run_apart(
-            [&]() -> ApartAnswer {
-                return {bytes_of("words"), bulk};
+            [&](ApartVoice& voice) {
+                voice.say(bytes_of("words"), bulk.size());
+                for (std::span<const std::byte> left = bulk; !left.empty();) {
+                    voice.send(left.first(std::min(piece_bytes, left.size())));
+                    left = left.subspan(std::min(piece_bytes, left.size()));
+                }
             },
             {},
             [&](std::span<const std::byte> words, std::size_t left) -> std::span<std::byte> {
@@ -206,10 +201,45 @@ TEST_CASE("A bulk comes whole or in parts, and is refused where it does not fit 
         all.insert(all.end(), room.begin(), room.end());
         return result.end;
     };
-    for (const std::size_t part : {bulk.size(), bulk.size() - 1, std::size_t{300'000}}) {
-        CHECK(run(part) == ApartEnd::done);
-        CHECK(all == bulk);
-    }
-    CHECK(run(bulk.size() + 1) == ApartEnd::broke);
-    CHECK(run(0) == ApartEnd::broke);
+    for (const std::size_t piece : {bulk.size(), std::size_t{70'001}})
+        for (const std::size_t part : {bulk.size(), bulk.size() - 1, std::size_t{300'000}}) {
+            CHECK(run(piece, part) == ApartEnd::done);
+            CHECK(all == bulk);
+        }
+    CHECK(run(bulk.size(), bulk.size() + 1) == ApartEnd::broke);
+    CHECK(run(bulk.size(), 0) == ApartEnd::broke);
+}
+
+TEST_CASE("A bulk may break off with words that say why, and not otherwise") {
+    const std::vector<std::byte> piece(1000);
+    std::vector<std::byte> room(2000);
+    const auto place = [&](std::span<const std::byte>, std::size_t) { return std::span(room); };
+    const auto run = [&](const std::function<void(ApartVoice&)>& work) { return run_apart(work, {}, place); };
+    const auto explained = run([&](ApartVoice& voice) {
+        voice.say(bytes_of("a picture, "), 2 * piece.size());
+        voice.send(piece);
+        voice.say(bytes_of("and its fault"));
+    });
+    CHECK(explained.end == ApartEnd::done);
+    CHECK(explained.words == bytes_of("a picture, and its fault"));
+    CHECK(run([&](ApartVoice& voice) {
+              voice.say(bytes_of("a picture"), 2 * piece.size());
+              voice.send(piece);
+          }).end == ApartEnd::broke);
+    CHECK(run([&](ApartVoice& voice) {
+              voice.say(bytes_of("a picture"), 2 * piece.size());
+              for (int i = 0; i < 3; ++i) voice.send(piece);
+          }).end == ApartEnd::broke);
+    CHECK(run([&](ApartVoice& voice) { voice.send(piece); }).end == ApartEnd::broke);
+}
+
+// Cut where most of its rows are there already: they must not pass for a picture.
+TEST_CASE("A photo whose last rows are missing is refused apart as it is here") {
+    std::vector<std::byte> cut = file_bytes(demo / "arbolane-fray-near-side.jpg");
+    cut.resize(cut.size() - cut.size() / 20);
+    const auto here = decode(cut, "a.jpg");
+    const auto apart = decode_apart(cut, "a.jpg");
+    REQUIRE_FALSE(here);
+    REQUIRE_FALSE(apart);
+    CHECK(apart.error().sentence() == here.error().sentence());
 }
