@@ -15,6 +15,7 @@
 #include "gauge/quality.h"
 #include "gauge/rope.h"
 #include "gauge/rule_fit.h"
+#include "gauge/side_by_side.h"
 #include "gauge/webbing.h"
 #include "language/later.h"
 
@@ -122,14 +123,19 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
     const ReducedPicture reduced = reduced_picture(bgr);
     auto card = find_card(bgr, reduced, request);
     if (!card && by_hand) return tl::make_unexpected(card.error());
-    report.quality = judge(bgr, reduced, card ? &card->fit : nullptr, request.rule.has_value());
+    // In a photo that is of no use an item may be found for nothing.
+    std::optional<Track> track;
+    side_by_side(
+        [&] {
+            if (card) track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
+        },
+        [&] { report.quality = judge(bgr, reduced, card ? &card->fit : nullptr, request.rule.has_value()); });
     if (!card) return report;
     report.card = request.rule ? describe_rule(*card, *request.rule) : describe(*card);
     if (by_hand && report.quality.sharpness > 0) card->fit.edge_width_px = 1 / report.quality.sharpness;
     report.view = card->fit.view;
     if (!report.quality.usable) return report;
 
-    const auto track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
     if (track && track->runs_over_card) {
         report.quality.usable = false;
         report.quality.reasons.emplace_back(tr_later("the item lies over the card: lay the card beside it"));

@@ -16,6 +16,7 @@
 #include "gauge/rope_limbs.h"
 #include "gauge/rope_neighbours.h"
 #include "gauge/round_item.h"
+#include "gauge/side_by_side.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
@@ -85,8 +86,11 @@ class RopeMeasurement {
           crowded_(std::move(crowded)),
           fit_(fit),
           propagation_(propagation),
-          level_(level),
-          halo_(find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm)) {}
+          level_(level) {
+        const double width_mm = usual_width_mm();
+        side_by_side([&] { core_ = look_for_core(limbs_, crowded_, fit_, level_, width_mm); },
+                     [&] { halo_ = find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm); });
+    }
 
     RopeFindings findings() {
         RopeFindings out;
@@ -101,7 +105,7 @@ class RopeMeasurement {
         measure_fray(out);
         measure_local(out);
         CoreFindings core =
-            measure_core(limbs_, crowded_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
+            measure_core(core_, limbs_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
         for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
         for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
@@ -117,6 +121,16 @@ class RopeMeasurement {
         return {picture_px(station, left_mm), picture_px(station, right_mm)};
     }
     [[nodiscard]] double camera_height() const { return fit_.view.camera_in_bench().z; }
+
+    // Before damaged stretches are known: half of the rope is narrower.
+    [[nodiscard]] double usual_width_mm() const {
+        const Ruler ruler(fit_.view, level_);
+        std::vector<double> diameters;
+        for (const LimbPair& p : limbs_.pairs)
+            if (const double d = ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm)); !std::isnan(d))
+                diameters.push_back(d);
+        return median(std::move(diameters));
+    }
 
     // Stations with fibres beyond both the blur and single surface yarns, as one stretch or several.
     void find_fray() {
@@ -615,6 +629,7 @@ class RopeMeasurement {
     const Propagation& propagation_;
     Level level_;
     Halo halo_;
+    CoreSight core_;
     std::vector<char> frayed_;
     std::vector<Run> fray_runs_;
     double baseline_mm_ = 0.0;

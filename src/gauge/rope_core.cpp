@@ -120,20 +120,30 @@ double ring_area(const std::vector<cv::Point2d>& points) {
     return std::abs(twice) / 2;
 }
 
+// Of core over the reference plane: between the axis (radius) and the top (twice that) on the bench.
+double core_height_mm(Level level, double radius_mm) {
+    return (level == Level::bench ? 1.5 : 0.5) * radius_mm;
+}
+
 }  // namespace
 
-CoreFindings measure_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
+CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
+                        Level level, double rope_width_mm) {
+    const double height = core_height_mm(level, rope_width_mm / 2);
+    const NarrowStrip narrow =
+        narrow_strip(limbs, crowded, limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z),
+                     white_of(limbs, fit));
+    return {find_core(narrow.rope), narrow.rope.mm_per_px, narrow.first_column};
+}
+
+CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const ViewFit& fit,
                           const Propagation& propagation, Level level, double rope_width_mm, bool fluffed) {
     const double radius = rope_width_mm / 2;
-    // Counted from the reference plane: from the axis (radius) to the top (twice that) on the bench.
-    const double height = (level == Level::bench ? 1.5 : 0.5) * radius;
-    const double camera_height = fit.view.camera_in_bench().z;
+    const double height = core_height_mm(level, radius);
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
-    const NarrowStrip narrow = narrow_strip(
-        limbs, crowded, limbs.strip.mm_per_px * (1 - height / camera_height), white_of(limbs, fit));
-    const CoreSeen core = find_core(narrow.rope);
+    const CoreSeen& core = sight.seen;
 
     CoreFindings out;
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
@@ -151,7 +161,7 @@ CoreFindings measure_core(const RopeLimbs& limbs, const std::vector<char>& crowd
 
     const auto picture_px = [&](cv::Point2d in_narrow) {
         return fit.view.picture_from_bench(
-            limbs.strip.bench_mm(in_narrow.y, limbs.strip.across_mm(in_narrow.x + narrow.first_column)));
+            limbs.strip.bench_mm(in_narrow.y, limbs.strip.across_mm(in_narrow.x + sight.first_column)));
     };
     std::vector<std::vector<cv::Point2d>> rings_px;
     std::vector<cv::Point2d> largest;
@@ -196,8 +206,8 @@ CoreFindings measure_core(const RopeLimbs& limbs, const std::vector<char>& crowd
         for (const auto& outline : core.outlines) {
             std::vector<cv::Point2d> ring, plane;
             for (const cv::Point2d p : outline) {
-                ring.push_back(plan(p.y, limbs.strip.across_mm(p.x + narrow.first_column)));
-                plane.push_back(p * narrow.rope.mm_per_px);
+                ring.push_back(plan(p.y, limbs.strip.across_mm(p.x + sight.first_column)));
+                plane.push_back(p * sight.mm_per_px);
                 along_above.take_in(ring.back().y);
                 along_plane.take_in(plane.back().y);
             }
