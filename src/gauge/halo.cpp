@@ -5,6 +5,8 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
+#include <mutex>
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/fibre_cover.h"
@@ -88,12 +90,9 @@ class Stretch {
 
     void trace(Halo& halo, double blur_mm) {
         paint_masks();
-        cv::Mat colours;
-        bgr_.convertTo(colours, CV_32FC3);
         const cv::Vec3d step = thin_step(cover_.bench, cover_.fibre);
-        const cv::Vec3d weights = weights_of(colours, step);
-        cv::Mat signal;
-        cv::transform(colours, signal, cv::Mat(cv::Matx13f(cv::Vec3f(weights).t())));
+        const cv::Vec3d weights = weights_of(step);
+        cv::Mat signal = signal_of(weights);
         paint_item_over(signal);
         const LineEvidence evidence(signal, calm_bench_, mm_per_px_);
         const FibreTracing tracing(evidence, mm_per_px_);
@@ -178,21 +177,64 @@ class Stretch {
         calm_bench_ &= seen_;
     }
 
-    [[nodiscard]] cv::Vec3d weights_of(const cv::Mat& colours, const cv::Vec3d& step) const {
-        cv::Mat around;
-        cv::blur(colours, around, {9, 9});
+    // Does `work` for some rows after the others, given their colours as CV_32FC3 with up to `room` rows more
+    // at either end: all of them at once would take several times the picture's memory.
+    template <class Work>
+    void by_bands(int room, const Work& work) const {
+        constexpr int band = 64;
+        cv::parallel_for_({0, (bgr_.rows + band - 1) / band}, [&](const cv::Range& range) {
+            cv::Mat colours;
+            for (int i = range.start; i < range.end; ++i) {
+                const cv::Range rows(i * band, std::min(bgr_.rows, (i + 1) * band));
+                const cv::Range with_room(std::max(0, rows.start - room),
+                                          std::min(bgr_.rows, rows.end + room));
+                bgr_.rowRange(with_room).convertTo(colours, CV_32FC3);
+                work(i, rows, colours, rows.start - with_room.start);
+            }
+        });
+    }
+
+    [[nodiscard]] cv::Mat signal_of(const cv::Vec3d& weights) const {
+        cv::Mat signal(bgr_.size(), CV_32F);
+        const cv::Mat row(cv::Matx13f(cv::Vec3f(weights).t()));
+        by_bands(0, [&](int, cv::Range rows, const cv::Mat& colours, int) {
+            cv::Mat part = signal.rowRange(rows);
+            cv::transform(colours, part, row);
+        });
+        return signal;
+    }
+
+    [[nodiscard]] cv::Vec3d weights_of(const cv::Vec3d& step) const {
+        struct Scatter {
+            cv::Matx33d sum = cv::Matx33d::zeros();
+            double count = 0;
+        };
+        constexpr int about = 9;
+        std::map<int, Scatter> scatters;  // by band, so that they are always added up in one order
+        std::mutex adding;
+        by_bands(about / 2, [&](int band, cv::Range rows, const cv::Mat& colours, int first) {
+            cv::Mat around;
+            cv::blur(colours, around, {about, about});
+            Scatter scatter;
+            for (int r = rows.start + rows.start % 2; r < rows.end; r += 2) {
+                const auto* p = colours.ptr<cv::Vec3f>(first + r - rows.start);
+                const auto* a = around.ptr<cv::Vec3f>(first + r - rows.start);
+                const auto* m = calm_bench_.ptr<uchar>(r);
+                for (int c = r / 2 % 2; c < colours.cols; c += 2) {
+                    if (!m[c]) continue;
+                    const cv::Vec3d v(p[c] - a[c]);
+                    scatter.sum += v * v.t();
+                    scatter.count += 1;
+                }
+            }
+            const std::lock_guard lock(adding);
+            scatters[band] = scatter;
+        });
         cv::Matx33d covariance = cv::Matx33d::zeros();
         double n = 0;
-        for (int r = 0; r < colours.rows; r += 2) {
-            const auto* p = colours.ptr<cv::Vec3f>(r);
-            const auto* a = around.ptr<cv::Vec3f>(r);
-            const auto* m = calm_bench_.ptr<uchar>(r);
-            for (int c = r / 2 % 2; c < colours.cols; c += 2) {
-                if (!m[c]) continue;
-                const cv::Vec3d v(p[c] - a[c]);
-                covariance += v * v.t();
-                n += 1;
-            }
+        for (const auto& [band, scatter] : scatters) {
+            covariance += scatter.sum;
+            n += scatter.count;
         }
         covariance *= 1.0 / std::max(1.0, n);
         // The floor stands for rounding to 8 bits and for JPEG, which alone would leave colours without

@@ -13,7 +13,7 @@ namespace frayhold::photo {
 namespace {
 
 constexpr std::size_t large_page_bytes = std::size_t{2} << 20U;  // of x86-64 and of AArch64's usual kernels
-constexpr std::size_t least_bytes = std::size_t{1} << 20U;
+constexpr std::size_t least_bytes = std::size_t{16} << 20U;  // smaller ones are better kept and used again
 
 struct Free {
     void operator()(void* block) const { std::free(block); }

@@ -5,10 +5,11 @@
 
 namespace frayhold::photo {
 
-// Gives pictures of 1 MB and more memory on large pages where the system has them, others OpenCV's usual
-// memory. A 12-megapixel frame is 9,000 small pages, and a fault at the first touch of each costs more than
-// the picture's turning: in a virtual machine more than its decoding. A program that measures many frames may
-// make it OpenCV's default at its start (cv::Mat::setDefaultAllocator).
+// Gives pictures of 16 MB and more memory on large pages where the system has them, others OpenCV's usual
+// memory: on large pages, too, they would take up more than they need. A 12-megapixel frame is 9,000 small
+// pages, and a fault at the first touch of each costs more than the picture's turning: in a virtual machine
+// more than its decoding. A program that measures many frames may make it OpenCV's default at its start
+// (cv::Mat::setDefaultAllocator).
 [[nodiscard]] cv::MatAllocator& frame_memory();
 
 // For the start of a program that measures: makes frame_memory OpenCV's default, and has the C library ask

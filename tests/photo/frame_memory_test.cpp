@@ -30,7 +30,7 @@ TEST_CASE("frames small and large hold what is written, as copies, parts and aft
 
 TEST_CASE("frame memory can be OpenCV's default") {
     cv::Mat::setDefaultAllocator(&frame_memory());
-    cv::Mat large(2000, 1500, CV_32FC1, cv::Scalar(0.5));
+    cv::Mat large(3000, 2000, CV_32FC1, cv::Scalar(0.5));
     cv::Mat sum = large + large;
     CHECK(cv::mean(sum)[0] == 1.0);
     std::vector<float> own(1 << 20, 2.0F);
