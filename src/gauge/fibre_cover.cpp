@@ -24,17 +24,20 @@ cv::Mat usual_light(const cv::Mat& cells) {
     constexpr int every = 8, reach = 64, step = 2;
     const int knots = std::max(1, (cells.rows + every - 1) / every);
     cv::Mat coarse(knots, cells.cols, CV_32FC3);
-    std::vector<float> values;
-    for (int k = 0; k < knots; ++k) {
-        const int from = std::max(0, std::min(k * every + every / 2 - reach, cells.rows - 2 * reach));
-        const int to = std::min(cells.rows, from + 2 * reach);
-        for (int c = 0; c < cells.cols; ++c)
-            for (int channel = 0; channel < 3; ++channel) {
-                values.clear();
-                for (int r = from; r < to; r += step) values.push_back(cells.at<cv::Vec3f>(r, c)[channel]);
-                coarse.at<cv::Vec3f>(k, c)[channel] = middle_of(values);
-            }
-    }
+    cv::parallel_for_({0, knots}, [&](const cv::Range& range) {
+        std::vector<float> values;
+        for (int k = range.start; k < range.end; ++k) {
+            const int from = std::max(0, std::min(k * every + every / 2 - reach, cells.rows - 2 * reach));
+            const int to = std::min(cells.rows, from + 2 * reach);
+            for (int c = 0; c < cells.cols; ++c)
+                for (int channel = 0; channel < 3; ++channel) {
+                    values.clear();
+                    for (int r = from; r < to; r += step)
+                        values.push_back(cells.at<cv::Vec3f>(r, c)[channel]);
+                    coarse.at<cv::Vec3f>(k, c)[channel] = middle_of(values);
+                }
+        }
+    });
     return coarse;
 }
 
