@@ -13,8 +13,6 @@ namespace {
 
 constexpr auto& slopes = LineEvidence::slopes;
 constexpr int slope_count = LineEvidence::slope_count;
-constexpr double memory_mm = 3.0;    // of a path's own strength
-constexpr float level_share = 0.4F;  // of its own evidence of late that a fibre must keep up
 constexpr float never = -1e9F;
 
 int shift_at(double slope, int column) {
@@ -24,12 +22,12 @@ int shift_at(double slope, int column) {
 
 // The best path to each place of one column at one slope.
 struct Paths {
-    std::vector<float> gain, best, level;  // now, at its best so far, and its evidence of late
-    explicit Paths(std::size_t n) : gain(n, never), best(n, never), level(n, 0.0F) {}
+    std::vector<float> gain, best;  // now, and at its best so far
+    explicit Paths(std::size_t n) : gain(n, never), best(n, never) {}
 };
 
 struct Tolls {
-    float toll, gap, bend, memory, least_gain;
+    float toll, gap, bend, least_gain;
 };
 
 // How a path came to its place: from the slope below, the same, the one above, or it starts here. And whether
@@ -51,43 +49,63 @@ bool lengthen(Paths& to, std::size_t first, std::size_t shifted, std::size_t cou
     const Paths& over = above ? *above : same;
     const auto all = [](float value) { return cv::vx_setall_f32(value); };
     const auto all_int = [](std::int32_t value) { return cv::vx_setall_s32(value); };
-    const cv::v_float32 length = all(step), share = all(std::min(1.0F, tolls.memory * step)),
-                        toll = all(tolls.toll), gap = all(tolls.gap), bend = all(tolls.bend),
-                        least_gain = all(tolls.least_gain), kept_share = all(level_share), none = all(never),
-                        zero = all(0.0F);
+    const cv::v_float32 length = all(step), toll = all(tolls.toll), loss = all(-tolls.toll),
+                        gap = all(tolls.gap), bend = all(tolls.bend), least_gain = all(tolls.least_gain),
+                        none = all(never), zero = all(0.0F);
     constexpr std::size_t lanes = cv::v_float32::nlanes;
     cv::v_float32 most = none;
     for (std::size_t at = 0; at < count; at += lanes) {
         const std::size_t i = std::min(at, count - lanes), from = shifted + i, into = first + i;
-        cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]),
-                      l = cv::vx_load(&same.level[from]);
+        cv::v_float32 g = cv::vx_load(&same.gain[from]), b = cv::vx_load(&same.best[from]);
         cv::v_int32 how = all_int(from_same);
         const auto consider = [&](const Paths& paths, std::int32_t as) {
             const cv::v_float32 other = cv::vx_load(&paths.gain[from]) - bend;
             const cv::v_float32 better = other > g;
             g = cv::v_select(better, other, g);
             b = cv::v_select(better, cv::vx_load(&paths.best[from]), b);
-            l = cv::v_select(better, cv::vx_load(&paths.level[from]), l);
             how = cv::v_select(cv::v_reinterpret_as_s32(better), all_int(as), how);
         };
         consider(under, from_below);
         consider(over, from_above);
         const cv::v_float32 z = cv::vx_load(evidence + i);
-        g = g + length * (z - cv::v_max(kept_share * l, toll));
-        l = l + share * (z - l);
+        g = g + length * cv::v_min(toll, cv::v_max(loss, z - toll));
         b = cv::v_max(g, b);
         g = cv::v_select(g < b - gap, none, g);
-        const cv::v_float32 ends = (g >= b) & (g > least_gain) & (z > kept_share * l);
+        const cv::v_float32 ends = (g >= b) & (g > least_gain);
         how = how | (cv::v_reinterpret_as_s32(ends) & all_int(may_end));
         const cv::v_float32 starts = g < cv::vx_load(floor + i);
         g = cv::v_select(starts, zero, g);
         most = cv::v_max(most, g);
         cv::v_store(&to.gain[into], g);
         cv::v_store(&to.best[into], cv::v_select(starts, zero, b));
-        cv::v_store(&to.level[into], cv::v_select(starts, zero, l));
         cv::v_store(came + i, cv::v_select(cv::v_reinterpret_as_s32(starts), all_int(rooted), how));
     }
     return cv::v_reduce_max(most) > 0.5F * never;
+}
+
+// A place of a path, and the evidence and the length of the step there.
+struct Place {
+    int column, row;
+    float evidence;
+    double step_mm;
+};
+
+// How many places of a path, gone through from its end inward, lie past the fibre's tip: where the line that
+// is looked at runs half past it, half the fibre's own evidence is left.
+std::size_t past_the_tip(const std::vector<Place>& path) {
+    constexpr double own_from_mm = LineEvidence::line_mm / 2, own_to_mm = own_from_mm + 2.0;
+    double along_mm = 0.0, own = 0.0, own_mm = 0.0;
+    for (const Place& place : path) {
+        along_mm += place.step_mm;
+        if (along_mm > own_to_mm) break;
+        if (along_mm < own_from_mm) continue;
+        own += place.evidence * place.step_mm;
+        own_mm += place.step_mm;
+    }
+    if (own_mm <= 0.0) return 0;
+    const auto tip = std::find_if(path.begin(), path.end(),
+                                  [&](const Place& place) { return place.evidence >= 0.5 * own / own_mm; });
+    return static_cast<std::size_t>(tip - path.begin());
 }
 
 }  // namespace
@@ -104,10 +122,10 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
     const int longest = static_cast<int>(reach_mm / mm_per_px_);
     const int columns = std::min(longest, side > 0 ? evidence_.columns() - start : start + 1);
-    constexpr double gap_mm = 0.7;
+    constexpr double gap_mm = 1.2;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
     const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll),
-                      static_cast<float>(mm_per_px_ / memory_mm), in_px(least_gain_mm)};
+                      in_px(least_gain_mm)};
 
     std::vector<Paths> now(slope_count, Paths(n)), before = now;
     const int blocks = (length + block_rows - 1) / block_rows;
@@ -123,6 +141,10 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             if (row[first] || row[last]) return true;
         }
         return false;
+    };
+    // To the left, columns run down, and slopes the other way.
+    const auto evidence_at = [&](int j, int k) {
+        return evidence_.at_column(start + side * j, side > 0 ? k : slope_count - 1 - k) + rows.start;
     };
     struct End {
         int j, k, x;
@@ -144,8 +166,7 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
         came.emplace_back(slopes.size() * n, static_cast<std::uint8_t>(rooted));
         for (int k = 0; k < slope_count; ++k) {
             const auto here = static_cast<std::size_t>(k);
-            // To the left, columns run down, and slopes the other way.
-            const auto* evidence = evidence_.at_column(y, side > 0 ? k : slope_count - 1 - k) + rows.start;
+            const auto* evidence = evidence_at(j, k);
             const int shift = shift_at(slopes[here], j);
             const int from = std::clamp(shift, 0, length), to = std::clamp(length + shift, 0, length);
             Paths& paths = now[here];
@@ -182,8 +203,10 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     cv::Mat walked = cv::Mat::zeros(std::max(1, static_cast<int>(came.size())), length, CV_8U);
     constexpr double beside_mm = 0.8;  // of a line of the bench: here it is still that line
     const int beside = static_cast<int>(std::lround(beside_mm / mm_per_px_));
+    std::vector<Place> path;  // from its end inward
     for (auto end = ends.rbegin(); end != ends.rend(); ++end) {
         auto [j, k, x] = *end;
+        path.clear();
         // What runs on to where no fibre reaches is a joint of the bench or its grain.
         const bool runs_on = j + 1 >= longest;
         while (j >= 0 && x >= 0 && x < length && !walked.at<uchar>(j, x)) {
@@ -192,8 +215,8 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
                 std::fill(row + std::max(0, x - beside), row + std::min(length, x + beside + 1), uchar{1});
             } else {
                 walked.at<uchar>(j, x) = 1;
-                auto& r = reach[static_cast<std::size_t>(x)];
-                r = side > 0 ? std::max(r, start + j) : std::min(r, start - j);
+                path.push_back({j, x, evidence_at(j, k)[x],
+                                mm_per_px_ * std::hypot(1.0, slopes[static_cast<std::size_t>(k)])});
             }
             const int how = came[static_cast<std::size_t>(j)]
                                 [static_cast<std::size_t>(k) * n + static_cast<std::size_t>(x)] &
@@ -202,6 +225,11 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             x -= shift_at(slopes[static_cast<std::size_t>(k)], j);
             k += how - from_same;
             --j;
+        }
+        for (std::size_t i = past_the_tip(path); i < path.size(); ++i) {
+            auto& r = reach[static_cast<std::size_t>(path[i].row)];
+            const int column = start + side * path[i].column;
+            r = side > 0 ? std::max(r, column) : std::min(r, column);
         }
     }
     return reach;

@@ -21,6 +21,7 @@ class LineEvidence {
     static constexpr std::array<double, 11> slopes{-3.08, -1.73, -1.0, -0.577, -0.268, 0.0,
                                                    0.268, 0.577, 1.0,  1.73,   3.08};
     static constexpr int slope_count = static_cast<int>(slopes.size());
+    static constexpr double line_mm = 1.3;  // how long a line is looked at, half of it to either side
 
     // signal: CV_32F, one row a row of the strip; larger where more like a line. calm: CV_8U, as signal, 1
     // where the bench is bare.
