@@ -91,7 +91,8 @@ struct Place {
 };
 
 // How many places of a path, gone through from its end inward, lie past the fibre's tip: where the line that
-// is looked at runs half past it, half the fibre's own evidence is left.
+// is looked at runs half past it, half the fibre's own evidence is left. All of them where it is too short to
+// tell: it branches off another right at its end, as chance lets many do.
 std::size_t past_the_tip(const std::vector<Place>& path) {
     constexpr double own_from_mm = LineEvidence::line_mm / 2, own_to_mm = own_from_mm + 2.0;
     double along_mm = 0.0, own = 0.0, own_mm = 0.0;
@@ -102,7 +103,7 @@ std::size_t past_the_tip(const std::vector<Place>& path) {
         own += place.evidence * place.step_mm;
         own_mm += place.step_mm;
     }
-    if (own_mm <= 0.0) return 0;
+    if (own_mm <= 0.0) return path.size();
     const auto tip = std::find_if(path.begin(), path.end(),
                                   [&](const Place& place) { return place.evidence >= 0.5 * own / own_mm; });
     return static_cast<std::size_t>(tip - path.begin());
@@ -214,7 +215,8 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
                 auto* row = walked.ptr<uchar>(j);
                 std::fill(row + std::max(0, x - beside), row + std::min(length, x + beside + 1), uchar{1});
             } else {
-                walked.at<uchar>(j, x) = 1;
+                auto* row = walked.ptr<uchar>(j);
+                std::fill(row + std::max(0, x - 1), row + std::min(length, x + 2), uchar{1});
                 path.push_back({j, x, evidence_at(j, k)[x],
                                 mm_per_px_ * std::hypot(1.0, slopes[static_cast<std::size_t>(k)])});
             }
