@@ -13,11 +13,12 @@ namespace frayhold::gauge {
 // Track before detect (Barniv 1985; Viterbi 1967): no place is judged alone. A path starts at the item and
 // goes outward column by column, at one of eleven slopes, the slope changing by one at most from column to
 // column as a fibre bends. It gains the line evidence at its place and slope less a toll, times the length
-// stepped; of all paths to a place the one with most gain is kept. The toll is never less than two fifths of
-// the path's own evidence of late, for a fibre keeps its thickness: a bold one ends at its tip and is not
-// prolonged by chance marks beyond. A path is dropped once it has lost more than a gap's worth from its best;
-// a fibre is a path whose gain passes that of a plain length (least_gain_mm), and that ends before the
-// farthest place looked at: what runs on past that is a line of the bench.
+// stepped; of all paths to a place the one with most gain is kept. The evidence of a place counts as nothing
+// at least and as twice the toll at most: where a fibre crosses another, or runs through a shadow, its own
+// evidence says nothing, and one bright crumb of the bench is no fibre. A path is dropped once it has lost
+// more than a gap's worth from its best; a fibre is a path whose gain passes that of a plain length
+// (least_gain_mm), and that ends before the farthest place looked at: what runs on past that is a line of the
+// bench. Its tip lies where half its own evidence is left.
 class FibreTracing {
   public:
     // The plain length: a path must gain what a line of twice the toll gains over it.

@@ -26,7 +26,7 @@ double height_u_rel(double slope) {
 }
 
 double unseen_falloffs(double unseen_share) {
-    constexpr double least = 0.2, most = 0.9;
+    constexpr double least = 0.2, most = 0.95;
     return -std::log(1 - std::clamp(unseen_share, least, most));
 }
 

@@ -23,20 +23,20 @@ inline constexpr double mass_by_width_u = 0.3 / 0.19;
 
 // Thickness. Single fibres of a rope's sheath, alone or a few together, are 0.02 to 0.08 mm thick (common
 // practice, no source). Where the bench lets fibres be followed only from some thickness on, a share p of
-// them stays unseen (Halo::unseen_share): at most nine in ten, since where none is seen there is no fray; at
+// them stays unseen (Halo::unseen_share): at most 19 in 20, since where none is seen there is no fray; at
 // least one in five, which cross others, lie in their shade or turn from the lamp however plain the bench.
 // The reach of fibres falls off exponentially with scale L, so the farthest of the share seen falls short of
 // the farthest of all by L ln(1 / (1 - p)) on average (the mode of a Gumbel distribution moves by L ln n with
-// the number n: Gumbel, Statistics of Extremes, 1958, 5.2). This returns ln(1 / (1 - p)), 0 to 2.3.
+// the number n: Gumbel, Statistics of Extremes, 1958, 5.2). This returns ln(1 / (1 - p)), 0.2 to 3.
 [[nodiscard]] double unseen_falloffs(double unseen_share);
 inline constexpr double thinnest_fibre_mm = 0.02, thickest_fibre_mm = 0.08;
-// The limit is not sharp: a fibre fainter than it is often followed part of the way. So two fifths of the
-// shortfall are made good; what of it is so followed is doubted by nine twentieths of the whole, one standard
+// The limit is not sharp: a fibre fainter than it is often followed part of the way. So half of the shortfall
+// is made good; what of it is so followed is doubted by nine twentieths of the whole, one standard
 // deviation, and what the share leaves out is chance besides. Leaving out the finest fibres of 120 rendered
 // frays, a tenth to nine tenths of them, made the width fall short by 1.0 n falloffs with a scatter of 0.8
 // sqrt(n), n = unseen_falloffs; on 60 others, measured, the length fell short by 5 n mm with a scatter of
 // 5 sqrt(n) mm.
-inline constexpr double shortfall_made_good = 0.4;
+inline constexpr double shortfall_made_good = 0.5;
 [[nodiscard]] double width_shortfall_u(double unseen);  // in falloffs
 [[nodiscard]] double length_shortfall_mm(double unseen);
 [[nodiscard]] double length_shortfall_u_mm(double unseen);

@@ -15,12 +15,13 @@ namespace {
 
 constexpr double narrow_px = 0.7;  // smoothing along with the lens's own blur
 constexpr double beside_px = 2.5;  // how far to either side of a line the bench is looked at
-constexpr double uneven_share = 0.35;
+constexpr float uneven_share = 0.35F;
 constexpr int band_columns = 32;
 
 // How far the mean along a line of `length` pixels through each place stands above that of the lines beside
 // it, less a share of what the sides differ by, so that a border, a shadow or the flank of a dark line hardly
-// passes for a line. Half of it would keep out every border, but each fibre too that runs close to another. `from` is the padded row of the first row of `out`.
+// passes for a line: half of it would keep out every border, but also each fibre that runs close to another.
+// `from` is the padded row of the first row of `out`.
 FRAYHOLD_WIDE void ridge(const cv::Mat& padded, int from, int pad, double slope, double length, cv::Mat& line,
                          cv::Mat& out) {
     const double norm = std::hypot(1.0, slope);
@@ -46,7 +47,8 @@ FRAYHOLD_WIDE void ridge(const cv::Mat& padded, int from, int pad, double slope,
         const float* other = line.ptr<float>(room_y + y - away_y) + room_x - away_x;
         float* to = out.ptr<float>(y);
         for (int x = 0; x < out.cols; ++x)
-            to[x] = scale * (middle[x] - 0.5F * (one[x] + other[x]) - static_cast<float>(uneven_share) * std::abs(one[x] - other[x]));
+            to[x] =
+                scale * (middle[x] - 0.5F * (one[x] + other[x]) - uneven_share * std::abs(one[x] - other[x]));
     }
 }
 

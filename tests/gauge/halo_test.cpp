@@ -169,15 +169,15 @@ TEST_CASE("the dense edge is where fibres hide half the bench", "[halo]") {
 }
 
 TEST_CASE("what one picture cannot show of a fray", "[halo]") {
-    // Never less unseen than one in five, nor more than nine in ten.
+    // Never less unseen than one in five, nor more than 19 in 20.
     CHECK(unseen_falloffs(0.0) == Approx(-std::log(0.8)));
     CHECK(unseen_falloffs(0.5) == Approx(std::log(2.0)));
-    CHECK(unseen_falloffs(1.0) == Approx(std::log(10.0)));
+    CHECK(unseen_falloffs(1.0) == Approx(std::log(20.0)));
     // Of little unseen, chance is most of the doubt; of much, the unsharp limit counts too.
-    CHECK(width_shortfall_u(0.01) == Approx(0.8 * std::sqrt(0.4 * 0.01)).epsilon(0.01));
-    CHECK(width_shortfall_u(2.0) == Approx(std::hypot(0.45 * 2.0, 0.8 * std::sqrt(0.8))));
+    CHECK(width_shortfall_u(0.01) == Approx(0.8 * std::sqrt(0.5 * 0.01)).epsilon(0.01));
+    CHECK(width_shortfall_u(2.0) == Approx(std::hypot(0.45 * 2.0, 0.8)));
     CHECK(length_shortfall_mm(2.0) == Approx(10.0));
-    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.45 * 10.0, 5.0 * std::sqrt(0.8))));
+    CHECK(length_shortfall_u_mm(2.0) == Approx(std::hypot(0.45 * 10.0, 5.0)));
     // Half of the thicknesses; a short fibre must show the plainer, and one that catches no light never
     // shows.
     Halo halo;
