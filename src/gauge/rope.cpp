@@ -321,12 +321,12 @@ class RopeMeasurement {
         return e;
     }
     [[nodiscard]] double station_mm() const { return limbs_.light.station_mm(); }
-    // Of the frayed stretches, where fibres stand out by more than that.
+    // Of the frayed stretches, where fibres stand out by more than that, even if more evidence is asked for.
     [[nodiscard]] double length_beyond(double clear_mm) const {
         double sum = 0.0;
         for (std::size_t s = 0; s < stations(); ++s)
-            if (frayed_[s] && std::max(limbs_.sound.left[s] - halo_.left[s],
-                                       halo_.right[s] - limbs_.sound.right[s]) > clear_mm)
+            if (frayed_[s] && std::max(limbs_.sound.left[s] - halo_.strict_left[s],
+                                       halo_.strict_right[s] - limbs_.sound.right[s]) > clear_mm)
                 sum += station_mm();
         return sum;
     }
