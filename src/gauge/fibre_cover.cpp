@@ -147,16 +147,21 @@ class CoverEstimate {
     PlainStretch estimate(FibreCover& cover, const cv::Vec3d& fibre) const {
         cover.bench = bench_;
         cover.fibre = fibre;
-        const cv::Vec3d raw = weights_for(fibre);
-        const double information = std::max(1e-9, raw.dot(fibre - bench_));
-        cover.scatter = 1 / std::sqrt(information);
+        cover.scatter = 1 / std::sqrt(information(weights_for(fibre), fibre));
+        return find_stirred(cover);
+    }
+
+    // The share hidden by fibres of the light that the cover holds.
+    void fill_share(FibreCover& cover) const {
+        const cv::Vec3d raw = weights_for(cover.fibre);
         // In the item's shadow the bench itself is darker, and a fibre makes another step there. No less than
         // two fifths of the usual one is believed, since in deep shade fibres are dimmer too.
         constexpr double least_step = 0.4, most_step = 2.5;
+        const double usual_step = information(raw, cover.fibre);
         const cv::Vec3f weights(raw);
-        const auto fibre_weighed = static_cast<float>(raw.dot(fibre)),
-                   least = static_cast<float>(least_step * information),
-                   most = static_cast<float>(most_step * information);
+        const auto fibre = static_cast<float>(raw.dot(cover.fibre)),
+                   least = static_cast<float>(least_step * usual_step),
+                   most = static_cast<float>(most_step * usual_step);
         cover.share.create(light_.mean.size(), CV_32F);
         for (int s = 0; s < cover.share.rows; ++s) {
             const auto* from = light_.mean.ptr<cv::Vec3f>(s);
@@ -164,10 +169,9 @@ class CoverEstimate {
             auto* to = cover.share.ptr<float>(s);
             for (int c = 0; c < cover.share.cols; ++c) {
                 const float bare = usual[c].dot(weights);
-                to[c] = (from[c].dot(weights) - bare) / std::clamp(fibre_weighed - bare, least, most);
+                to[c] = (from[c].dot(weights) - bare) / std::clamp(fibre - bare, least, most);
             }
         }
-        return find_stirred(cover);
     }
 
     // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it
@@ -222,6 +226,11 @@ class CoverEstimate {
     }
 
   private:
+    // How far the fibres' light stands from the bench's, squared, in standard deviations.
+    [[nodiscard]] double information(const cv::Vec3d& weights, const cv::Vec3d& fibre) const {
+        return std::max(1e-9, weights.dot(fibre - bench_));
+    }
+
     [[nodiscard]] cv::Matx33d noise() const {
         cv::Matx33d covariance = scatter_.covariance;
         for (int i = 0; i < 3; ++i) covariance(i, i) += 4e-6;  // rounding and JPEG
@@ -351,6 +360,7 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
         estimate.estimate(
             cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred), weights));
     }
+    estimate.fill_share(cover);
     return cover;
 }
 
