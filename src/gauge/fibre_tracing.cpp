@@ -123,7 +123,7 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
     const int longest = static_cast<int>(reach_mm / mm_per_px_);
     const int columns = std::min(longest, side > 0 ? evidence_.columns() - start : start + 1);
-    constexpr double gap_mm = 1.2;
+    constexpr double gap_mm = 1.0;
     const auto in_px = [&](double mm) { return static_cast<float>(toll * mm / mm_per_px_); };
     const Tolls tolls{static_cast<float>(toll), in_px(gap_mm), static_cast<float>(0.5 * toll),
                       in_px(least_gain_mm)};

@@ -307,17 +307,23 @@ class Stretch {
                                const std::vector<cv::Range>& stretches) const {
         constexpr double plain_mm = 1.2, long_mm = 4.0, few = 0.03;
         std::vector<double> left = sound_.left, right = sound_.right;
-        double sides = 0, seen = 0, farthest = 0;
-        for (const cv::Range rows : stretches) {
+        const auto stations = [&](const cv::Range& rows) {
+            return station_of(rows.end - 1) + 1 - station_of(rows.start);
+        };
+        double sides = 0, seen = 0;
+        for (const cv::Range& rows : stretches) sides += 2.0 * static_cast<double>(stations(rows));
+        for (const cv::Range& rows : stretches) {
             follow(tracing, toll, rows, left, right);
-            for (std::size_t s = station_of(rows.start); s <= station_of(rows.end - 1); ++s)
+            const std::size_t from = station_of(rows.start);
+            for (std::size_t s = from; s < from + stations(rows); ++s)
                 for (const double beyond : {sound_.left[s] - left[s], right[s] - sound_.right[s]}) {
-                    sides += 1;
+                    if (beyond >= long_mm) return false;
                     seen += beyond > plain_mm;
-                    farthest = std::max(farthest, beyond);
                 }
+            // At a low toll, following takes longest: no more of it than is needed to tell.
+            if (seen > few * sides) return false;
         }
-        return seen <= few * sides && farthest < long_mm;
+        return true;
     }
 
     const Strip& strip_;
