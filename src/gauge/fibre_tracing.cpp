@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <opencv2/core.hpp>
 #include <opencv2/core/hal/intrin.hpp>
+#include <optional>
 
 namespace frayhold::gauge {
 namespace {
@@ -90,10 +91,15 @@ struct Place {
     double step_mm;
 };
 
-// How many places of a path, gone through from its end inward, lie past the fibre's tip: where the line that
-// is looked at runs half past it, half the fibre's own evidence is left. All of them where it is too short to
-// tell: it branches off another right at its end, as chance lets many do.
-std::size_t past_the_tip(const std::vector<Place>& path) {
+// The fibre at the end of a path that is gone through from there inward.
+struct Tip {
+    std::size_t past;  // so many places lie beyond it
+    double own;        // the fibre's evidence
+};
+
+// Where the line that is looked at runs half past the tip, half the fibre's own evidence is left. None where
+// the path is too short to tell: it branches off another right at its end, as chance lets many do.
+std::optional<Tip> tip_of(const std::vector<Place>& path) {
     constexpr double own_from_mm = LineEvidence::line_mm / 2, own_to_mm = own_from_mm + 2.0;
     double along_mm = 0.0, own = 0.0, own_mm = 0.0;
     for (const Place& place : path) {
@@ -103,21 +109,23 @@ std::size_t past_the_tip(const std::vector<Place>& path) {
         own += place.evidence * place.step_mm;
         own_mm += place.step_mm;
     }
-    if (own_mm <= 0.0) return path.size();
+    if (own_mm <= 0.0) return std::nullopt;
+    own /= own_mm;
     const auto tip = std::find_if(path.begin(), path.end(),
-                                  [&](const Place& place) { return place.evidence >= 0.5 * own / own_mm; });
-    return static_cast<std::size_t>(tip - path.begin());
+                                  [&](const Place& place) { return place.evidence >= 0.5 * own; });
+    return Tip{static_cast<std::size_t>(tip - path.begin()), own};
 }
 
 }  // namespace
 
-std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side,
-                                         double toll, cv::Range rows) const {
+FibreTracing::Followed FibreTracing::outermost(const cv::Mat& roots, const std::vector<int>& first_column,
+                                               int side, double toll, cv::Range rows) const {
     const int length = rows.size();
     const auto n = static_cast<std::size_t>(length);
-    std::vector<int> reach(first_column.begin() + rows.start, first_column.begin() + rows.end);
+    Followed followed{{first_column.begin() + rows.start, first_column.begin() + rows.end}, {}};
+    std::vector<int>& reach = followed.column;
     constexpr int least_rows = 24;  // room for the steepest slope and a vector
-    if (length < least_rows) return reach;
+    if (length < least_rows) return followed;
     const int start = side > 0 ? *std::min_element(reach.begin(), reach.end())
                                : *std::max_element(reach.begin(), reach.end());
     constexpr double reach_mm = 30.0;  // no fibre is looked for farther out
@@ -228,13 +236,16 @@ std::vector<int> FibreTracing::outermost(const cv::Mat& roots, const std::vector
             k += how - from_same;
             --j;
         }
-        for (std::size_t i = past_the_tip(path); i < path.size(); ++i) {
+        const auto tip = tip_of(path);
+        if (!tip) continue;
+        followed.plainness.push_back(tip->own / toll);
+        for (std::size_t i = tip->past; i < path.size(); ++i) {
             auto& r = reach[static_cast<std::size_t>(path[i].row)];
             const int column = start + side * path[i].column;
             r = side > 0 ? std::max(r, column) : std::min(r, column);
         }
     }
-    return reach;
+    return followed;
 }
 
 }  // namespace frayhold::gauge

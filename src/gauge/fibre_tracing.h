@@ -28,12 +28,16 @@ class FibreTracing {
     FibreTracing(const LineEvidence& evidence, double mm_per_px)
         : evidence_(evidence), mm_per_px_(mm_per_px) {}
 
+    struct Followed {
+        std::vector<int> column;  // the outermost that a fibre reaches in each row
+        std::vector<double>
+            plainness;  // of each fibre long enough to tell: its evidence as a multiple of the toll
+    };
     // roots: CV_8U, one row a row of the strip: where fibres may start (the item, and the mass of fibres).
-    // first_column: of the item's edge, one a row. side: -1 left, +1 right. toll: in standard deviations.
-    // rows: the part to look at. Gives the outermost column that a fibre reaches in each of those rows;
-    // first_column where none does.
-    [[nodiscard]] std::vector<int> outermost(const cv::Mat& roots, const std::vector<int>& first_column,
-                                             int side, double toll, cv::Range rows) const;
+    // first_column: of the item's edge, one a row; where no fibre reaches farther, that is given. side: -1
+    // left, +1 right. toll: in standard deviations. rows: the part to look at.
+    [[nodiscard]] Followed outermost(const cv::Mat& roots, const std::vector<int>& first_column, int side,
+                                     double toll, cv::Range rows) const;
 
   private:
     const LineEvidence& evidence_;

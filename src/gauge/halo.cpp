@@ -103,7 +103,7 @@ class Stretch {
         constexpr double safe = 1.25;
         const double least = calm_toll(tracing), toll = safe * least;
         follow(tracing, least, all, halo.loose_left, halo.loose_right);
-        follow(tracing, toll, all, halo.left, halo.right);
+        const std::vector<double> plainness = follow(tracing, toll, all, halo.left, halo.right);
         follow(tracing, safe * toll, all, halo.strict_left, halo.strict_right);
         // Those that show may be of a tracer yarn, while the sheath's own are of the bench's colour: where
         // these would show by far less, beyond what their light is doubted by, they decide.
@@ -111,9 +111,9 @@ class Stretch {
         const auto step_of = [&](const cv::Vec3d& fibre) {
             return weights.dot(thin_step(cover_.bench, fibre));
         };
-        const cv::Vec3d& fibre = step_of(cover_.sheath_fibre) < by_far * step_of(cover_.fibre)
-                                     ? cover_.sheath_fibre
-                                     : cover_.fibre;
+        const bool others_hidden = step_of(cover_.sheath_fibre) < by_far * step_of(cover_.fibre);
+        const cv::Vec3d& fibre = others_hidden ? cover_.sheath_fibre : cover_.fibre;
+        if (!others_hidden) halo.plainness.insert(halo.plainness.end(), plainness.begin(), plainness.end());
         const double asked =
             toll * evidence.scatter() * mm_per_px_ / LineEvidence::response(blur_mm / mm_per_px_);
         halo.toll = std::max(halo.toll, toll);
@@ -261,16 +261,17 @@ class Stretch {
         }
     }
 
-    void follow(const FibreTracing& tracing, double toll, cv::Range rows, std::vector<double>& left,
-                std::vector<double>& right) const {
+    // Gives how plain each fibre is that was followed.
+    std::vector<double> follow(const FibreTracing& tracing, double toll, cv::Range rows,
+                               std::vector<double>& left, std::vector<double>& right) const {
         const auto first = static_cast<std::ptrdiff_t>(station_of(rows.start)),
                    last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
         std::copy(sound_.left.begin() + first, sound_.left.begin() + last, left.begin() + first);
         std::copy(sound_.right.begin() + first, sound_.right.begin() + last, right.begin() + first);
-        std::vector<int> far_left, far_right;
+        FibreTracing::Followed on_left, on_right;
         cv::parallel_for_({0, 2}, [&](const cv::Range& range) {
             for (int side = range.start; side < range.end; ++side)
-                (side == 0 ? far_left : far_right) = tracing.outermost(
+                (side == 0 ? on_left : on_right) = tracing.outermost(
                     roots_, side == 0 ? left_edge_ : right_edge_, side == 0 ? -1 : 1, toll, rows);
         });
         for (int r = rows.start; r < rows.end; ++r) {
@@ -278,10 +279,14 @@ class Stretch {
             const auto k = static_cast<std::size_t>(r - rows.start);
             const std::size_t s = station_of(r);
             // The mass reaches where its share does.
-            const int a = std::min(far_left[k], left_root_[i]), b = std::max(far_right[k], right_root_[i]);
+            const int a = std::min(on_left.column[k], left_root_[i]),
+                      b = std::max(on_right.column[k], right_root_[i]);
             if (a < left_edge_[i]) left[s] = std::min(left[s], across_mm(a));
             if (b > right_edge_[i]) right[s] = std::max(right[s], across_mm(b));
         }
+        std::vector<double> plainness = std::move(on_left.plainness);
+        plainness.insert(plainness.end(), on_right.plainness.begin(), on_right.plainness.end());
+        return plainness;
     }
 
     // The least evidence to ask for at which undamaged stretches show next to no fibres.
@@ -341,14 +346,37 @@ class Stretch {
 
 }  // namespace
 
-double Halo::unseen_share(double reach_mm) const {
-    const double plainer = 1 + FibreTracing::least_gain_mm / reach_mm;
+namespace {
+
+// How much plainer a fibre must be than a long one to be followed.
+double plainer_at(double fibre_mm) {
+    return 1 + FibreTracing::least_gain_mm / fibre_mm;
+}
+
+}  // namespace
+
+double Halo::unseen_on_bench(double reach_mm) const {
     double share = 0.0;
     for (const double finest : finest_mm)
-        share += std::clamp((finest * plainer - thinnest_fibre_mm) / (thickest_fibre_mm - thinnest_fibre_mm),
+        share += std::clamp((finest * plainer_at(reach_mm) - thinnest_fibre_mm) /
+                                (thickest_fibre_mm - thinnest_fibre_mm),
                             0.0, 1.0) /
                  static_cast<double>(finest_mm.size());
     return share;
+}
+
+double Halo::unseen_share(double reach_mm) const {
+    // What the bench lets expect counts as much as this many fibres that were seen.
+    constexpr double expected = 20.0, half_as_plain_again = 1.5;
+    const double least = plainer_at(reach_mm);
+    double seen = 0.0, faint = 0.0;
+    for (const double plain : plainness) {
+        seen += plain >= least;
+        faint += plain >= least && plain < half_as_plain_again * least;
+    }
+    const double unseen = faint / (half_as_plain_again - 1);
+    return (expected * unseen_on_bench(reach_mm) + unseen * seen / std::max(1.0, seen + unseen)) /
+           (expected + seen);
 }
 
 Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& sound, double blur_mm) {

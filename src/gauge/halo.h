@@ -33,8 +33,14 @@ struct Halo {
     // Thickness of the finest single fibre that could be followed on this bench, were it long: one that
     // catches less light than most, as much, and more.
     std::array<double, 3> finest_mm{};
-    // Of single fibres that reach so far: the share, by thickness and light, that cannot be followed here. A
-    // short one must show the plainer (FibreTracing::least_gain_mm).
+    // Of each fibre that was followed: its evidence as a multiple of the least. Empty where others are likely
+    // hidden that do not show at all.
+    std::vector<double> plainness;
+    // Of single fibres that reach so far: the share, by thickness and light, that cannot be followed on this
+    // bench. A short one must show the plainer (FibreTracing::least_gain_mm).
+    [[nodiscard]] double unseen_on_bench(double reach_mm) const;
+    // The same as the fibres that were followed let tell, too: how plain they are spreads from nothing upward
+    // without a step, so in the range below the least there are as many as in one as wide above it.
     [[nodiscard]] double unseen_share(double reach_mm) const;
     std::optional<FibreCover> cover;  // the share of bench hidden; empty where too little bench is seen
 };

@@ -479,7 +479,7 @@ class RopeMeasurement {
         // what is found is below what can be detected (ISO 11843-1): no reading, but the person must know of
         // it.
         constexpr double mostly_unseen = 2.0 / 3, plain_mm = 1.2, least_mm = 10.0;
-        const bool hardly_show = halo_.unseen_share(long_mm) > mostly_unseen;
+        const bool hardly_show = halo_.unseen_on_bench(long_mm) > mostly_unseen;
         if (hardly_show && length_beyond(plain_mm) < least_mm) {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());

@@ -182,10 +182,10 @@ TEST_CASE("what one picture cannot show of a fray", "[halo]") {
     // shows.
     Halo halo;
     halo.finest_mm = {0.05, 0.05, 0.05};
-    CHECK(halo.unseen_share(1000.0) == Approx(0.5).epsilon(0.01));
-    CHECK(halo.unseen_share(1.6) == Approx(1.0));
+    CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
+    CHECK(halo.unseen_on_bench(1.6) == Approx(1.0));
     halo.finest_mm = {1e6, 0.05, 0.02};
-    CHECK(halo.unseen_share(1000.0) == Approx(0.5).epsilon(0.01));
+    CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
     // From straight above nothing is too long or in doubt for the height; the doubt grows with the root.
     CHECK(seen_too_long(0.0) == Approx(1.0));
     CHECK(seen_too_long(0.75) == Approx(1.25));
