@@ -6,6 +6,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "gauge/light.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -175,7 +177,8 @@ class CoverEstimate {
     }
 
     // Light of the fibres from where they lie thickest beside the item: its hue is read there; how far it
-    // goes from the bench, there or on the item, which they cover too, whichever is more.
+    // goes from the bench, there or on the item, which they cover too, or at single pixels that a fibre
+    // covers, whichever is most: a few bright fibres on a bench of their item's lightness are not a mass.
     // weights: of the three colours in the share; none where no light is believed yet.
     [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item,
                                          const std::optional<cv::Vec3d>& weights) const {
@@ -198,7 +201,10 @@ class CoverEstimate {
         const double there = cv::norm(step);
         if (there < 1e-6) return on_item;
         const cv::Vec3d hue = step / there;
-        return bench_ + hue * std::max(there / cover_there, hue.dot(on_item - bench_));
+        constexpr double brightest = 1.2;  // of fibres turned to the lamp, as a share of the usual
+        const double at_pixels =
+            (farthest_beside(stirred, true, hue) - farthest_beside(stirred, false, hue)) / brightest;
+        return bench_ + hue * std::max({there / cover_there, hue.dot(on_item - bench_), at_pixels});
     }
 
     // Stations where the light beside either edge is not what the bench shows elsewhere, whatever the fibres'
@@ -247,6 +253,35 @@ class CoverEstimate {
             sum += cv::Vec3d(light_.mean.at<cv::Vec3f>(static_cast<int>(s), c) -
                              usual_.at<cv::Vec3f>(static_cast<int>(s), c));
         return sum * (1.0 / (std::abs(b - a) + 1));
+    }
+
+    // How far the light of single pixels beside the item goes from what the bench usually shows there, in
+    // that direction of the three colours: all but one in a hundred go less far. Of stations with fibres or
+    // without.
+    [[nodiscard]] double farthest_beside(const std::vector<char>& stirred, bool with_fibres,
+                                         const cv::Vec3d& hue) const {
+        constexpr double from_mm = 0.5, to_mm = 2.5, all_but_few = 0.99;
+        constexpr std::size_t least_pixels = 200;
+        const auto& linear = linear_of_srgb();
+        const cv::Vec3f mix(hue);
+        std::vector<float> changes;
+        for (std::size_t s = 0; s < stirred.size(); ++s) {
+            if ((stirred[s] != 0) != with_fibres) continue;
+            const auto* usual = usual_.ptr<cv::Vec3f>(static_cast<int>(s));
+            const auto row = static_cast<int>(std::lround(light_.row[s]));
+            const auto* seen = strip_.seen.ptr<uchar>(row);
+            const auto* pixels = strip_.bgr.ptr<cv::Vec3b>(row);
+            for (const double side : {-1.0, 1.0}) {
+                const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+                const int a = strip_column(edge + side * from_mm), b = strip_column(edge + side * to_mm);
+                for (int c = std::min(a, b); c <= std::max(a, b); ++c) {
+                    if (!seen[c]) continue;
+                    const cv::Vec3f light(linear[pixels[c][0]], linear[pixels[c][1]], linear[pixels[c][2]]);
+                    changes.push_back((light - usual[c]).dot(mix));
+                }
+            }
+        }
+        return changes.size() < least_pixels ? 0.0 : middle_of(changes, all_but_few);
     }
 
     [[nodiscard]] int strip_column(double t) const {

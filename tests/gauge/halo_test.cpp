@@ -186,6 +186,14 @@ TEST_CASE("what one picture cannot show of a fray", "[halo]") {
     CHECK(halo.unseen_on_bench(1.6) == Approx(1.0));
     halo.finest_mm = {1e6, 0.05, 0.02};
     CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
+    // None followed: the bench alone tells. Forty, all far plainer than need be: few more are likely, and the
+    // bench counts as twenty. Forty that just show: twice as many do not.
+    CHECK(halo.unseen_share(1000.0) == Approx(halo.unseen_on_bench(1000.0)));
+    halo.finest_mm = {1e6, 1e6, 1e6};
+    halo.plainness.assign(40, 5.0);
+    CHECK(halo.unseen_share(1000.0) == Approx(1.0 / 3).epsilon(0.01));
+    halo.plainness.assign(40, 1.2);
+    CHECK(halo.unseen_share(1000.0) == Approx((20 + 40 * 2.0 / 3) / 60).epsilon(0.01));
     // From straight above nothing is too long or in doubt for the height; the doubt grows with the root.
     CHECK(seen_too_long(0.0) == Approx(1.0));
     CHECK(seen_too_long(0.75) == Approx(1.25));
