@@ -198,8 +198,9 @@ cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
 // touch it, is cut off; then it runs on by the second into what was cut, since core ends in narrow tips.
 struct Rim {
     int open_px = 1;
-    int tip_px = 0;    // into anything
-    int taper_px = 0;  // into what is nowhere thicker farther out
+    int tip_px = 0;               // into anything
+    int taper_px = 0;             // into what is nowhere thicker farther out
+    bool beside_tracers = false;  // as pale as core, and thick enough to look like its tips
 };
 
 Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& seed) {
@@ -214,7 +215,7 @@ Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& s
     const int fibre_px = strip.px(fibre_reach_mm);
     const int tip_px = strip.px(tip_reach_mm);
     if (tracer_px <= fibre_px) return {fibre_px, tip_px, tip_px};
-    return {tracer_px, strip.px(tip_reach_beside_tracers_mm), tip_px};
+    return {tracer_px, strip.px(tip_reach_beside_tracers_mm), tip_px, true};
 }
 
 // Lengthens the mask into what is thinner than it may be, within `all`. A tip of core tapers; a tracer yarn
@@ -360,16 +361,19 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     };
     const auto drawn = [&](const Rim& other) {
         return core_rim(strip, on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
-                        usual_rim);
+                        usual_rim, Tips::none);
     };
     CoreSeen result;
     result.mask = on_strip(mask);
-    CoreRim middle, wide, narrow, long_reaching, blunt, whole;
+    // Beside pale tracers what runs on from the core may be either.
+    const Tips surely = rim.beside_tracers ? Tips::none : Tips::to_neck;
+    const Tips perhaps = rim.beside_tracers ? Tips::to_neck : Tips::through;
+    CoreRim middle, wide, narrow, running_on, blunt, whole;
     const std::array<std::function<void()>, 6> tasks{
-        [&] { middle = core_rim(strip, result.mask, usual_rim); },
-        [&] { wide = core_rim(strip, result.mask, darkest_rim); },
-        [&] { narrow = core_rim(strip, result.mask, lightest_rim); },
-        [&] { long_reaching = core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm); },
+        [&] { middle = core_rim(strip, result.mask, usual_rim, surely); },
+        [&] { wide = core_rim(strip, result.mask, darkest_rim, surely); },
+        [&] { narrow = core_rim(strip, result.mask, lightest_rim, surely); },
+        [&] { running_on = core_rim(strip, result.mask, usual_rim, perhaps); },
         [&] {
             blunt = drawn({rim.open_px, 0, 0});
         },
@@ -385,9 +389,8 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
 
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
-    // A tip shaded to its end runs on beyond what the colours joined to the region; and so may a tracer.
-    // Either, as likely as anything between.
-    const double run_on_mm = long_reaching.length_mm - middle.length_mm;
+    // What runs on beyond the surely core may be its tip or a tracer: either, as likely as anything between.
+    const double run_on_mm = running_on.length_mm - middle.length_mm;
     result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));

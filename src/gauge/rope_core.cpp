@@ -7,10 +7,26 @@
 
 #include "gauge/core_seen.h"
 #include "gauge/quantile.h"
+#include "gauge/strip_edges.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
+
+// The limbs as the rope farther along tells them: where core shows at a limb, the search for edges may take
+// the groove between two bundles for it, and so end inside. Core freed by the sheath is no narrower than the
+// rope.
+SoundEdges outer_limbs(const SoundEdges& sound) {
+    constexpr int reach_stations = 40;  // longer than the longest hole is likely to be
+    SoundEdges outer;
+    const std::vector<double> left = running_median(sound.left, reach_stations),
+                              right = running_median(sound.right, reach_stations);
+    for (std::size_t s = 0; s < left.size(); ++s) {
+        outer.left.push_back(std::min(sound.left[s], left[s]));
+        outer.right.push_back(std::max(sound.right[s], right[s]));
+    }
+    return outer;
+}
 
 // The item alone, with a little of the bench, out of the wide strip.
 struct NarrowStrip {
@@ -18,12 +34,12 @@ struct NarrowStrip {
     int first_column = 0;
 };
 
-NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowded, double mm_per_px,
-                         double white) {
+NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const std::vector<char>& crowded,
+                         double mm_per_px, double white) {
     constexpr double margin_mm = 3.0;
     const Strip& strip = limbs.strip;
-    const double left = *std::min_element(limbs.sound.left.begin(), limbs.sound.left.end()) - margin_mm;
-    const double right = *std::max_element(limbs.sound.right.begin(), limbs.sound.right.end()) + margin_mm;
+    const double left = *std::min_element(outer.left.begin(), outer.left.end()) - margin_mm;
+    const double right = *std::max_element(outer.right.begin(), outer.right.end()) + margin_mm;
     const int from = std::clamp(static_cast<int>(std::floor(strip.column_at(left))), 0, strip.bgr.cols - 1);
     const int to =
         std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
@@ -40,6 +56,8 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowde
         constexpr double none = std::numeric_limits<double>::quiet_NaN();
         narrow.rope.left.push_back(crowded[s] ? none : strip.column_at(limbs.sound.left[s]) - from);
         narrow.rope.right.push_back(crowded[s] ? none : strip.column_at(limbs.sound.right[s]) - from);
+        narrow.rope.outer_left.push_back(strip.column_at(outer.left[s]) - from);
+        narrow.rope.outer_right.push_back(strip.column_at(outer.right[s]) - from);
     }
     return narrow;
 }
@@ -49,16 +67,20 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowde
 // round_item.h); core lies a little within it. An outline beyond the limb is taken to the limb.
 class PlanView {
   public:
-    PlanView(const RopeLimbs& limbs, const View& view, Level level, double core_radius_mm)
-        : limbs_(limbs), camera_(view.camera_in_bench()), level_(level), core_radius_mm_(core_radius_mm) {}
+    PlanView(const RopeLimbs& limbs, const SoundEdges& outer, const View& view, Level level,
+             double core_radius_mm)
+        : limbs_(limbs),
+          outer_(outer),
+          camera_(view.camera_in_bench()),
+          level_(level),
+          core_radius_mm_(core_radius_mm) {}
 
     [[nodiscard]] cv::Point2d operator()(double row, double across_mm) const {
         const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
-        const auto last = static_cast<double>(limbs_.sound.left.size() - 1);
+        const auto last = static_cast<double>(outer_.left.size() - 1);
         const auto station =
             static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
-        const double left = limbs_.sound.left[station], right = limbs_.sound.right[station],
-                     base = right - left;
+        const double left = outer_.left[station], right = outer_.right[station], base = right - left;
         // An outline may run half a pixel out over the strip's end.
         const auto line_row = static_cast<std::size_t>(
             std::clamp(std::lround(row), 0L, static_cast<long>(limbs_.strip.line.size()) - 1));
@@ -84,6 +106,7 @@ class PlanView {
 
   private:
     const RopeLimbs& limbs_;
+    const SoundEdges& outer_;
     cv::Point3d camera_;
     Level level_;
     double core_radius_mm_;
@@ -130,9 +153,9 @@ double core_height_mm(Level level, double radius_mm) {
 CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
                         Level level, double rope_width_mm) {
     const double height = core_height_mm(level, rope_width_mm / 2);
-    const NarrowStrip narrow =
-        narrow_strip(limbs, crowded, limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z),
-                     white_of(limbs, fit));
+    const NarrowStrip narrow = narrow_strip(
+        limbs, outer_limbs(limbs.sound), crowded,
+        limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z), white_of(limbs, fit));
     return {find_core(narrow.rope), narrow.rope.mm_per_px, narrow.first_column};
 }
 
@@ -143,6 +166,7 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
+    const SoundEdges outer = outer_limbs(limbs.sound);
     const CoreSeen& core = sight.seen;
 
     CoreFindings out;
@@ -200,7 +224,7 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
         double area, length;
     };
     const auto slope_factors = [&](double core_radius_mm) {
-        const PlanView plan(limbs, fit.view, level, core_radius_mm);
+        const PlanView plan(limbs, outer, fit.view, level, core_radius_mm);
         double above = 0.0, on_plane = 0.0;
         Along along_above, along_plane;
         for (const auto& outline : core.outlines) {
