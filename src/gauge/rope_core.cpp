@@ -35,7 +35,7 @@ struct NarrowStrip {
 };
 
 NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const std::vector<char>& crowded,
-                         double mm_per_px, double white) {
+                         double mm_per_px, double white, const PaperTint& tint) {
     constexpr double margin_mm = 3.0;
     const Strip& strip = limbs.strip;
     const double left = *std::min_element(outer.left.begin(), outer.left.end()) - margin_mm;
@@ -45,10 +45,10 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const 
         std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
     NarrowStrip narrow;
     narrow.first_column = from;
-    narrow.rope.bgr = strip.bgr.colRange(from, to);
+    narrow.rope.bgr = tint.taken_from(strip.bgr.colRange(from, to));
     narrow.rope.seen = strip.seen.colRange(from, to);
     narrow.rope.mm_per_px = mm_per_px;
-    narrow.rope.white = white;
+    narrow.rope.white = white * tint.of_paper();
     const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
     for (int r = 0; r < strip.bgr.rows; ++r) {
         const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0,
@@ -151,11 +151,11 @@ double core_height_mm(Level level, double radius_mm) {
 }  // namespace
 
 CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
-                        Level level, double rope_width_mm) {
+                        const PaperTint& tint, Level level, double rope_width_mm) {
     const double height = core_height_mm(level, rope_width_mm / 2);
     const NarrowStrip narrow = narrow_strip(
         limbs, outer_limbs(limbs.sound), crowded,
-        limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z), white_of(limbs, fit));
+        limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z), white_of(limbs, fit), tint);
     return {find_core(narrow.rope), narrow.rope.mm_per_px, narrow.first_column};
 }
 
