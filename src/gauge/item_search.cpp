@@ -318,29 +318,43 @@ class Tracer {
 
     // Steps from `start` until the band is lost for longer than a fray is long, or the picture or card is
     // reached. Where it is lost, the course is the chord of what was last plain, and the search widens with
-    // the distance gone.
+    // the distance gone; where that does not meet it again, a bend may.
     [[nodiscard]] Path follow(cv::Point2d start_mm, double angle, double usual_score) const {
         constexpr double bridge_mm = 75.0, most_mm = 1500.0;
         Path path{{}, {}, angle, false};
         std::vector<cv::Point2d> plain{start_mm};
-        cv::Point2d at = start_mm;
+        std::vector<double> plainness{usual_score};
+        cv::Point2d at = start_mm, sure = start_mm;
         double lost_mm = 0.0;
         for (double gone = 0; gone < most_mm && lost_mm <= bridge_mm; gone += track_step_mm) {
             const int most_shift = 1 + static_cast<int>(lost_mm / 15.0);
-            const Step best = best_step(at, angle, most_shift);
+            Step best = best_step(at, angle, most_shift);
             if (best.value == not_free) break;
+            bool bent = false;
+            if (lost_mm > 0 && best.value <= 0.35 * usual_score)
+                if (const auto round_bend = met_round_bend(sure, angle, cv::norm(at - sure) + track_step_mm,
+                                                           most_shift, usual_score)) {
+                    best = *round_bend;
+                    bent = true;
+                }
             if (best.value > 0.35 * usual_score) {
                 // Back in sight: what lies between is taken as straight.
-                if (lost_mm > 0) straighten_last(path, plain.back(), best.at_mm);
+                if (lost_mm > 0) straighten_last(path, sure, best.at_mm);
                 at = best.at_mm;
-                angle = lost_mm > 0 ? direction(plain.back(), at) : best.angle;
+                angle = lost_mm > 0 && !bent ? direction(sure, at) : best.angle;
                 lost_mm = 0.0;
                 plain.push_back(at);
+                plainness.push_back(best.value);
                 path.last_angle = angle;
                 path.closed = comes_back(plain);
                 if (path.closed) break;
             } else {
-                if (lost_mm == 0) angle = chord(plain, angle);
+                if (lost_mm == 0) {
+                    const std::size_t last = last_sure(plainness);
+                    sure = plain[last];
+                    angle = chord(plain, last, angle);
+                    at = sure + cv::Point2d(std::cos(angle), std::sin(angle)) * cv::norm(at - sure);
+                }
                 lost_mm += track_step_mm;
                 at += cv::Point2d(std::cos(angle), std::sin(angle)) * track_step_mm;
             }
@@ -398,15 +412,63 @@ class Tracer {
         return std::atan2(to.y - from.y, to.x - from.x);
     }
 
+    // Where the band comes into sight again after so long a way round a bend: as plainly as half of usual,
+    // and looking as it did, since much else lies to either side of a straight course.
+    [[nodiscard]] std::optional<Step> met_round_bend(cv::Point2d from, double angle, double way_mm,
+                                                     int most_shift, double usual_score) const {
+        constexpr double plain = 0.5, other_look = 0.5;
+        Step best;
+        for (const double radius_mm : {120.0, 60.0, 40.0})
+            for (const double side : {-1.0, 1.0}) {
+                const double turned = side * way_mm / radius_mm;
+                const double middle = angle + turned / 2;
+                const double chord_mm = 2 * radius_mm * std::sin(std::abs(turned) / 2) - track_step_mm;
+                const cv::Point2d before = from + cv::Point2d(std::cos(middle), std::sin(middle)) * chord_mm;
+                const Step step = best_step(before, angle + turned, most_shift);
+                if (step.value > best.value) best = step;
+            }
+        if (best.value < plain * usual_score) return std::nullopt;
+        const auto then = look_inside(from, angle), now = look_inside(best.at_mm, best.angle);
+        if (!then || !now || difference(*then, *now) > other_look * usual_score) return std::nullopt;
+        return best;
+    }
+
+    // The mean look along the band's middle; empty where it leaves the picture or lies on the card.
+    [[nodiscard]] std::optional<Look> look_inside(cv::Point2d at_mm, double angle) const {
+        const cv::Point2d along(std::cos(angle), std::sin(angle)), across(-along.y, along.x);
+        cv::v_float32x4 sum = cv::v_setzero_f32();
+        int count = 0;
+        for (const double a : {-6.0, -3.0, 0.0, 3.0, 6.0})
+            for (const double t : {-0.25, 0.0, 0.25}) {
+                if (!add_look(at_mm + along * a + across * (t * width_mm_), sum)) return std::nullopt;
+                ++count;
+            }
+        Look look;
+        cv::v_store(look.val, sum);
+        return look * (1.0F / static_cast<float>(count));
+    }
+
     // Direction of the last plain stretch, less its very end, which a fray may have drawn aside.
-    static double chord(const std::vector<cv::Point2d>& plain, double otherwise) {
-        constexpr std::size_t doubtful = 2, length = 10;
-        if (plain.size() < doubtful + 5) return otherwise;
-        const std::size_t last = plain.size() - 1 - doubtful;
+    static double chord(const std::vector<cv::Point2d>& plain, std::size_t last, double otherwise) {
+        constexpr std::size_t least = 5, length = 10;
+        if (last + 1 < least) return otherwise;
         return direction(plain[last - std::min(last, length)], plain[last]);
     }
 
-    // Lays the points since the last plain one on the straight line to `to`.
+    // The last of the plain points before the band began to fade. What ends a band, a fray or core of the
+    // bench's colour, draws the course aside while it comes into the window.
+    static std::size_t last_sure(const std::vector<double>& plainness) {
+        constexpr std::size_t doubtful = 2, most_doubtful = 8, before = 12;
+        constexpr double faded = 0.75;
+        std::size_t last = plainness.size() - 1 - std::min(plainness.size() - 1, doubtful);
+        const std::size_t first = last - std::min(last, most_doubtful - doubtful);
+        const auto from = plainness.begin() + static_cast<std::ptrdiff_t>(first - std::min(first, before));
+        const double usual = median({from, plainness.begin() + static_cast<std::ptrdiff_t>(first + 1)});
+        while (last > first && plainness[last] < faded * usual) --last;
+        return last;
+    }
+
+    // Lays the points since the last sure one on the straight line to `to`.
     static void straighten_last(Path& path, cv::Point2d from, cv::Point2d to) {
         std::size_t first = path.points_mm.size();
         while (first > 0 && path.points_mm[first - 1] != from) --first;
