@@ -27,6 +27,8 @@ constexpr double least_radius_mm = 0.5;
 // And it must be so much thicker and larger than the patches that pale tracer yarns make, alone or crossing.
 constexpr double radius_over_tracer = 1.2;
 constexpr double area_over_tracer = 4.0;
+// Thicker by so much than the tracers it is named to the person, whatever its area.
+constexpr double doubtful_radius_over_tracer = 1.4;
 // Above this share of the rope's width such a patch of core could hide among the tracers.
 constexpr double largest_tracer_radius = 0.2;
 // Half of what a groove between bundles may be wide, and of what a loose fibre across the rim may be thick.
@@ -105,22 +107,32 @@ std::optional<Size> tracer_size(const PalePatches& patches, int but) {
     return Size{quantile(areas, 0.8), quantile(radii, 0.8)};
 }
 
-// By label: whether the patch is solid and much larger than what tracers make.
-std::vector<bool> large_patches(const EvenStrip& strip, const PalePatches& patches) {
-    std::vector<bool> large(patches.sizes.size());
-    for (std::size_t label = 1; label < large.size(); ++label) {
+// By label: whether the patch is solid and much larger than what tracers make; or so much thicker that a
+// tracer it is not, though among tracers of its own paleness that does not make it core.
+struct Standing {
+    std::vector<bool> large, doubtful;
+};
+
+Standing standing_of(const EvenStrip& strip, const PalePatches& patches) {
+    Standing standing;
+    standing.large.resize(patches.sizes.size());
+    standing.doubtful.resize(patches.sizes.size());
+    for (std::size_t label = 1; label < patches.sizes.size(); ++label) {
         const Size& size = patches.sizes[label];
         if (size.radius * strip.mm_per_px < least_radius_mm) continue;
         const auto tracer = tracer_size(patches, static_cast<int>(label));
-        large[label] = tracer && size.radius >= radius_over_tracer * tracer->radius &&
-                       size.area >= area_over_tracer * tracer->area;
+        if (!tracer || size.radius < radius_over_tracer * tracer->radius) continue;
+        standing.large[label] = size.area >= area_over_tracer * tracer->area;
+        standing.doubtful[label] = size.area * strip.mm_per_px * strip.mm_per_px >= least_area_mm2 &&
+                                   size.area >= tracer->area &&
+                                   size.radius >= doubtful_radius_over_tracer * tracer->radius;
     }
-    return large;
+    return standing;
 }
 
 // The pixels that are core beyond doubt.
-cv::Mat seeds(const EvenStrip& strip, const SheathColours& sheath, const PalePatches& patches) {
-    const std::vector<bool> large = large_patches(strip, patches);
+cv::Mat seeds(const EvenStrip& strip, const SheathColours& sheath, const PalePatches& patches,
+              const std::vector<bool>& large) {
     cv::Mat seed = cv::Mat::zeros(strip.rope.size(), CV_8U);
     visit_pixels(sheath.pale, [&](int row, int column) {
         const auto label = static_cast<std::size_t>(patches.label.at<int>(row, column));
@@ -409,6 +421,20 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     return result;
 }
 
+// The rows of the strip from the first to the last patch that may be core and may be not.
+std::optional<std::pair<int, int>> doubtful_rows(const RopeStrip& strip, const EvenStrip& small,
+                                                 const PalePatches& patches, const Standing& standing) {
+    int first = small.rope.rows, last = -1;
+    visit_pixels(small.rope, [&](int row, int column) {
+        const auto label = static_cast<std::size_t>(patches.label.at<int>(row, column));
+        if (!standing.doubtful[label] || !small.damaged[static_cast<std::size_t>(row)]) return;
+        first = std::min(first, row);
+        last = std::max(last, row);
+    });
+    if (last < 0) return std::nullopt;
+    return std::pair(first * small.factor, std::min(strip.bgr.rows, (last + 1) * small.factor));
+}
+
 }  // namespace
 
 CoreSeen find_core(const RopeStrip& strip) {
@@ -428,7 +454,8 @@ CoreSeen find_core(const RopeStrip& strip) {
         return told(CoreSeen::Verdict::cannot_tell,
                     tr_later("cannot tell core by colour, the sheath is as pale as core: look and feel"));
     const PalePatches patches = pale_patches(sheath.pale, small->pieces);
-    const cv::Mat seed = seeds(*small, sheath, patches);
+    const Standing standing = standing_of(*small, patches);
+    const cv::Mat seed = seeds(*small, sheath, patches, standing.large);
     if (cv::countNonZero(seed) != 0) {
         const cv::Mat place = place_between(sheath, learn_core(sheath, seed));
         const Rim rim = rim_for(*small, patches, seed);
@@ -448,6 +475,14 @@ CoreSeen find_core(const RopeStrip& strip) {
             found.grey_sheath = sheath.own_colour.empty() && sheath.mean.L > dark_until;
             return found;
         }
+    }
+    if (const auto rows = doubtful_rows(strip, *small, patches, standing)) {
+        CoreSeen doubtful =
+            told(CoreSeen::Verdict::cannot_tell,
+                 tr_later("cannot tell core by colour, what looks pale there may be core, a sheen, paint or "
+                          "tape: look and feel there; along the rope"));
+        doubtful.remark_rows = rows;
+        return doubtful;
     }
     const auto tracer = tracer_size(patches, 0);
     if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)

@@ -324,24 +324,31 @@ class Tracer {
         Path path{{}, {}, angle, false};
         std::vector<cv::Point2d> plain{start_mm};
         std::vector<double> plainness{usual_score};
-        cv::Point2d at = start_mm, sure = start_mm;
+        cv::Point2d at = start_mm;
         double lost_mm = 0.0;
-        for (double gone = 0; gone < most_mm && lost_mm <= bridge_mm; gone += track_step_mm) {
+        for (double gone = 0; gone < most_mm; gone += track_step_mm) {
             const int most_shift = 1 + static_cast<int>(lost_mm / 15.0);
             Step best = best_step(at, angle, most_shift);
-            if (best.value == not_free) break;
-            bool bent = false;
-            if (lost_mm > 0 && best.value <= 0.35 * usual_score)
-                if (const auto round_bend = met_round_bend(sure, angle, cv::norm(at - sure) + track_step_mm,
-                                                           most_shift, usual_score)) {
-                    best = *round_bend;
-                    bent = true;
-                }
+            if (best.value == not_free || lost_mm > bridge_mm) {
+                if (lost_mm == 0) break;
+                const std::size_t sure = last_sure(plainness);
+                const auto round_bend = met_round_bend(plain[sure], chord(plain, sure, angle),
+                                                       cv::norm(plain.back() - plain[sure]), usual_score);
+                if (!round_bend) break;
+                best = *round_bend;
+                plain.resize(sure + 1);
+                plainness.resize(sure + 1);
+                cut_after(path, plain.back());
+                const auto between = static_cast<std::size_t>(
+                    std::max(0.0, std::round(cv::norm(best.at_mm - plain.back()) / track_step_mm) - 1));
+                path.points_mm.resize(path.points_mm.size() + between);
+                path.scores.resize(path.points_mm.size());
+            }
             if (best.value > 0.35 * usual_score) {
                 // Back in sight: what lies between is taken as straight.
-                if (lost_mm > 0) straighten_last(path, sure, best.at_mm);
+                if (lost_mm > 0) straighten_last(path, plain.back(), best.at_mm);
                 at = best.at_mm;
-                angle = lost_mm > 0 && !bent ? direction(sure, at) : best.angle;
+                angle = lost_mm > 0 && !best.round_bend ? direction(plain.back(), at) : best.angle;
                 lost_mm = 0.0;
                 plain.push_back(at);
                 plainness.push_back(best.value);
@@ -349,22 +356,15 @@ class Tracer {
                 path.closed = comes_back(plain);
                 if (path.closed) break;
             } else {
-                if (lost_mm == 0) {
-                    const std::size_t last = last_sure(plainness);
-                    sure = plain[last];
-                    angle = chord(plain, last, angle);
-                    at = sure + cv::Point2d(std::cos(angle), std::sin(angle)) * cv::norm(at - sure);
-                }
+                if (lost_mm == 0)
+                    angle = chord(plain, plain.size() - 1 - std::min(plain.size() - 1, doubtful_end), angle);
                 lost_mm += track_step_mm;
                 at += cv::Point2d(std::cos(angle), std::sin(angle)) * track_step_mm;
             }
             path.points_mm.push_back(at);
             path.scores.push_back(std::max(0.0, best.value));
         }
-        while (!path.points_mm.empty() && path.points_mm.back() != plain.back()) {
-            path.points_mm.pop_back();
-            path.scores.pop_back();
-        }
+        cut_after(path, plain.back());
         return path;
     }
 
@@ -373,7 +373,11 @@ class Tracer {
         double value = not_free;
         double angle = 0.0;
         cv::Point2d at_mm;
+        bool round_bend = false;
     };
+
+    // Points at the end of a plain stretch that what ends it may have drawn aside.
+    static constexpr std::size_t doubtful_end = 2;
 
     [[nodiscard]] Step best_step(cv::Point2d at, double angle, int most_shift) const {
         Step best;
@@ -412,25 +416,50 @@ class Tracer {
         return std::atan2(to.y - from.y, to.x - from.x);
     }
 
-    // Where the band comes into sight again after so long a way round a bend: as plainly as half of usual,
-    // and looking as it did, since much else lies to either side of a straight course.
-    [[nodiscard]] std::optional<Step> met_round_bend(cv::Point2d from, double angle, double way_mm,
-                                                     int most_shift, double usual_score) const {
-        constexpr double plain = 0.5, other_look = 0.5;
-        Step best;
-        for (const double radius_mm : {120.0, 60.0, 40.0})
-            for (const double side : {-1.0, 1.0}) {
-                const double turned = side * way_mm / radius_mm;
-                const double middle = angle + turned / 2;
-                const double chord_mm = 2 * radius_mm * std::sin(std::abs(turned) / 2) - track_step_mm;
-                const cv::Point2d before = from + cv::Point2d(std::cos(middle), std::sin(middle)) * chord_mm;
-                const Step step = best_step(before, angle + turned, most_shift);
-                if (step.value > best.value) best = step;
-            }
-        if (best.value < plain * usual_score) return std::nullopt;
-        const auto then = look_inside(from, angle), now = look_inside(best.at_mm, best.angle);
-        if (!then || !now || difference(*then, *now) > other_look * usual_score) return std::nullopt;
-        return best;
+    // Where the band comes into sight again round a bend: as plainly as half of usual, looking as it did, and
+    // on over a stretch, since much else lies to either side of a straight course. faded_mm: as far beyond
+    // `from` it was still in sight.
+    [[nodiscard]] std::optional<Step> met_round_bend(cv::Point2d from, double angle, double faded_mm,
+                                                     double usual_score) const {
+        constexpr double clear_mm = 12.0, longest_mm = 75.0, plain = 0.5, other_look = 0.5;
+        const auto then = look_inside(from, angle);
+        if (!then) return std::nullopt;
+        for (double way_mm = faded_mm + clear_mm; way_mm <= longest_mm; way_mm += track_step_mm) {
+            const int most_shift = 1 + static_cast<int>(way_mm / 15.0);
+            Step best;
+            for (const double radius_mm : {120.0, 60.0, 40.0})
+                for (const double side : {-1.0, 1.0}) {
+                    const double turned = side * way_mm / radius_mm, middle = angle + turned / 2;
+                    const double chord_mm = 2 * radius_mm * std::sin(std::abs(turned) / 2) - track_step_mm;
+                    const cv::Point2d before =
+                        from + cv::Point2d(std::cos(middle), std::sin(middle)) * chord_mm;
+                    const Step step = best_step(before, angle + turned, most_shift);
+                    if (step.value > best.value) best = step;
+                }
+            if (best.value < plain * usual_score) continue;
+            const auto now = look_inside(best.at_mm, best.angle);
+            if (!now || difference(*then, *now) > other_look * usual_score) continue;
+            if (!goes_on(best, plain * usual_score)) continue;
+            best.round_bend = true;
+            return best;
+        }
+        return std::nullopt;
+    }
+
+    [[nodiscard]] bool goes_on(Step step, double least) const {
+        constexpr int steps = 4;
+        for (int i = 0; i < steps; ++i) {
+            step = best_step(step.at_mm, step.angle, 1);
+            if (step.value < least) return false;
+        }
+        return true;
+    }
+
+    static void cut_after(Path& path, cv::Point2d last) {
+        while (!path.points_mm.empty() && path.points_mm.back() != last) {
+            path.points_mm.pop_back();
+            path.scores.pop_back();
+        }
     }
 
     // The mean look along the band's middle; empty where it leaves the picture or lies on the card.
@@ -458,17 +487,17 @@ class Tracer {
     // The last of the plain points before the band began to fade. What ends a band, a fray or core of the
     // bench's colour, draws the course aside while it comes into the window.
     static std::size_t last_sure(const std::vector<double>& plainness) {
-        constexpr std::size_t doubtful = 2, most_doubtful = 8, before = 12;
+        constexpr std::size_t most_doubtful = 8, before = 12;
         constexpr double faded = 0.75;
-        std::size_t last = plainness.size() - 1 - std::min(plainness.size() - 1, doubtful);
-        const std::size_t first = last - std::min(last, most_doubtful - doubtful);
+        std::size_t last = plainness.size() - 1 - std::min(plainness.size() - 1, doubtful_end);
+        const std::size_t first = last - std::min(last, most_doubtful - doubtful_end);
         const auto from = plainness.begin() + static_cast<std::ptrdiff_t>(first - std::min(first, before));
         const double usual = median({from, plainness.begin() + static_cast<std::ptrdiff_t>(first + 1)});
         while (last > first && plainness[last] < faded * usual) --last;
         return last;
     }
 
-    // Lays the points since the last sure one on the straight line to `to`.
+    // Lays the points since the last plain one on the straight line to `to`.
     static void straighten_last(Path& path, cv::Point2d from, cv::Point2d to) {
         std::size_t first = path.points_mm.size();
         while (first > 0 && path.points_mm[first - 1] != from) --first;

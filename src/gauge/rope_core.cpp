@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/rope_core.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
+#include <utility>
 
 #include "gauge/core_seen.h"
 #include "gauge/quantile.h"
@@ -137,6 +141,17 @@ struct Along {
     [[nodiscard]] double length() const { return std::max(0.0, last - first); }
 };
 
+// "…; along the rope: 208 – 231 mm"
+std::string with_place(const std::string& words, std::pair<int, int> rows, const RopeLimbs& limbs) {
+    const auto& row = limbs.light.row;
+    const auto along_mm = [&](int strip_row) {
+        const auto next = std::lower_bound(row.begin(), row.end(), static_cast<double>(strip_row));
+        const auto station = std::min<std::ptrdiff_t>(next - row.begin(), std::ssize(row) - 1);
+        return limbs.light.along_mm[static_cast<std::size_t>(station)] - limbs.light.along_mm.front();
+    };
+    return fmt::format("{}: {:.0f} – {:.0f} mm", words, along_mm(rows.first), along_mm(rows.second));
+}
+
 double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
@@ -171,7 +186,8 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
 
     CoreFindings out;
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
-        out.remarks.push_back(core.remark);
+        out.remarks.push_back(core.remark_rows ? with_place(core.remark, *core.remark_rows, limbs)
+                                               : core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
     if (fluffed && core.grey_sheath) {
         out.remarks.emplace_back(tr_later(
