@@ -28,7 +28,7 @@ constexpr double least_radius_mm = 0.5;
 constexpr double radius_over_tracer = 1.2;
 constexpr double area_over_tracer = 4.0;
 // Thicker by so much than the tracers it is named to the person, whatever its area.
-constexpr double doubtful_radius_over_tracer = 1.4;
+constexpr double doubtful_radius_over_tracer = 1.3;
 // Above this share of the rope's width such a patch of core could hide among the tracers.
 constexpr double largest_tracer_radius = 0.2;
 // Half of what a groove between bundles may be wide, and of what a loose fibre across the rim may be thick.
