@@ -421,13 +421,13 @@ class Tracer {
     // `from` it was still in sight.
     [[nodiscard]] std::optional<Step> met_round_bend(cv::Point2d from, double angle, double faded_mm,
                                                      double usual_score) const {
-        constexpr double clear_mm = 12.0, longest_mm = 75.0, plain = 0.5, other_look = 0.5;
+        constexpr double clear_mm = 12.0, longest_mm = 50.0, plain = 0.5, other_look = 0.5;
         const auto then = look_inside(from, angle);
         if (!then) return std::nullopt;
         for (double way_mm = faded_mm + clear_mm; way_mm <= longest_mm; way_mm += track_step_mm) {
             const int most_shift = 1 + static_cast<int>(way_mm / 15.0);
             Step best;
-            for (const double radius_mm : {120.0, 60.0, 40.0})
+            for (const double radius_mm : {120.0, 60.0})
                 for (const double side : {-1.0, 1.0}) {
                     const double turned = side * way_mm / radius_mm, middle = angle + turned / 2;
                     const double chord_mm = 2 * radius_mm * std::sin(std::abs(turned) / 2) - track_step_mm;
