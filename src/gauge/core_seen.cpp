@@ -39,8 +39,10 @@ constexpr double fibre_reach_mm = 0.3;
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
 // What tips between the yarns of the sheath hide where they are finer than the blur, both ends together: most
-// hide little, few much. An exponential law, whose standard deviation is its mean.
-constexpr double hidden_tip_mm = 0.35;
+// hide little, few, under fibres that lie over them, a millimetre and more. Its mean, and its standard
+// deviation.
+constexpr double hidden_tip_mm = 0.2;
+constexpr double hidden_tip_u_mm = 0.35;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -415,7 +417,7 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_mm, half_range * run_on_mm)},
+        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_u_mm, half_range * run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;
