@@ -21,6 +21,10 @@ constexpr double clear_mm = 0.25;  // of the rim, so that blur leaves the light 
 // A share below it is the sheath's light, not a dark groove between bundles.
 constexpr double sheath_light = 0.15;
 constexpr double least_area_mm2 = 1.0;
+constexpr double half = 0.5;
+// How far beyond a region its tips are followed, and how much wider than a tip the yarn of the sheath is that
+// ends it.
+constexpr double tip_reach_mm = 8.0, neck_mm = 0.4;
 
 using Outline = std::vector<cv::Point2d>;
 
@@ -38,9 +42,10 @@ struct Nearby {
         for (int r = 0; r < part.height; ++r) {
             const std::size_t row = static_cast<std::size_t>(part.y) + static_cast<std::size_t>(r);
             if (std::isnan(strip.left[row]) || std::isnan(strip.right[row])) continue;
-            const int from = std::clamp(static_cast<int>(std::ceil(strip.left[row])) - part.x, 0, part.width),
-                      to = std::clamp(static_cast<int>(std::floor(strip.right[row])) + 1 - part.x, from,
-                                      part.width);
+            const double left = strip.outer_left.empty() ? strip.left[row] : strip.outer_left[row],
+                         right = strip.outer_right.empty() ? strip.right[row] : strip.outer_right[row];
+            const int from = std::clamp(static_cast<int>(std::ceil(left)) - part.x, 0, part.width),
+                      to = std::clamp(static_cast<int>(std::floor(right)) + 1 - part.x, from, part.width);
             std::fill(rope.ptr<uchar>(r) + from, rope.ptr<uchar>(r) + to, uchar{255});
         }
     }
@@ -61,8 +66,8 @@ cv::Mat with_ring(const Nearby& strip, const cv::Mat& region, double mm) {
     return away <= strip.px(mm);
 }
 
-// The mean light of the mask's pixels nearby, everywhere.
-cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm) {
+// The mean light of the mask's pixels nearby, everywhere; far from all of them the usual one.
+cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm, const cv::Vec3d& usual) {
     cv::Mat weight, masked = cv::Mat::zeros(strip.linear.size(), CV_32FC3);
     strip.linear.copyTo(masked, mask);
     mask.convertTo(weight, CV_32F, 1.0 / 255);
@@ -84,7 +89,7 @@ cv::Mat light_nearby(const Nearby& strip, const cv::Mat& mask, double nearby_mm)
     weight += next_to_none;
     cv::Mat weights;
     cv::merge(std::vector<cv::Mat>(3, weight), weights);
-    return sum / weights;
+    return (sum + next_to_none * cv::Scalar(usual[0], usual[1], usual[2])) / weights;
 }
 
 // What the light of the rim is doubted by, one standard deviation each: noise and coding, of full light; the
@@ -126,16 +131,15 @@ cv::Mat share_of_core(const Nearby& strip, const cv::Mat& region, double shade) 
     cv::erode(region, inside, disc(strip, clear_mm));
     if (cv::countNonZero(inside) == 0) inside = region;
     cv::dilate(region, beside, disc(strip, clear_mm));
-    const cv::Mat around = with_ring(strip, region, 2 * sheath_nearby_mm);
-    const cv::Mat ring = around & ~beside & strip.rope;
-    const cv::Mat core = light_nearby(strip, inside, core_nearby_mm),
-                  sheath = light_nearby(strip, ring, sheath_nearby_mm);
+    const cv::Mat ring = with_ring(strip, region, 2 * sheath_nearby_mm) & ~beside & strip.rope;
     // Nearby, a tracer may be most of the sheath or, where the region ran into it, of the core.
     const cv::Vec3d usual_core = median_light(strip, inside), usual_sheath = median_light(strip, ring);
+    const cv::Mat core = light_nearby(strip, inside, core_nearby_mm, usual_core),
+                  sheath = light_nearby(strip, ring, sheath_nearby_mm, usual_sheath);
     cv::Mat share = cv::Mat::zeros(region.size(), CV_32F);
     for (int row = 0; row < share.rows; ++row)
         for (int column = 0; column < share.cols; ++column) {
-            if (around.at<uchar>(row, column) == 0) continue;
+            if (strip.rope.at<uchar>(row, column) == 0) continue;
             const cv::Vec3d from(sheath.at<cv::Vec3f>(row, column)), lit(core.at<cv::Vec3f>(row, column));
             constexpr double dark = 1e-3;
             const double ratio = cv::norm(from) / std::max(dark, cv::norm(lit));
@@ -163,21 +167,33 @@ struct FineShares {
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
-    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm)
+    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade, Tips tips)
         : mm_a_place(strip.mm_per_px / fine) {
         // Only about the region: the rest of the strip is larger by far.
-        const int room = static_cast<int>(std::ceil(4 * sheath_nearby_mm / strip.mm_per_px));
+        const auto px = [&](double mm) { return static_cast<int>(std::ceil(mm / strip.mm_per_px)); };
+        const int room = px(4 * sheath_nearby_mm), room_along = room + px(tip_reach_mm);
         cv::Rect part = cv::boundingRect(region);
-        part = (part + cv::Size(2 * room, 2 * room) - cv::Point(room, room)) & cv::Rect({}, region.size());
+        part = (part + cv::Size(2 * room, 2 * room_along) - cv::Point(room, room_along)) &
+               cv::Rect({}, region.size());
         origin = part.tl();
         const Nearby near(strip, part);
         const cv::Mat here = region(part);
-        const cv::Mat coarse = share_of_core(near, here, shade);
+        cv::Mat coarse = share_of_core(near, here, shade);
         cv::Mat coarse_allowed, coarse_sure;
-        cv::dilate(here, coarse_allowed, disc(near, reach_mm));
+        cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
         coarse_allowed &= near.rope;
         cv::erode(here, coarse_sure, disc(near, core_rim_reach_mm));
         coarse_sure &= coarse > sheath_light;
+        if (tips != Tips::none) {
+            const cv::Mat blunt = ((coarse > half) & coarse_allowed) | coarse_sure;
+            const cv::Mat longer = with_tips(blunt, (coarse > half) & near.rope,
+                                             {tips, near.px(tip_reach_mm), near.px(neck_mm)});
+            // What a tip shows is core, no sheath to hold the rest against.
+            coarse = share_of_core(near, here | longer, shade);
+            cv::Mat along_tips;
+            cv::dilate(longer, along_tips, disc(near, strip.mm_per_px));
+            coarse_allowed |= along_tips & near.rope;
+        }
         const cv::Size size(here.cols * fine, here.rows * fine);
         cv::resize(coarse, shares, size, 0, 0, cv::INTER_CUBIC);
         cv::resize(coarse_allowed, allowed, size, 0, 0, cv::INTER_NEAREST);
@@ -187,7 +203,6 @@ struct FineShares {
 
     // Where the share passes a half; each part's holes left out of account.
     [[nodiscard]] std::vector<Outline> rim() const {
-        constexpr double half = 0.5;
         std::vector<Outline> outlines = around(((shares > half) & allowed) | sure);
         return outlines.empty() ? around(given) : outlines;
     }
@@ -243,8 +258,8 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 
 }  // namespace
 
-CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade, double reach_mm) {
-    const FineShares shares(strip, region, shade, reach_mm);
+CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade, Tips tips) {
+    const FineShares shares(strip, region, shade, tips);
     return described(shares, shares.rim());
 }
 

@@ -5,6 +5,7 @@
 #include <opencv2/core/types.hpp>
 #include <vector>
 
+#include "gauge/core_tips.h"
 #include "gauge/rope_strip.h"
 
 namespace frayhold::gauge {
@@ -26,8 +27,9 @@ struct CoreRim {
 };
 
 // region: CV_8U of the strip's size, 255 where core. shade: the light that reaches the core at its rim, as a
-// share of what reaches it in the open. Where the light tells no rim the region's own is given.
+// share of what reaches it in the open. tips: how far the rim runs on along the rope beyond that reach. Where
+// the light tells no rim the region's own is given.
 [[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade,
-                               double reach_mm = core_rim_reach_mm);
+                               Tips tips = Tips::to_neck);
 
 }  // namespace frayhold::gauge

@@ -27,6 +27,8 @@ constexpr double least_radius_mm = 0.5;
 // And it must be so much thicker and larger than the patches that pale tracer yarns make, alone or crossing.
 constexpr double radius_over_tracer = 1.2;
 constexpr double area_over_tracer = 4.0;
+// Thicker by so much than the tracers it is named to the person, whatever its area.
+constexpr double doubtful_radius_over_tracer = 1.3;
 // Above this share of the rope's width such a patch of core could hide among the tracers.
 constexpr double largest_tracer_radius = 0.2;
 // Half of what a groove between bundles may be wide, and of what a loose fibre across the rim may be thick.
@@ -37,8 +39,10 @@ constexpr double fibre_reach_mm = 0.3;
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
 // What tips between the yarns of the sheath hide where they are finer than the blur, both ends together: most
-// hide little, few much. An exponential law, whose standard deviation is its mean.
-constexpr double hidden_tip_mm = 0.35;
+// hide little, few, under fibres that lie over them, a millimetre and more. Its mean, and its standard
+// deviation.
+constexpr double hidden_tip_mm = 0.2;
+constexpr double hidden_tip_u_mm = 0.35;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -105,22 +109,32 @@ std::optional<Size> tracer_size(const PalePatches& patches, int but) {
     return Size{quantile(areas, 0.8), quantile(radii, 0.8)};
 }
 
-// By label: whether the patch is solid and much larger than what tracers make.
-std::vector<bool> large_patches(const EvenStrip& strip, const PalePatches& patches) {
-    std::vector<bool> large(patches.sizes.size());
-    for (std::size_t label = 1; label < large.size(); ++label) {
+// By label: whether the patch is solid and much larger than what tracers make; or so much thicker that a
+// tracer it is not, though among tracers of its own paleness that does not make it core.
+struct Standing {
+    std::vector<bool> large, doubtful;
+};
+
+Standing standing_of(const EvenStrip& strip, const PalePatches& patches) {
+    Standing standing;
+    standing.large.resize(patches.sizes.size());
+    standing.doubtful.resize(patches.sizes.size());
+    for (std::size_t label = 1; label < patches.sizes.size(); ++label) {
         const Size& size = patches.sizes[label];
         if (size.radius * strip.mm_per_px < least_radius_mm) continue;
         const auto tracer = tracer_size(patches, static_cast<int>(label));
-        large[label] = tracer && size.radius >= radius_over_tracer * tracer->radius &&
-                       size.area >= area_over_tracer * tracer->area;
+        if (!tracer || size.radius < radius_over_tracer * tracer->radius) continue;
+        standing.large[label] = size.area >= area_over_tracer * tracer->area;
+        standing.doubtful[label] = size.area * strip.mm_per_px * strip.mm_per_px >= least_area_mm2 &&
+                                   size.area >= tracer->area &&
+                                   size.radius >= doubtful_radius_over_tracer * tracer->radius;
     }
-    return large;
+    return standing;
 }
 
 // The pixels that are core beyond doubt.
-cv::Mat seeds(const EvenStrip& strip, const SheathColours& sheath, const PalePatches& patches) {
-    const std::vector<bool> large = large_patches(strip, patches);
+cv::Mat seeds(const EvenStrip& strip, const SheathColours& sheath, const PalePatches& patches,
+              const std::vector<bool>& large) {
     cv::Mat seed = cv::Mat::zeros(strip.rope.size(), CV_8U);
     visit_pixels(sheath.pale, [&](int row, int column) {
         const auto label = static_cast<std::size_t>(patches.label.at<int>(row, column));
@@ -198,8 +212,9 @@ cv::Mat filled(const std::vector<Contour>& contours, cv::Size size) {
 // touch it, is cut off; then it runs on by the second into what was cut, since core ends in narrow tips.
 struct Rim {
     int open_px = 1;
-    int tip_px = 0;    // into anything
-    int taper_px = 0;  // into what is nowhere thicker farther out
+    int tip_px = 0;               // into anything
+    int taper_px = 0;             // into what is nowhere thicker farther out
+    bool beside_tracers = false;  // as pale as core, and thick enough to look like its tips
 };
 
 Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& seed) {
@@ -214,7 +229,7 @@ Rim rim_for(const EvenStrip& strip, const PalePatches& patches, const cv::Mat& s
     const int fibre_px = strip.px(fibre_reach_mm);
     const int tip_px = strip.px(tip_reach_mm);
     if (tracer_px <= fibre_px) return {fibre_px, tip_px, tip_px};
-    return {tracer_px, strip.px(tip_reach_beside_tracers_mm), tip_px};
+    return {tracer_px, strip.px(tip_reach_beside_tracers_mm), tip_px, true};
 }
 
 // Lengthens the mask into what is thinner than it may be, within `all`. A tip of core tapers; a tracer yarn
@@ -360,16 +375,19 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     };
     const auto drawn = [&](const Rim& other) {
         return core_rim(strip, on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
-                        usual_rim);
+                        usual_rim, Tips::none);
     };
     CoreSeen result;
     result.mask = on_strip(mask);
-    CoreRim middle, wide, narrow, long_reaching, blunt, whole;
+    // Beside pale tracers what runs on from the core may be either.
+    const Tips surely = rim.beside_tracers ? Tips::none : Tips::to_neck;
+    const Tips perhaps = rim.beside_tracers ? Tips::to_neck : Tips::through;
+    CoreRim middle, wide, narrow, running_on, blunt, whole;
     const std::array<std::function<void()>, 6> tasks{
-        [&] { middle = core_rim(strip, result.mask, usual_rim); },
-        [&] { wide = core_rim(strip, result.mask, darkest_rim); },
-        [&] { narrow = core_rim(strip, result.mask, lightest_rim); },
-        [&] { long_reaching = core_rim(strip, result.mask, usual_rim, 2 * core_rim_reach_mm); },
+        [&] { middle = core_rim(strip, result.mask, usual_rim, surely); },
+        [&] { wide = core_rim(strip, result.mask, darkest_rim, surely); },
+        [&] { narrow = core_rim(strip, result.mask, lightest_rim, surely); },
+        [&] { running_on = core_rim(strip, result.mask, usual_rim, perhaps); },
         [&] {
             blunt = drawn({rim.open_px, 0, 0});
         },
@@ -385,9 +403,8 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
 
     result.verdict = CoreSeen::Verdict::found;
     result.area_mm2 = middle.area_mm2;
-    // A tip shaded to its end runs on beyond what the colours joined to the region; and so may a tracer.
-    // Either, as likely as anything between.
-    const double run_on_mm = long_reaching.length_mm - middle.length_mm;
+    // What runs on beyond the surely core may be its tip or a tracer: either, as likely as anything between.
+    const double run_on_mm = running_on.length_mm - middle.length_mm;
     result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
@@ -400,10 +417,24 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_mm, half_range * run_on_mm)},
+        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_u_mm, half_range * run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
     return result;
+}
+
+// The rows of the strip from the first to the last patch that may be core and may be not.
+std::optional<std::pair<int, int>> doubtful_rows(const RopeStrip& strip, const EvenStrip& small,
+                                                 const PalePatches& patches, const Standing& standing) {
+    int first = small.rope.rows, last = -1;
+    visit_pixels(small.rope, [&](int row, int column) {
+        const auto label = static_cast<std::size_t>(patches.label.at<int>(row, column));
+        if (!standing.doubtful[label] || !small.damaged[static_cast<std::size_t>(row)]) return;
+        first = std::min(first, row);
+        last = std::max(last, row);
+    });
+    if (last < 0) return std::nullopt;
+    return std::pair(first * small.factor, std::min(strip.bgr.rows, (last + 1) * small.factor));
 }
 
 }  // namespace
@@ -425,7 +456,8 @@ CoreSeen find_core(const RopeStrip& strip) {
         return told(CoreSeen::Verdict::cannot_tell,
                     tr_later("cannot tell core by colour, the sheath is as pale as core: look and feel"));
     const PalePatches patches = pale_patches(sheath.pale, small->pieces);
-    const cv::Mat seed = seeds(*small, sheath, patches);
+    const Standing standing = standing_of(*small, patches);
+    const cv::Mat seed = seeds(*small, sheath, patches, standing.large);
     if (cv::countNonZero(seed) != 0) {
         const cv::Mat place = place_between(sheath, learn_core(sheath, seed));
         const Rim rim = rim_for(*small, patches, seed);
@@ -445,6 +477,14 @@ CoreSeen find_core(const RopeStrip& strip) {
             found.grey_sheath = sheath.own_colour.empty() && sheath.mean.L > dark_until;
             return found;
         }
+    }
+    if (const auto rows = doubtful_rows(strip, *small, patches, standing)) {
+        CoreSeen doubtful =
+            told(CoreSeen::Verdict::cannot_tell,
+                 tr_later("cannot tell core by colour, what looks pale there may be core, a sheen, paint or "
+                          "tape: look and feel there; along the rope"));
+        doubtful.remark_rows = rows;
+        return doubtful;
     }
     const auto tracer = tracer_size(patches, 0);
     if (tracer && tracer->radius * small->mm_per_px > largest_tracer_radius * small->width_mm)

@@ -5,6 +5,7 @@
 #include <opencv2/core/types.hpp>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "gauge/reading.h"
@@ -22,8 +23,9 @@
 // fibres leave gaps), sharply bounded and without the sheath's own colour (the sheen of a glazed length only
 // adds white to it), and if it does not go on beyond the rope's edge as the bench. Fails with: a white or
 // near-white sheath (it says that it can't tell), a dyed core or one too soiled to look white (not seen),
-// white paint or tape on the sheath, a bright narrow sheen on a black or grey one (taken for core). Never
-// proof that no core shows: look and feel.
+// white paint or tape on the sheath, a bright narrow sheen on a black or grey one (taken for core). What is
+// pale, solid and thicker than the tracers in one place only, and yet does not pass, it names as doubtful.
+// Never proof that no core shows: look and feel.
 namespace frayhold::gauge {
 
 struct CoreSeen {
@@ -31,6 +33,8 @@ struct CoreSeen {
 
     Verdict verdict = Verdict::cannot_tell;
     std::string remark;  // for the person; empty where core is found
+    // Of the rows from the first up to but without the last, where the remark speaks of one place.
+    std::optional<std::pair<int, int>> remark_rows;
     // The sheath has no colour of its own: its loose fibres, lit from all sides, may look like core.
     bool grey_sheath = false;
     cv::Mat mask;  // CV_8U of the strip's size, 255 where core; empty unless found

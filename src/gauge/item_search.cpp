@@ -318,39 +318,53 @@ class Tracer {
 
     // Steps from `start` until the band is lost for longer than a fray is long, or the picture or card is
     // reached. Where it is lost, the course is the chord of what was last plain, and the search widens with
-    // the distance gone.
+    // the distance gone; where that does not meet it again, a bend may.
     [[nodiscard]] Path follow(cv::Point2d start_mm, double angle, double usual_score) const {
         constexpr double bridge_mm = 75.0, most_mm = 1500.0;
         Path path{{}, {}, angle, false};
         std::vector<cv::Point2d> plain{start_mm};
+        std::vector<double> plainness{usual_score};
         cv::Point2d at = start_mm;
         double lost_mm = 0.0;
-        for (double gone = 0; gone < most_mm && lost_mm <= bridge_mm; gone += track_step_mm) {
+        for (double gone = 0; gone < most_mm; gone += track_step_mm) {
             const int most_shift = 1 + static_cast<int>(lost_mm / 15.0);
-            const Step best = best_step(at, angle, most_shift);
-            if (best.value == not_free) break;
+            Step best = best_step(at, angle, most_shift);
+            if (best.value == not_free || lost_mm > bridge_mm) {
+                if (lost_mm == 0) break;
+                const std::size_t sure = last_sure(plainness);
+                const auto round_bend = met_round_bend(plain[sure], chord(plain, sure, angle),
+                                                       cv::norm(plain.back() - plain[sure]), usual_score);
+                if (!round_bend) break;
+                best = *round_bend;
+                plain.resize(sure + 1);
+                plainness.resize(sure + 1);
+                cut_after(path, plain.back());
+                const auto between = static_cast<std::size_t>(
+                    std::max(0.0, std::round(cv::norm(best.at_mm - plain.back()) / track_step_mm) - 1));
+                path.points_mm.resize(path.points_mm.size() + between);
+                path.scores.resize(path.points_mm.size());
+            }
             if (best.value > 0.35 * usual_score) {
                 // Back in sight: what lies between is taken as straight.
                 if (lost_mm > 0) straighten_last(path, plain.back(), best.at_mm);
                 at = best.at_mm;
-                angle = lost_mm > 0 ? direction(plain.back(), at) : best.angle;
+                angle = lost_mm > 0 && !best.round_bend ? direction(plain.back(), at) : best.angle;
                 lost_mm = 0.0;
                 plain.push_back(at);
+                plainness.push_back(best.value);
                 path.last_angle = angle;
                 path.closed = comes_back(plain);
                 if (path.closed) break;
             } else {
-                if (lost_mm == 0) angle = chord(plain, angle);
+                if (lost_mm == 0)
+                    angle = chord(plain, plain.size() - 1 - std::min(plain.size() - 1, doubtful_end), angle);
                 lost_mm += track_step_mm;
                 at += cv::Point2d(std::cos(angle), std::sin(angle)) * track_step_mm;
             }
             path.points_mm.push_back(at);
             path.scores.push_back(std::max(0.0, best.value));
         }
-        while (!path.points_mm.empty() && path.points_mm.back() != plain.back()) {
-            path.points_mm.pop_back();
-            path.scores.pop_back();
-        }
+        cut_after(path, plain.back());
         return path;
     }
 
@@ -359,7 +373,11 @@ class Tracer {
         double value = not_free;
         double angle = 0.0;
         cv::Point2d at_mm;
+        bool round_bend = false;
     };
+
+    // Points at the end of a plain stretch that what ends it may have drawn aside.
+    static constexpr std::size_t doubtful_end = 2;
 
     [[nodiscard]] Step best_step(cv::Point2d at, double angle, int most_shift) const {
         Step best;
@@ -398,12 +416,85 @@ class Tracer {
         return std::atan2(to.y - from.y, to.x - from.x);
     }
 
+    // Where the band comes into sight again round a bend: as plainly as half of usual, looking as it did, and
+    // on over a stretch, since much else lies to either side of a straight course. faded_mm: as far beyond
+    // `from` it was still in sight.
+    [[nodiscard]] std::optional<Step> met_round_bend(cv::Point2d from, double angle, double faded_mm,
+                                                     double usual_score) const {
+        constexpr double clear_mm = 12.0, longest_mm = 50.0, plain = 0.5, other_look = 0.5;
+        const auto then = look_inside(from, angle);
+        if (!then) return std::nullopt;
+        for (double way_mm = faded_mm + clear_mm; way_mm <= longest_mm; way_mm += track_step_mm) {
+            const int most_shift = 1 + static_cast<int>(way_mm / 15.0);
+            Step best;
+            for (const double radius_mm : {120.0, 60.0})
+                for (const double side : {-1.0, 1.0}) {
+                    const double turned = side * way_mm / radius_mm, middle = angle + turned / 2;
+                    const double chord_mm = 2 * radius_mm * std::sin(std::abs(turned) / 2) - track_step_mm;
+                    const cv::Point2d before =
+                        from + cv::Point2d(std::cos(middle), std::sin(middle)) * chord_mm;
+                    const Step step = best_step(before, angle + turned, most_shift);
+                    if (step.value > best.value) best = step;
+                }
+            if (best.value < plain * usual_score) continue;
+            const auto now = look_inside(best.at_mm, best.angle);
+            if (!now || difference(*then, *now) > other_look * usual_score) continue;
+            if (!goes_on(best, plain * usual_score)) continue;
+            best.round_bend = true;
+            return best;
+        }
+        return std::nullopt;
+    }
+
+    [[nodiscard]] bool goes_on(Step step, double least) const {
+        constexpr int steps = 4;
+        for (int i = 0; i < steps; ++i) {
+            step = best_step(step.at_mm, step.angle, 1);
+            if (step.value < least) return false;
+        }
+        return true;
+    }
+
+    static void cut_after(Path& path, cv::Point2d last) {
+        while (!path.points_mm.empty() && path.points_mm.back() != last) {
+            path.points_mm.pop_back();
+            path.scores.pop_back();
+        }
+    }
+
+    // The mean look along the band's middle; empty where it leaves the picture or lies on the card.
+    [[nodiscard]] std::optional<Look> look_inside(cv::Point2d at_mm, double angle) const {
+        const cv::Point2d along(std::cos(angle), std::sin(angle)), across(-along.y, along.x);
+        cv::v_float32x4 sum = cv::v_setzero_f32();
+        int count = 0;
+        for (const double a : {-6.0, -3.0, 0.0, 3.0, 6.0})
+            for (const double t : {-0.25, 0.0, 0.25}) {
+                if (!add_look(at_mm + along * a + across * (t * width_mm_), sum)) return std::nullopt;
+                ++count;
+            }
+        Look look;
+        cv::v_store(look.val, sum);
+        return look * (1.0F / static_cast<float>(count));
+    }
+
     // Direction of the last plain stretch, less its very end, which a fray may have drawn aside.
-    static double chord(const std::vector<cv::Point2d>& plain, double otherwise) {
-        constexpr std::size_t doubtful = 2, length = 10;
-        if (plain.size() < doubtful + 5) return otherwise;
-        const std::size_t last = plain.size() - 1 - doubtful;
+    static double chord(const std::vector<cv::Point2d>& plain, std::size_t last, double otherwise) {
+        constexpr std::size_t least = 5, length = 10;
+        if (last + 1 < least) return otherwise;
         return direction(plain[last - std::min(last, length)], plain[last]);
+    }
+
+    // The last of the plain points before the band began to fade. What ends a band, a fray or core of the
+    // bench's colour, draws the course aside while it comes into the window.
+    static std::size_t last_sure(const std::vector<double>& plainness) {
+        constexpr std::size_t most_doubtful = 8, before = 12;
+        constexpr double faded = 0.75;
+        std::size_t last = plainness.size() - 1 - std::min(plainness.size() - 1, doubtful_end);
+        const std::size_t first = last - std::min(last, most_doubtful - doubtful_end);
+        const auto from = plainness.begin() + static_cast<std::ptrdiff_t>(first - std::min(first, before));
+        const double usual = median({from, plainness.begin() + static_cast<std::ptrdiff_t>(first + 1)});
+        while (last > first && plainness[last] < faded * usual) --last;
+        return last;
     }
 
     // Lays the points since the last plain one on the straight line to `to`.

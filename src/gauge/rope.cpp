@@ -81,14 +81,14 @@ class RopeMeasurement {
   public:
     // crowded: the stations at which other lengths lie against the rope (rope_neighbours.h).
     RopeMeasurement(RopeLimbs limbs, std::vector<char> crowded, const ViewFit& fit,
-                    const Propagation& propagation, Level level)
+                    const Propagation& propagation, const PaperTint& tint, Level level)
         : limbs_(std::move(limbs)),
           crowded_(std::move(crowded)),
           fit_(fit),
           propagation_(propagation),
           level_(level) {
         const double width_mm = usual_width_mm();
-        side_by_side([&] { core_ = look_for_core(limbs_, crowded_, fit_, level_, width_mm); },
+        side_by_side([&] { core_ = look_for_core(limbs_, crowded_, fit_, tint, level_, width_mm); },
                      [&] { halo_ = find_halo(limbs_.strip, limbs_.light, limbs_.sound, limbs_.blur_mm); });
     }
 
@@ -657,7 +657,9 @@ RopeFindings measure_rope(const cv::Mat& bgr, const ReducedPicture& reduced, con
     }
     std::vector<char> crowded = beside_others(*limbs, bgr, fit.view);
     if (std::find(crowded.begin(), crowded.end(), char{0}) == crowded.end()) return none_lies_alone();
-    return RopeMeasurement(std::move(*limbs), std::move(crowded), fit, propagation, level).findings();
+    return RopeMeasurement(std::move(*limbs), std::move(crowded), fit, propagation, paper_tint(bgr, fit),
+                           level)
+        .findings();
 }
 
 }  // namespace frayhold::gauge

@@ -1,16 +1,36 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/rope_core.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
+#include <utility>
 
 #include "gauge/core_seen.h"
 #include "gauge/quantile.h"
+#include "gauge/strip_edges.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
 namespace {
+
+// The limbs as the rope farther along tells them: where core shows at a limb, the search for edges may take
+// the groove between two bundles for it, and so end inside. Core freed by the sheath is no narrower than the
+// rope.
+SoundEdges outer_limbs(const SoundEdges& sound) {
+    constexpr int reach_stations = 40;  // longer than the longest hole is likely to be
+    SoundEdges outer;
+    const std::vector<double> left = running_median(sound.left, reach_stations),
+                              right = running_median(sound.right, reach_stations);
+    for (std::size_t s = 0; s < left.size(); ++s) {
+        outer.left.push_back(std::min(sound.left[s], left[s]));
+        outer.right.push_back(std::max(sound.right[s], right[s]));
+    }
+    return outer;
+}
 
 // The item alone, with a little of the bench, out of the wide strip.
 struct NarrowStrip {
@@ -18,21 +38,21 @@ struct NarrowStrip {
     int first_column = 0;
 };
 
-NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowded, double mm_per_px,
-                         double white) {
+NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const std::vector<char>& crowded,
+                         double mm_per_px, double white, const PaperTint& tint) {
     constexpr double margin_mm = 3.0;
     const Strip& strip = limbs.strip;
-    const double left = *std::min_element(limbs.sound.left.begin(), limbs.sound.left.end()) - margin_mm;
-    const double right = *std::max_element(limbs.sound.right.begin(), limbs.sound.right.end()) + margin_mm;
+    const double left = *std::min_element(outer.left.begin(), outer.left.end()) - margin_mm;
+    const double right = *std::max_element(outer.right.begin(), outer.right.end()) + margin_mm;
     const int from = std::clamp(static_cast<int>(std::floor(strip.column_at(left))), 0, strip.bgr.cols - 1);
     const int to =
         std::clamp(static_cast<int>(std::ceil(strip.column_at(right))) + 1, from + 1, strip.bgr.cols);
     NarrowStrip narrow;
     narrow.first_column = from;
-    narrow.rope.bgr = strip.bgr.colRange(from, to);
+    narrow.rope.bgr = tint.taken_from(strip.bgr.colRange(from, to));
     narrow.rope.seen = strip.seen.colRange(from, to);
     narrow.rope.mm_per_px = mm_per_px;
-    narrow.rope.white = white;
+    narrow.rope.white = white * tint.of_paper();
     const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
     for (int r = 0; r < strip.bgr.rows; ++r) {
         const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0,
@@ -40,6 +60,8 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowde
         constexpr double none = std::numeric_limits<double>::quiet_NaN();
         narrow.rope.left.push_back(crowded[s] ? none : strip.column_at(limbs.sound.left[s]) - from);
         narrow.rope.right.push_back(crowded[s] ? none : strip.column_at(limbs.sound.right[s]) - from);
+        narrow.rope.outer_left.push_back(strip.column_at(outer.left[s]) - from);
+        narrow.rope.outer_right.push_back(strip.column_at(outer.right[s]) - from);
     }
     return narrow;
 }
@@ -49,16 +71,20 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const std::vector<char>& crowde
 // round_item.h); core lies a little within it. An outline beyond the limb is taken to the limb.
 class PlanView {
   public:
-    PlanView(const RopeLimbs& limbs, const View& view, Level level, double core_radius_mm)
-        : limbs_(limbs), camera_(view.camera_in_bench()), level_(level), core_radius_mm_(core_radius_mm) {}
+    PlanView(const RopeLimbs& limbs, const SoundEdges& outer, const View& view, Level level,
+             double core_radius_mm)
+        : limbs_(limbs),
+          outer_(outer),
+          camera_(view.camera_in_bench()),
+          level_(level),
+          core_radius_mm_(core_radius_mm) {}
 
     [[nodiscard]] cv::Point2d operator()(double row, double across_mm) const {
         const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
-        const auto last = static_cast<double>(limbs_.sound.left.size() - 1);
+        const auto last = static_cast<double>(outer_.left.size() - 1);
         const auto station =
             static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
-        const double left = limbs_.sound.left[station], right = limbs_.sound.right[station],
-                     base = right - left;
+        const double left = outer_.left[station], right = outer_.right[station], base = right - left;
         // An outline may run half a pixel out over the strip's end.
         const auto line_row = static_cast<std::size_t>(
             std::clamp(std::lround(row), 0L, static_cast<long>(limbs_.strip.line.size()) - 1));
@@ -84,6 +110,7 @@ class PlanView {
 
   private:
     const RopeLimbs& limbs_;
+    const SoundEdges& outer_;
     cv::Point3d camera_;
     Level level_;
     double core_radius_mm_;
@@ -114,6 +141,17 @@ struct Along {
     [[nodiscard]] double length() const { return std::max(0.0, last - first); }
 };
 
+// "…; along the rope: 208 – 231 mm"
+std::string with_place(const std::string& words, std::pair<int, int> rows, const RopeLimbs& limbs) {
+    const auto& row = limbs.light.row;
+    const auto along_mm = [&](int strip_row) {
+        const auto next = std::lower_bound(row.begin(), row.end(), static_cast<double>(strip_row));
+        const auto station = std::min<std::ptrdiff_t>(next - row.begin(), std::ssize(row) - 1);
+        return limbs.light.along_mm[static_cast<std::size_t>(station)] - limbs.light.along_mm.front();
+    };
+    return fmt::format("{}: {:.0f} – {:.0f} mm", words, along_mm(rows.first), along_mm(rows.second));
+}
+
 double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
@@ -128,11 +166,11 @@ double core_height_mm(Level level, double radius_mm) {
 }  // namespace
 
 CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded, const ViewFit& fit,
-                        Level level, double rope_width_mm) {
+                        const PaperTint& tint, Level level, double rope_width_mm) {
     const double height = core_height_mm(level, rope_width_mm / 2);
-    const NarrowStrip narrow =
-        narrow_strip(limbs, crowded, limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z),
-                     white_of(limbs, fit));
+    const NarrowStrip narrow = narrow_strip(
+        limbs, outer_limbs(limbs.sound), crowded,
+        limbs.strip.mm_per_px * (1 - height / fit.view.camera_in_bench().z), white_of(limbs, fit), tint);
     return {find_core(narrow.rope), narrow.rope.mm_per_px, narrow.first_column};
 }
 
@@ -143,11 +181,13 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
     // proud.
     constexpr double sheath_mm = 1.0, proud_mm = 0.3;
+    const SoundEdges outer = outer_limbs(limbs.sound);
     const CoreSeen& core = sight.seen;
 
     CoreFindings out;
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
-        out.remarks.push_back(core.remark);
+        out.remarks.push_back(core.remark_rows ? with_place(core.remark, *core.remark_rows, limbs)
+                                               : core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
     if (fluffed && core.grey_sheath) {
         out.remarks.emplace_back(tr_later(
@@ -200,7 +240,7 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
         double area, length;
     };
     const auto slope_factors = [&](double core_radius_mm) {
-        const PlanView plan(limbs, fit.view, level, core_radius_mm);
+        const PlanView plan(limbs, outer, fit.view, level, core_radius_mm);
         double above = 0.0, on_plane = 0.0;
         Along along_above, along_plane;
         for (const auto& outline : core.outlines) {

@@ -7,6 +7,7 @@
 #include "gauge/card_fit.h"
 #include "gauge/core_seen.h"
 #include "gauge/gauge.h"
+#include "gauge/paper_tint.h"
 #include "gauge/propagation.h"
 #include "gauge/rope_limbs.h"
 
@@ -29,7 +30,8 @@ struct CoreSight {
 // Looks for core all along the rope, which is `rope_width_mm` wide or nearly so. crowded: stations that are
 // not looked at, since other lengths lie against the rope there. Takes long, and may run beside other work.
 [[nodiscard]] CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded,
-                                      const ViewFit& fit, Level level, double rope_width_mm);
+                                      const ViewFit& fit, const PaperTint& tint, Level level,
+                                      double rope_width_mm);
 
 // Core shows on the rope's upper side: areas and lengths are taken on the plane that lies between half-way up
 // and the top, give or take the rest. fluffed: loose fibres stand out somewhere along it.

@@ -354,4 +354,55 @@ TEST_CASE("The stated uncertainty of the area covers windows of many sizes and p
     CHECK(within >= 27);
 }
 
+// A window with a tip at either end, 2 mm wide where it begins.
+std::function<float(double, double)> window_with_tips(double along, double half_length, double half_width,
+                                                      double tip_mm) {
+    return [=](double s, double q) {
+        const double u = std::abs(s - along) - half_length;
+        const double tip = 1.0 - u / tip_mm;
+        const bool in = u < 0 ? std::abs(q) < half_width : std::abs(q) < tip;
+        return in ? 1.0F : 0.0F;
+    };
+}
+
+TEST_CASE("Tips of core are followed to their ends") {
+    for (const cv::Vec3f& sheath : {red, black, grey}) {
+        Drawing drawing;
+        drawing.sheath = sheath;
+        drawing.core = window_with_tips(80.0, 8.0, 2.2, 5.0);
+        const CoreSeen seen = find_core(drawn(drawing));
+        CAPTURE(sheath, seen.remark);
+        REQUIRE(seen.verdict == CoreSeen::Verdict::found);
+        CHECK(seen.length_mm == Approx(26.0).margin(2 * u_of(seen.length_budget)));
+    }
+}
+
+TEST_CASE("Core at a limb that the edges' search lost is measured out to where the limb runs") {
+    Drawing drawing;
+    drawing.core = window(80.0, 4.2, 9.0, 2.6);
+    RopeStrip strip = drawn(drawing);
+    const double truth = area_of(drawing.core, 160, 11);
+    strip.outer_left = strip.left;
+    strip.outer_right = strip.right;
+    for (std::size_t row = 690; row < 910; ++row) strip.right[row] -= 6;
+    const double out_to_limb = find_core(strip).area_mm2;
+    strip.outer_right = strip.right;
+    CHECK(std::abs(out_to_limb - truth) < std::abs(find_core(strip).area_mm2 - truth));
+    CHECK(out_to_limb == Approx(truth).epsilon(0.1));
+}
+
+TEST_CASE("What looks pale in one place and may be core is named with its place, not passed over") {
+    // Hardly larger than the white tracers, but thicker.
+    Drawing drawing;
+    drawing.tracer = off_white;
+    drawing.core = window(80.0, 0.5, 2.0, 1.6);
+    const CoreSeen seen = find_core(drawn(drawing));
+    REQUIRE(seen.verdict == CoreSeen::Verdict::cannot_tell);
+    CHECK(seen.remark.find("may be core, a sheen") != std::string::npos);
+    REQUIRE(seen.remark_rows);
+    CHECK(seen.remark_rows->first * drawing.mm_per_px == Approx(78.0).margin(2.0));
+    CHECK(seen.remark_rows->second * drawing.mm_per_px == Approx(82.0).margin(2.0));
+    CHECK(seen.area_budget.empty());
+}
+
 }  // namespace

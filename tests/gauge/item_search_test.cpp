@@ -72,4 +72,34 @@ TEST_CASE("A rule alone is what is found") {
     CHECK(track->width_mm == Approx(26.0).margin(4.0));
 }
 
+TEST_CASE("A rope that turns on where core of the bench's colour hides it is met again round the bend") {
+    render::Scene scene = card_scene(2000, 460, 5.0, 0.4, 0.0);
+    constexpr double straight_mm = 320.0, radius_mm = 70.0, hidden_mm = 40.0;
+    render::Rope rope;
+    rope.sheath = {0.45F, 0.05F, 0.04F};
+    rope.line = render::CentreLine({-320.0, 85.0}, 0.0,
+                                   {{straight_mm, 0.0}, {0.9 * radius_mm, -1 / radius_mm}, {250.0, 0.0}});
+    render::CoreWindow window;
+    window.middle_mm = straight_mm + 0.5 * hidden_mm - 5.0;
+    window.half_length_mm = 0.5 * hidden_mm;
+    window.half_angle = 1.5;
+    window.core = {0.18F, 0.20F, 0.19F};
+    rope.core = window;
+    scene.rope = rope;
+    const auto track = find_item(reduced_picture(render::render(scene).bgr),
+                                 true_view(scene.view, *scene.card), {Subject::rope, std::nullopt});
+    REQUIRE(track);
+    // The far end lies beyond the bend, and every point on the rope's own line.
+    double before = 0.0, beyond = 0.0;
+    for (const cv::Point2d& at : track->centre_mm) {
+        const render::Vec2 on_bench{at.x - id1_width_mm / 2, id1_height_mm / 2 - at.y};
+        const auto foot = rope.line.foot(on_bench);
+        CHECK(std::abs(foot.q) < 6.0);
+        before += foot.s < straight_mm - 30.0;
+        beyond += foot.s > straight_mm + 60.0;
+    }
+    CHECK(before > 20);
+    CHECK(beyond > 10);
+}
+
 }  // namespace frayhold::gauge
