@@ -167,7 +167,7 @@ TEST_CASE(
     cv::rectangle(bgr, {400, 140, 60, 60}, cv::Scalar::all(120), cv::FILLED);  // breaks the upper side
     for (const cv::Point corner : {cv::Point(200, 150), {679, 150}, {679, 449}, {200, 449}})
         cv::circle(bgr, corner, 9, cv::Scalar::all(120), cv::FILLED);
-    const auto outlines = find_outlines(reduced_picture(bgr));
+    const auto outlines = OutlineSearch(reduced_picture(bgr)).closed();
     REQUIRE_FALSE(outlines.empty());
     const std::array<cv::Point2d, 4> truth{
         cv::Point2d(199.5, 149.5), {679.5, 149.5}, {679.5, 449.5}, {199.5, 449.5}};
