@@ -281,11 +281,13 @@ std::optional<ViewFit> fit_sides(const cv::Mat& bgr, const ViewFitter& fitter, V
         if (seen.size() < 40) return std::nullopt;
         view = fitter.refined(view, seen, least_scale_px);
     }
-    constexpr double noise_correlation = 3.0, most_scale_px = 1.2, least_seen = 0.5;
+    constexpr double noise_correlation = 3.0, least_seen = 0.5;
+    // A card's side is cut straight; lines of print and of weave are not. Of a near card its wear is seen.
+    const double straight_px = std::clamp(0.04 / view.mm_per_px(id1_middle_mm), 0.5, 1.2);
     const double scale = fitter.scale_px(view, seen, least_scale_px);
     ViewFit fit = fitter.concluded(view, seen, looked_for, scale, noise_correlation);
     fit.edge_width_px = median(widths);
-    if (scale > most_scale_px || fit.seen_fraction < least_seen) return std::nullopt;
+    if (std::max(scale, fit.rms_px) > straight_px || fit.seen_fraction < least_seen) return std::nullopt;
     return fit;
 }
 
@@ -320,6 +322,9 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     if (!view || view->tilt() > most_tilt) return {};
     Verdict verdict;
     verdict.px_per_mm = 1 / view->mm_per_px(id1_middle_mm);
+    // The gap between a round corner and a square one, 1.3 mm, must be three pixels at least to be told.
+    constexpr double least_px_per_mm = 3.0 / 1.3;
+    if (verdict.px_per_mm < least_px_per_mm) return verdict;
     const auto round = round_corners(bgr, *view);
     const auto how_many = std::count(round.begin(), round.end(), true);
     for (std::size_t side = 0; side < 4; ++side)
