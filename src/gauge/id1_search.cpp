@@ -22,8 +22,9 @@ using Corners = std::array<cv::Point2d, 4>;
 // Formats that lie on benches too, of any scale, long side over short.
 constexpr std::array<double, 5> rival_ratios{85.0 / 55.0, 88.9 / 50.8, std::numbers::sqrt2, 1.5, 1.0};
 constexpr double id1_ratio = id1_width_mm / id1_height_mm;
-// Chi-square of two degrees of freedom: 99 % of true cards stay under it.
-constexpr double most_chi2 = 9.2;
+// Chi-square of two degrees of freedom: 99 % of true cards stay under it, and 99.9 % under the other, which
+// holds where every other format is ruled out.
+constexpr double most_chi2 = 9.2, most_chi2_told = 13.8;
 // Where one format's chi-square is that much higher, it is ruled out.
 constexpr double clear_chi2 = 9.0;
 // The geometric mean of the sides of other pocket cards is within 1.1 % of an ID-1 card's (88.9 x 50.8, 85 x
@@ -190,8 +191,13 @@ std::vector<Observation> corner_observations(const Corners& corners_px, double w
 // Turned by a quarter where need be, so that a long side of a card could come first; empty where its rough
 // shape, for no focal length that the camera may have, comes near. Hartley & Zisserman, 8.8: with H = [h1 h2
 // h3] from a unit square, the sides are as |K^-1 h1| to |K^-1 h2|, and the two are square to each other.
-std::optional<Corners> long_side_first(const Corners& corners, const CameraPrior& prior) {
-    constexpr double most_off = 0.2, most_skew = 0.25;
+std::optional<Corners> long_side_first(const Corners& corners, double corner_u_px, const CameraPrior& prior) {
+    // The smaller an outline, the less its corners tell of how it is tilted.
+    double side_px = 1e9;
+    for (std::size_t i = 0; i < 4; ++i)
+        side_px = std::min(side_px, cv::norm(corners[(i + 1) % 4] - corners[i]));
+    const double tilt_u = std::min(0.5, corner_u_px * std::exp(prior.log_focal) / (side_px * side_px));
+    const double most_off = 0.2 + tilt_u, most_skew = 0.25 + tilt_u;
     const std::vector<cv::Point2f> square{{0, 0}, {1, 0}, {1, 1}, {0, 1}};
     std::vector<cv::Point2f> picture;
     for (const cv::Point2d corner : corners) picture.emplace_back(corner - prior.centre_px);
@@ -275,11 +281,13 @@ std::optional<ViewFit> fit_sides(const cv::Mat& bgr, const ViewFitter& fitter, V
         if (seen.size() < 40) return std::nullopt;
         view = fitter.refined(view, seen, least_scale_px);
     }
-    constexpr double noise_correlation = 3.0, most_scale_px = 1.2, least_seen = 0.5;
+    constexpr double noise_correlation = 3.0, least_seen = 0.5;
+    // A card's side is cut straight; lines of print and of weave are not. Of a near card its wear is seen.
+    const double straight_px = std::clamp(0.04 / view.mm_per_px(id1_middle_mm), 0.5, 1.2);
     const double scale = fitter.scale_px(view, seen, least_scale_px);
     ViewFit fit = fitter.concluded(view, seen, looked_for, scale, noise_correlation);
     fit.edge_width_px = median(widths);
-    if (scale > most_scale_px || fit.seen_fraction < least_seen) return std::nullopt;
+    if (std::max(scale, fit.rms_px) > straight_px || fit.seen_fraction < least_seen) return std::nullopt;
     return fit;
 }
 
@@ -292,7 +300,11 @@ Corners turned_upright(const Corners& c) {
 
 struct Verdict {
     std::optional<Id1Finding> finding;
-    std::optional<std::size_t> doubtful_side;  // the corners at both its ends are amiss, and only those
+    double chi2 = 0.0;
+    // Where but for one side it could be a card: the sides that may be the one, and whether the true one must
+    // lie further out.
+    std::vector<std::size_t> doubtful_sides;
+    bool further_out = false;
     double px_per_mm = 0.0;
 };
 
@@ -310,21 +322,29 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     if (!view || view->tilt() > most_tilt) return {};
     Verdict verdict;
     verdict.px_per_mm = 1 / view->mm_per_px(id1_middle_mm);
+    // The gap between a round corner and a square one, 1.3 mm, must be three pixels at least to be told.
+    constexpr double least_px_per_mm = 3.0 / 1.3;
+    if (verdict.px_per_mm < least_px_per_mm) return verdict;
     const auto round = round_corners(bgr, *view);
     const auto how_many = std::count(round.begin(), round.end(), true);
     for (std::size_t side = 0; side < 4; ++side)
-        if (how_many == 2 && !round[side] && !round[(side + 1) % 4]) verdict.doubtful_side = side;
+        if (how_many == 2 && !round[side] && !round[(side + 1) % 4])
+            verdict.doubtful_sides = {side}, verdict.further_out = true;
 
-    const double chi2 = chi2_of(*view, id1_height_mm);
-    if (chi2 > most_chi2 || how_many < 3) return verdict;
+    const double chi2 = verdict.chi2 = chi2_of(*view, id1_height_mm);
+    if (how_many < 3) return verdict;
     double rival = 1e9;
     for (const double ratio : rival_ratios)
         if (const auto other = view_of(id1_width_mm / ratio))
             rival = std::min(rival, chi2_of(*other, id1_width_mm / ratio));
+    const bool told = rival > chi2 + clear_chi2;
+    if (chi2 > (told ? most_chi2_told : most_chi2)) {
+        verdict.doubtful_sides = {0, 1, 2, 3};
+        return verdict;
+    }
     if (rival + clear_chi2 < chi2) return verdict;
     auto fit = fit_sides(bgr, fitter, *view);
     if (!fit) return verdict;
-    const bool told = rival > chi2 + clear_chi2;
     verdict.finding = Id1Finding{std::move(*fit), told ? id1_size_u_rel : assumed_u_rel,
                                  told ? tr_later("a plain card, told by its shape and round corners")
                                       : tr_later("taken for an ID-1 card of 85.60 x 53.98 mm: seen like "
@@ -332,48 +352,59 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     return verdict;
 }
 
-// The outline judged; and, where one side is in doubt, again with that side a little further out: what was
-// taken for it may be a stripe printed along it.
+// The outline judged; and, where one side is in doubt, again with that side a little off: what was taken for
+// it may be a stripe printed along it, or the border of its shadow.
 std::optional<Id1Finding> judged_with_care(const cv::Mat& bgr, const ViewFitter& fitter,
                                            const SharpOutline& outline) {
-    Verdict verdict = judged(bgr, fitter, outline);
-    if (verdict.finding || !verdict.doubtful_side) return std::move(verdict.finding);
-    const std::size_t from = *verdict.doubtful_side, to = (from + 1) % 4;
+    Verdict first = judged(bgr, fitter, outline);
+    if (first.finding) return std::move(first.finding);
     const auto& c = outline.corners_px;
-    const cv::Point2d out_from = c[from] - c[(from + 3) % 4], out_to = c[to] - c[(to + 1) % 4];
-    for (const double out_mm : {0.6, 1.2, 1.8, 2.4}) {
-        Corners moved = c;
-        moved[from] += out_from * (out_mm * verdict.px_per_mm / cv::norm(out_from));
-        moved[to] += out_to * (out_mm * verdict.px_per_mm / cv::norm(out_to));
-        const double reach_px = std::max(2.0, 0.4 * verdict.px_per_mm);
-        const auto sharp = sharpened(bgr, moved, {reach_px, reach_px, reach_px});
-        if (!sharp) continue;
-        if (Verdict again = judged(bgr, fitter, *sharp); again.finding) return std::move(again.finding);
+    Verdict best;
+    for (const std::size_t from : first.doubtful_sides) {
+        const std::size_t to = (from + 1) % 4;
+        const cv::Point2d out_from = c[from] - c[(from + 3) % 4], out_to = c[to] - c[(to + 1) % 4];
+        for (const double out_mm : {0.6, 1.2, 1.8, 2.4, -0.6, -1.2}) {
+            if (first.further_out ? out_mm < 0 : std::abs(out_mm) > 1.2) continue;
+            Corners moved = c;
+            moved[from] += out_from * (out_mm * first.px_per_mm / cv::norm(out_from));
+            moved[to] += out_to * (out_mm * first.px_per_mm / cv::norm(out_to));
+            const double reach_px = std::max(2.0, 0.4 * first.px_per_mm);
+            const auto sharp = sharpened(bgr, moved, {reach_px, reach_px, reach_px});
+            if (!sharp) continue;
+            Verdict again = judged(bgr, fitter, *sharp);
+            if (again.finding && (!best.finding || again.chi2 < best.chi2)) best = std::move(again);
+        }
     }
-    return std::nullopt;
+    return std::move(best.finding);
 }
 
 }  // namespace
 
 Result<Id1Finding> find_id1(const cv::Mat& bgr, const ReducedPicture& reduced, const CameraPrior& prior) {
-    constexpr std::size_t most_looked_at = 16;
     const ViewFitter fitter(prior);
     std::vector<Corners> looked_at;
     std::vector<Id1Finding> found;
-    for (const Outline& outline : find_outlines(reduced)) {
-        if (looked_at.size() == most_looked_at) break;
-        const auto rough = long_side_first(outline.corners_px, prior);
-        if (!rough) continue;
-        const auto sharp =
-            sharpened(bgr, turned_upright(*rough), {3.0 * reduced.factor, 1.5 * reduced.factor, 3.5});
-        if (!sharp) continue;
-        const auto seen_before = [&](const Corners& c) {
-            return cv::norm(c[0] - sharp->corners_px[0]) + cv::norm(c[2] - sharp->corners_px[2]) < 4;
-        };
-        if (std::any_of(looked_at.begin(), looked_at.end(), seen_before)) continue;
-        looked_at.push_back(sharp->corners_px);
-        if (auto finding = judged_with_care(bgr, fitter, *sharp)) found.push_back(std::move(*finding));
-    }
+    const auto look_at = [&](const std::vector<Outline>& outlines) {
+        constexpr std::size_t most_looked_at = 32;
+        const std::size_t enough = looked_at.size() + most_looked_at;
+        for (const Outline& outline : outlines) {
+            if (looked_at.size() == enough) break;
+            const auto rough = long_side_first(outline.corners_px, reduced.factor, prior);
+            if (!rough) continue;
+            const auto sharp =
+                sharpened(bgr, turned_upright(*rough), {3.0 * reduced.factor, 1.5 * reduced.factor, 3.5});
+            if (!sharp) continue;
+            const auto seen_before = [&](const Corners& c) {
+                return cv::norm(c[0] - sharp->corners_px[0]) + cv::norm(c[2] - sharp->corners_px[2]) < 4;
+            };
+            if (std::any_of(looked_at.begin(), looked_at.end(), seen_before)) continue;
+            looked_at.push_back(sharp->corners_px);
+            if (auto finding = judged_with_care(bgr, fitter, *sharp)) found.push_back(std::move(*finding));
+        }
+    };
+    const OutlineSearch search(reduced);
+    look_at(search.closed());
+    if (found.empty()) look_at(search.completed(prior));
     if (found.empty())
         return failed(
             Fault::input, tr_later("card"), "no plain card of ID-1 size is surely seen",

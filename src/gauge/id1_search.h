@@ -26,7 +26,8 @@ struct Id1Finding {
 // seen; other pocket formats are put to the same test. The corners must be rounded as the standard says: a
 // square-cornered sheet of the right shape is refused. A shape that another format explains clearly better is
 // refused; one that it explains as well is taken, with the note and size_u_rel saying that the kind is
-// assumed.
+// assumed. What has sides that are not straight, or is too small to tell round corners from square ones, is
+// refused too.
 //
 // A plain card looks the same turned by half a turn: its own top left is the corner from which its long side
 // runs rightward in the picture (downward where it stands upright). Errors (Fault::input): nothing seen is

@@ -47,6 +47,23 @@ double corner_error_px(const View& found, const render::Scene& scene) {
                     worst_corner_px(found, true_view(scene.view, turned)));
 }
 
+// Whether one of the outlines is the card's, to three pixels of the reduced picture.
+bool outlined(const cv::Mat& bgr, const render::Scene& scene) {
+    const ReducedPicture reduced = reduced_picture(bgr);
+    const OutlineSearch search(reduced);
+    std::vector<Outline> outlines = search.closed();
+    for (const Outline& outline : search.completed(camera_prior(camera_of(scene, 0.01), bgr.size())))
+        outlines.push_back(outline);
+    const View truth = true_view(scene.view, *scene.card);
+    return std::any_of(outlines.begin(), outlines.end(), [&](const Outline& outline) {
+        return std::all_of(id1_corners_mm.begin(), id1_corners_mm.end(), [&](cv::Point2d corner) {
+            const cv::Point2d at = truth.picture_from_bench(corner);
+            return std::any_of(outline.corners_px.begin(), outline.corners_px.end(),
+                               [&](cv::Point2d own) { return cv::norm(own - at) < 3 * reduced.factor; });
+        });
+    });
+}
+
 }  // namespace
 
 TEST_CASE("A plain card of any colour is found to half a pixel at any roll and to 35 degrees of tilt") {
@@ -114,6 +131,45 @@ TEST_CASE(
     CHECK(seen >= 3);
 }
 
+// Of the same lightness as a fleece that is rough in lightness, and of hardly another hue.
+TEST_CASE("A card as light as its bench is outlined by a trace of hue") {
+    for (int i = 0; i < 6; ++i) {
+        render::Scene scene = plain_scene(i);
+        scene.bench.sort = render::BenchSort::fleece;
+        scene.bench.light = {0.26F, 0.24F, 0.22F};
+        scene.bench.dark = {0.14F, 0.13F, 0.12F};
+        scene.card->paper = {0.16F, 0.20F, 0.19F};
+        INFO("setting " << i);
+        CHECK(outlined(render::render(scene).bgr, scene));
+    }
+}
+
+// As lines of print, or a braid's yarns, may chance to lie round a rectangle.
+TEST_CASE("A card's shape with sides that are not straight is refused") {
+    for (const double off_px : {0.0, 2.0}) {
+        constexpr double per_mm = 7.0, radius = id1_corner_radius_mm * per_mm;
+        const cv::Point2d middle(500, 400);
+        const double right = id1_width_mm * per_mm / 2, down = id1_height_mm * per_mm / 2;
+        cv::Mat bgr(800, 1000, CV_8UC3, cv::Scalar::all(80));
+        for (int y = 0; y < bgr.rows; ++y)
+            for (int x = 0; x < bgr.cols; ++x) {
+                const cv::Point2d d = cv::Point2d(x, y) - middle;
+                const double wave = off_px * std::sin(x * 0.35 + y * 0.3);
+                const double u = std::abs(d.x) - right + radius, v = std::abs(d.y) - down + radius;
+                const double out = std::hypot(std::max(u, 0.0), std::max(v, 0.0)) +
+                                   std::min(std::max(u, v), 0.0) - radius + wave;
+                const double share = std::clamp(0.5 - out / 2, 0.0, 1.0);
+                bgr.at<cv::Vec3b>(y, x) = cv::Vec3b::all(cv::saturate_cast<uchar>(80 + 120 * share));
+            }
+        Camera camera;
+        camera.focal_px = 1000;
+        camera.focal_u_rel = 0.03;
+        INFO("off by " << off_px);
+        CHECK(find_id1(bgr, reduced_picture(bgr), camera_prior(camera, bgr.size())).has_value() ==
+              (off_px == 0.0));
+    }
+}
+
 TEST_CASE("Where the focal length is unknown and shapes look alike, the kind is said to be assumed") {
     int assumed = 0;
     for (const int i : {1, 3, 5}) {
@@ -167,7 +223,7 @@ TEST_CASE(
     cv::rectangle(bgr, {400, 140, 60, 60}, cv::Scalar::all(120), cv::FILLED);  // breaks the upper side
     for (const cv::Point corner : {cv::Point(200, 150), {679, 150}, {679, 449}, {200, 449}})
         cv::circle(bgr, corner, 9, cv::Scalar::all(120), cv::FILLED);
-    const auto outlines = find_outlines(reduced_picture(bgr));
+    const auto outlines = OutlineSearch(reduced_picture(bgr)).closed();
     REQUIRE_FALSE(outlines.empty());
     const std::array<cv::Point2d, 4> truth{
         cv::Point2d(199.5, 149.5), {679.5, 149.5}, {679.5, 449.5}, {199.5, 449.5}};
@@ -179,6 +235,32 @@ TEST_CASE(
             if (all) return true;
         }
         return false;
+    };
+    CHECK(std::any_of(outlines.begin(), outlines.end(), is_truth));
+}
+
+// ID-1's proportions, square on; what the right third shows beyond its edge is as faint as the noise.
+TEST_CASE("A fourth side that no run of edge shows is found where three others put it") {
+    cv::Mat bgr(700, 900, CV_8UC3, cv::Scalar::all(120));
+    cv::rectangle(bgr, {200, 150, 300, 303}, cv::Scalar::all(200), cv::FILLED);
+    cv::rectangle(bgr, {500, 150, 181, 303}, cv::Scalar(120, 120, 190), cv::FILLED);
+    cv::rectangle(bgr, {660, 160, 21, 283}, cv::Scalar(120, 120, 133), cv::FILLED);
+    cv::Mat noise(bgr.size(), CV_16SC3), noisy;
+    cv::RNG random(3);
+    random.fill(noise, cv::RNG::NORMAL, 0, 9);
+    bgr.convertTo(noisy, CV_16SC3);
+    cv::Mat(noisy + noise).convertTo(bgr, CV_8UC3);
+    Camera camera;
+    camera.focal_px = 900;
+    camera.focal_u_rel = 0.03;
+    const auto outlines = OutlineSearch(reduced_picture(bgr)).completed(camera_prior(camera, bgr.size()));
+    const std::array<cv::Point2d, 4> truth{
+        cv::Point2d(199.5, 149.5), {680.5, 149.5}, {680.5, 452.5}, {199.5, 452.5}};
+    const auto is_truth = [&](const Outline& outline) {
+        return std::all_of(truth.begin(), truth.end(), [&](cv::Point2d corner) {
+            return std::any_of(outline.corners_px.begin(), outline.corners_px.end(),
+                               [&](cv::Point2d own) { return cv::norm(own - corner) < 4; });
+        });
     };
     CHECK(std::any_of(outlines.begin(), outlines.end(), is_truth));
 }
