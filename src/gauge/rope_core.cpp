@@ -80,10 +80,7 @@ class PlanView {
           core_radius_mm_(core_radius_mm) {}
 
     [[nodiscard]] cv::Point2d operator()(double row, double across_mm) const {
-        const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
-        const auto last = static_cast<double>(outer_.left.size() - 1);
-        const auto station =
-            static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
+        const std::size_t station = station_of(row);
         const double left = outer_.left[station], right = outer_.right[station], base = right - left;
         // An outline may run half a pixel out over the strip's end.
         const auto line_row = static_cast<std::size_t>(
@@ -108,7 +105,27 @@ class PlanView {
         return {q0 + s * z, row * limbs_.strip.mm_per_px + camera_along * z / height};
     }
 
+    // How much of the rope, as seen from straight above, lies behind the limb on that side (-1 left, +1
+    // right): where the camera looks over it, the line of sight leaves the circle before its widest place.
+    [[nodiscard]] double behind_limb_mm(int row, double side) const {
+        const cv::Point2d axis_mm = limbs_.strip.bench_mm(row, 0);
+        const double camera_across = (cv::Point2d(camera_.x, camera_.y) - axis_mm)
+                                         .dot(limbs_.strip.line.across(static_cast<std::size_t>(row)));
+        const double slope = side * (limb_mm(row, side) - camera_across) / camera_.z;
+        return slope > 0 ? core_radius_mm_ * (1 - 1 / std::hypot(1.0, slope)) : 0.0;
+    }
+    [[nodiscard]] double limb_mm(int row, double side) const {
+        const std::size_t station = station_of(row);
+        return side < 0 ? outer_.left[station] : outer_.right[station];
+    }
+
   private:
+    [[nodiscard]] std::size_t station_of(double row) const {
+        const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
+        const auto last = static_cast<double>(outer_.left.size() - 1);
+        return static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
+    }
+
     const RopeLimbs& limbs_;
     const SoundEdges& outer_;
     cv::Point3d camera_;
@@ -156,6 +173,27 @@ double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
     return std::abs(twice) / 2;
+}
+
+// Area, as seen from straight above, of what lies behind the limb along core that reaches it there.
+double behind_limb_mm2(const CoreSight& sight, const RopeLimbs& limbs, const PlanView& plan) {
+    constexpr double at_limb_mm = 0.5;
+    const cv::Mat& mask = sight.seen.mask;
+    double sum = 0.0;
+    for (int row = 0; row < mask.rows; ++row) {
+        const auto* core = mask.ptr<uchar>(row);
+        const auto reaches = [&](double side) {
+            const double limb = limbs.strip.column_at(plan.limb_mm(row, side)) - sight.first_column;
+            const double inward = side * at_limb_mm / limbs.strip.mm_per_px;
+            const int from = std::clamp(static_cast<int>(std::min(limb, limb - inward)), 0, mask.cols),
+                      to = std::clamp(static_cast<int>(std::max(limb, limb - inward)) + 1, from, mask.cols);
+            return std::any_of(core + from, core + to, [](uchar seen) { return seen != 0; });
+        };
+        for (const double side : {-1.0, 1.0})
+            if (const double behind = plan.behind_limb_mm(row, side); behind > 0 && reaches(side))
+                sum += behind * sight.mm_per_px;
+    }
+    return sum;
 }
 
 // Of core over the reference plane: between the axis (radius) and the top (twice that) on the bench.
@@ -262,11 +300,17 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
     const auto range = [](double a, double b, double c) { return std::max({a, b, c}) - std::min({a, b, c}); };
     const double area_range = range(deep.area, flush.area, proud.area),
                  length_range = range(deep.length, flush.length, proud.length);
-    const double area_mm2 = core.area_mm2 * flush.area, length_mm = core.length_mm * flush.length;
+    // Core that reaches the limb on the far side may end there or go on behind it: anything from nothing to
+    // all of what lies there counts.
+    const double behind_mm2 = behind_limb_mm2(sight, limbs, PlanView(limbs, outer, fit.view, level, radius));
+    const double area_mm2 = core.area_mm2 * flush.area + behind_mm2 / 2,
+                 length_mm = core.length_mm * flush.length;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
     auto area_lines = core.area_budget, length_lines = core.length_budget;
     area_lines.push_back(
         {tr_later("depth of the core in the rope"), core.area_mm2 * area_range / 2 / std::sqrt(3.0)});
+    area_lines.push_back(
+        {tr_later("core behind the rope's edge, out of sight"), behind_mm2 / std::sqrt(12.0)});
     length_lines.push_back(
         {tr_later("depth of the core in the rope"), core.length_mm * length_range / 2 / std::sqrt(3.0)});
     out.readings.push_back(propagation.reading(
