@@ -477,10 +477,14 @@ class RopeMeasurement {
         // Where most single fibres could not be followed on this bench, and no stretch stands out clear of
         // the edge by more than chance lets the bare bench show (it shows that at 3 in 100 places: halo.cpp),
         // what is found is below what can be detected (ISO 11843-1): no reading, but the person must know of
-        // it.
-        constexpr double mostly_unseen = 2.0 / 3, plain_mm = 1.2, least_mm = 10.0;
-        const bool hardly_show = halo_.unseen_on_bench(long_mm) > mostly_unseen;
-        if (hardly_show && length_beyond(plain_mm) < least_mm) {
+        // it. So it is where next to none can be followed, and none or a few were: a change of light alone,
+        // as the border of a shadow is.
+        constexpr double mostly_unseen = 2.0 / 3, nearly_all = 0.8, plain_mm = 1.2, least_mm = 10.0;
+        constexpr std::size_t few = 8;
+        const double unseen_here = halo_.unseen_on_bench(long_mm);
+        const bool hardly_show = unseen_here > mostly_unseen,
+                   light_alone = unseen_here > nearly_all && halo_.plainness.size() < few;
+        if (light_alone || (hardly_show && length_beyond(plain_mm) < least_mm)) {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());
             out.remarks.push_back(with_place(
