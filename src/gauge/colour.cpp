@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/colour.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <numbers>
@@ -82,6 +83,11 @@ double Lab::chroma() const {
 
 double linear_of_srgb(double value) {
     return value <= 0.04045 ? value / 12.92 : std::pow((value + 0.055) / 1.055, 2.4);
+}
+
+double srgb_of_linear(double light) {
+    const double v = std::clamp(light, 0.0, 1.0);
+    return v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055;
 }
 
 Lab lab_of(const cv::Vec3b& bgr) {

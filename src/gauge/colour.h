@@ -20,6 +20,8 @@ struct Lab {
 
 // sRGB value 0 to 1 to linear light 0 to 1 (IEC 61966-2-1:1999, 5.2).
 [[nodiscard]] double linear_of_srgb(double value);
+// Back again; light beyond 0 or 1 is taken for that.
+[[nodiscard]] double srgb_of_linear(double light);
 
 // Exact, of one pixel in OpenCV's order blue, green, red.
 [[nodiscard]] Lab lab_of(const cv::Vec3b& bgr);

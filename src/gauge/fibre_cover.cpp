@@ -180,7 +180,7 @@ class CoverEstimate {
     // goes from the bench, there or on the item's lit side, which they cover too, or at single pixels that a
     // fibre covers, whichever is most: a few bright fibres on a bench of their item's lightness are not a
     // mass. weights: of the three colours in the share; none where no light is believed yet.
-    [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred, const cv::Vec3d& on_item,
+    [[nodiscard]] cv::Vec3d fibre_beside(const std::vector<char>& stirred,
                                          const std::optional<cv::Vec3d>& weights) const {
         constexpr double from_mm = 0.5, to_mm = 1.5, thickest_share = 0.15, cover_there = 0.9;
         // By the share that the light believed so far makes of it: a tracer yarn that stands beside a
@@ -199,7 +199,7 @@ class CoverEstimate {
         cv::Vec3d step;
         for (const auto& cell : cells) step += cell.second / static_cast<double>(cells.size());
         const double there = cv::norm(step);
-        if (there < 1e-6) return on_item;
+        if (there < 1e-6) return mean_inside(light_, strip_, sound_, &stirred);
         const cv::Vec3d hue = step / there;
         constexpr double brightest = 1.2;  // of fibres turned to the lamp, as a share of the usual
         const double at_pixels =
@@ -410,8 +410,7 @@ std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& li
         weights.reset();
     }
     if (std::count(stirred.begin(), stirred.end(), 1) >= 3) {
-        estimate.estimate(
-            cover, estimate.fibre_beside(stirred, mean_inside(light, strip, sound, &stirred), weights));
+        estimate.estimate(cover, estimate.fibre_beside(stirred, weights));
     }
     estimate.fill_share(cover);
     return cover;

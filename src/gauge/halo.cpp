@@ -5,10 +5,9 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <map>
-#include <mutex>
 #include <opencv2/imgproc.hpp>
 
+#include "gauge/colour.h"
 #include "gauge/fibre_cover.h"
 #include "gauge/fibre_tracing.h"
 #include "gauge/fray_doubt.h"
@@ -22,17 +21,12 @@ constexpr double reach_mm = 30.0;  // no fibre is looked for farther out than th
 // A fibre's light varies with how it turns to the lamp: on a bench of like lightness one may vanish.
 constexpr std::array<double, 3> light_caught{0.75, 1.0, 1.2};
 
-double srgb_of_linear(double value) {
-    const double v = std::clamp(value, 0.0, 1.0);
-    return 255.0 * (v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055);
-}
-
 // What a thin fibre shows of the step from bench to fibre: all of its lightness, but of its colour only what
 // the halved colour resolution of JPEG and HEIC leaves of a line one pixel wide.
 cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
     constexpr double colour_left = 0.4;
     cv::Vec3d step;
-    for (int i = 0; i < 3; ++i) step[i] = srgb_of_linear(fibre[i]) - srgb_of_linear(bench[i]);
+    for (int i = 0; i < 3; ++i) step[i] = 255.0 * srgb_of_linear(fibre[i]) - 255.0 * srgb_of_linear(bench[i]);
     const double luma = 0.114 * step[0] + 0.587 * step[1] + 0.299 * step[2];
     return cv::Vec3d::all((1 - colour_left) * luma) + colour_left * step;
 }
@@ -177,15 +171,17 @@ class Stretch {
         calm_bench_ &= seen_;
     }
 
+    static constexpr int band_rows = 64;
+    [[nodiscard]] int bands() const { return (bgr_.rows + band_rows - 1) / band_rows; }
+
     // Does `work` for some rows after the others, given their colours as CV_32FC3 with up to `room` rows more
     // at either end: all of them at once would take several times the picture's memory.
     template <class Work>
     void by_bands(int room, const Work& work) const {
-        constexpr int band = 64;
-        cv::parallel_for_({0, (bgr_.rows + band - 1) / band}, [&](const cv::Range& range) {
+        cv::parallel_for_({0, bands()}, [&](const cv::Range& range) {
             cv::Mat colours;
             for (int i = range.start; i < range.end; ++i) {
-                const cv::Range rows(i * band, std::min(bgr_.rows, (i + 1) * band));
+                const cv::Range rows(i * band_rows, std::min(bgr_.rows, (i + 1) * band_rows));
                 const cv::Range with_room(std::max(0, rows.start - room),
                                           std::min(bgr_.rows, rows.end + room));
                 bgr_.rowRange(with_room).convertTo(colours, CV_32FC3);
@@ -210,12 +206,11 @@ class Stretch {
             double count = 0;
         };
         constexpr int about = 9;
-        std::map<int, Scatter> scatters;  // by band, so that they are always added up in one order
-        std::mutex adding;
+        std::vector<Scatter> scatters(static_cast<std::size_t>(bands()));  // added up in one order
         by_bands(about / 2, [&](int band, cv::Range rows, const cv::Mat& colours, int first) {
             cv::Mat around;
             cv::blur(colours, around, {about, about});
-            Scatter scatter;
+            Scatter& scatter = scatters[static_cast<std::size_t>(band)];
             for (int r = rows.start + rows.start % 2; r < rows.end; r += 2) {
                 const auto* p = colours.ptr<cv::Vec3f>(first + r - rows.start);
                 const auto* a = around.ptr<cv::Vec3f>(first + r - rows.start);
@@ -227,12 +222,10 @@ class Stretch {
                     scatter.count += 1;
                 }
             }
-            const std::lock_guard lock(adding);
-            scatters[band] = scatter;
         });
         cv::Matx33d covariance = cv::Matx33d::zeros();
         double n = 0;
-        for (const auto& [band, scatter] : scatters) {
+        for (const Scatter& scatter : scatters) {
             covariance += scatter.sum;
             n += scatter.count;
         }
@@ -343,10 +336,6 @@ class Stretch {
     std::vector<int> left_edge_, right_edge_;  // of the item with its skin
     std::vector<int> left_root_, right_root_;  // to where the mass of fibres reaches
 };
-
-}  // namespace
-
-namespace {
 
 // How much plainer a fibre must be than a long one to be followed.
 double plainer_at(double fibre_mm) {

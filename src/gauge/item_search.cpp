@@ -282,7 +282,6 @@ class Tracer {
         const cv::Point2d across(-along.y, along.x);
         std::array<cv::v_float32x4, 2> inside{cv::v_setzero_f32(), cv::v_setzero_f32()}, outside = inside;
         std::array<int, 2> outside_count{};
-        constexpr std::array alongs{-6.0, -3.0, 0.0, 3.0, 6.0};
         constexpr std::array inward{0.15, 0.38}, outward{1.5, 3.5};
         for (const double a : alongs) {
             for (const int side : {0, 1}) {
@@ -298,13 +297,8 @@ class Tracer {
         }
         if (outside_count[0] < 4 || outside_count[1] < 4) return not_free;
         constexpr auto inside_count = static_cast<int>(alongs.size() * inward.size());
-        const auto mean = [](const cv::v_float32x4& sum, int count) {
-            Look look;
-            cv::v_store(look.val, sum);
-            return look * (1.0F / static_cast<float>(count));
-        };
-        return standing_out(mean(inside[0], inside_count), mean(inside[1], inside_count),
-                            mean(outside[0], outside_count[0]), mean(outside[1], outside_count[1]));
+        return standing_out(mean_look(inside[0], inside_count), mean_look(inside[1], inside_count),
+                            mean_look(outside[0], outside_count[0]), mean_look(outside[1], outside_count[1]));
     }
 
     static constexpr double not_free = -1e9;
@@ -376,6 +370,8 @@ class Tracer {
         bool round_bend = false;
     };
 
+    // Where along the band it is looked at, from its place.
+    static constexpr std::array alongs{-6.0, -3.0, 0.0, 3.0, 6.0};
     // Points at the end of a plain stretch that what ends it may have drawn aside.
     static constexpr std::size_t doubtful_end = 2;
 
@@ -467,11 +463,15 @@ class Tracer {
         const cv::Point2d along(std::cos(angle), std::sin(angle)), across(-along.y, along.x);
         cv::v_float32x4 sum = cv::v_setzero_f32();
         int count = 0;
-        for (const double a : {-6.0, -3.0, 0.0, 3.0, 6.0})
+        for (const double a : alongs)
             for (const double t : {-0.25, 0.0, 0.25}) {
                 if (!add_look(at_mm + along * a + across * (t * width_mm_), sum)) return std::nullopt;
                 ++count;
             }
+        return mean_look(sum, count);
+    }
+
+    [[nodiscard]] static Look mean_look(const cv::v_float32x4& sum, int count) {
         Look look;
         cv::v_store(look.val, sum);
         return look * (1.0F / static_cast<float>(count));

@@ -3,11 +3,11 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <opencv2/core.hpp>
 #include <vector>
 
 #include "gauge/card_design.h"
+#include "gauge/colour.h"
 #include "gauge/light.h"
 #include "gauge/quantile.h"
 
@@ -34,12 +34,6 @@ std::vector<cv::Point2d> bare_places() {
     return places;
 }
 
-uchar srgb_of(double linear) {
-    constexpr double toe = 0.0031308;
-    return cv::saturate_cast<uchar>(
-        255.0 * (linear <= toe ? 12.92 * linear : 1.055 * std::pow(linear, 1.0 / 2.4) - 0.055));
-}
-
 }  // namespace
 
 double PaperTint::of_paper() const {
@@ -52,8 +46,9 @@ cv::Mat PaperTint::taken_from(const cv::Mat& bgr) const {
     cv::Mat table(1, 256, CV_8UC3), out;
     for (int value = 0; value < 256; ++value)
         for (int i = 0; i < 3; ++i)
-            table.at<cv::Vec3b>(value)[i] =
-                srgb_of(gains[i] * static_cast<double>(linear_of_srgb()[static_cast<std::size_t>(value)]));
+            table.at<cv::Vec3b>(value)[i] = cv::saturate_cast<uchar>(
+                255.0 * srgb_of_linear(gains[i] * static_cast<double>(
+                                                      linear_of_srgb()[static_cast<std::size_t>(value)])));
     cv::LUT(bgr, table, out);
     return out;
 }

@@ -505,11 +505,8 @@ class RopeMeasurement {
                 "reading"));
     }
 
-    // A remark and where along the rope it holds: "…; along the rope: 208 – 231 mm".
     [[nodiscard]] std::string with_place(const char* words, const Run& run) const {
-        const auto& along_mm = limbs_.light.along_mm;
-        return fmt::format("{}: {:.0f} – {:.0f} mm", words, along_mm[run.from] - along_mm[0],
-                           along_mm[run.to - 1] - along_mm[0]);
+        return gauge::with_place(words, limbs_.light, run.from, run.to - 1);
     }
 
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/rope_core.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <iterator>
@@ -158,15 +156,11 @@ struct Along {
     [[nodiscard]] double length() const { return std::max(0.0, last - first); }
 };
 
-// "…; along the rope: 208 – 231 mm"
-std::string with_place(const std::string& words, std::pair<int, int> rows, const RopeLimbs& limbs) {
+// The station at a row of the strip.
+std::size_t station_at(int strip_row, const RopeLimbs& limbs) {
     const auto& row = limbs.light.row;
-    const auto along_mm = [&](int strip_row) {
-        const auto next = std::lower_bound(row.begin(), row.end(), static_cast<double>(strip_row));
-        const auto station = std::min<std::ptrdiff_t>(next - row.begin(), std::ssize(row) - 1);
-        return limbs.light.along_mm[static_cast<std::size_t>(station)] - limbs.light.along_mm.front();
-    };
-    return fmt::format("{}: {:.0f} – {:.0f} mm", words, along_mm(rows.first), along_mm(rows.second));
+    const auto next = std::lower_bound(row.begin(), row.end(), static_cast<double>(strip_row));
+    return static_cast<std::size_t>(std::min<std::ptrdiff_t>(next - row.begin(), std::ssize(row) - 1));
 }
 
 double ring_area(const std::vector<cv::Point2d>& points) {
@@ -224,7 +218,9 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
 
     CoreFindings out;
     if (!core.remark.empty() && core.verdict == CoreSeen::Verdict::cannot_tell)
-        out.remarks.push_back(core.remark_rows ? with_place(core.remark, *core.remark_rows, limbs)
+        out.remarks.push_back(core.remark_rows ? with_place(core.remark, limbs.light,
+                                                            station_at(core.remark_rows->first, limbs),
+                                                            station_at(core.remark_rows->second, limbs))
                                                : core.remark);
     if (core.verdict != CoreSeen::Verdict::found) return out;
     if (fluffed && core.grey_sheath) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "gauge/station_light.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <opencv2/core.hpp>
@@ -116,6 +118,12 @@ StationLight station_light(const Strip& strip, StationDetail detail) {
         light.along_mm.push_back(light.row.back() * strip.mm_per_px);
     }
     return light;
+}
+
+std::string with_place(const std::string& words, const StationLight& light, std::size_t first,
+                       std::size_t last) {
+    return fmt::format("{}: {:.0f} – {:.0f} mm", words, light.along_mm[first] - light.along_mm[0],
+                       light.along_mm[last] - light.along_mm[0]);
 }
 
 cv::Mat look_across(const Strip& strip, const StationLight& light, std::size_t station, double left_mm,

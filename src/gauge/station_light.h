@@ -2,6 +2,7 @@
 #pragma once
 
 #include <opencv2/core/mat.hpp>
+#include <string>
 #include <vector>
 
 #include "gauge/strip.h"
@@ -23,6 +24,10 @@ struct StationLight {
 };
 enum class StationDetail { all, mean_only };
 [[nodiscard]] StationLight station_light(const Strip& strip, StationDetail detail = StationDetail::all);
+
+// A remark and between which of its stations along the item it holds: "…; along the rope: 208 – 231 mm".
+[[nodiscard]] std::string with_place(const std::string& words, const StationLight& light, std::size_t first,
+                                     std::size_t last);
 
 // Linear light of one station at 12 places between its two edges, clear of them: at even angles of a round
 // item, or at even distances across a flat one. One row, CV_32FC3.

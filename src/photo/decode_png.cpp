@@ -61,8 +61,8 @@ Result<void> decode_png(std::span<const std::byte> bytes, const std::string& nam
     const int rows = static_cast<int>(reader.image.height), columns = static_cast<int>(reader.image.width);
     taker.begin({rows, columns, read_exif(chunks.exif_tiff), false, "png"});
     reader.image.format = PNG_FORMAT_BGR;
-    // Interlaced files come in whole: straight to where they belong if there is room for all, else by way of
-    // a frame.
+    // The simplified reader gives the whole picture at once: straight to where it belongs if there is room
+    // for all of it, else by way of a frame.
     std::span<std::byte> to = taker.next();
     const std::size_t all = static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns) * 3;
     const cv::Mat frame = to.size() == all ? cv::Mat() : new_frame(rows, columns, CV_8UC3);
