@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <array>
 #include <exception>
 #include <filesystem>
 #include <memory>
@@ -10,7 +11,6 @@
 #include <tuple>
 #include <utility>
 
-#include "cli/command_tree.h"
 #include "cli/words.h"
 #include "language/error_words.h"
 #include "language/tr.h"
@@ -23,8 +23,9 @@ namespace {
 // The commands that read photos or mails from strangers.
 void warn_where_unguarded(const CLI::App& app, Session& session) {
     if (photo::can_filter_calls()) return;
-    for (const char* name : {"gauge", "camera", "photo", "pack", "query", "reply", "post", "serve"})
-        if (app.got_subcommand(name))
+    constexpr std::array readers{"gauge", "camera", "photo", "pack", "query", "reply", "post", "serve"};
+    for (const CLI::App* command : app.get_subcommands())
+        if (std::find(readers.begin(), readers.end(), command->get_name()) != readers.end())
             session.err << tr("Note: this system cannot filter system calls; photos and mails are read in a "
                               "process of their own, but nothing keeps that from the network.")
                         << '\n';
@@ -92,10 +93,10 @@ int fail(Session& session, const Error& error) {
 
 }  // namespace
 
-int run(std::vector<std::string> words, Session& session) {
+int run(std::vector<std::string> words, Session& session, const TreeMaker& tree) {
     const language::Speaking speaking(session.catalogue);
-    const std::unique_ptr<CLI::App> tree = command_tree(session);
-    CLI::App& app = *tree;
+    const std::unique_ptr<CLI::App> made = tree(session);
+    CLI::App& app = *made;
     app.parse_complete_callback([&] { warn_where_unguarded(app, session); });
     std::reverse(words.begin(), words.end());  // as the parser takes them
     try {

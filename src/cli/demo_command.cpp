@@ -15,7 +15,7 @@
 #include "cli/whole_file.h"
 #include "cli/words.h"
 #include "criteria/advice.h"
-#include "desk/usual_setup.h"
+#include "desk/shipped.h"
 #include "language/speaking.h"
 #include "language/tr.h"
 #include "post/mailbox.h"

@@ -10,7 +10,7 @@
 #include "cli/text_table.h"
 #include "cli/words.h"
 #include "criteria/table.h"
-#include "desk/usual_setup.h"
+#include "desk/shipped.h"
 #include "language/recorded.h"
 #include "language/tr.h"
 #include "record/json.h"

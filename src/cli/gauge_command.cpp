@@ -15,7 +15,7 @@
 #include "cli/words.h"
 #include "criteria/advice.h"
 #include "desk/photo_measuring.h"
-#include "desk/usual_setup.h"
+#include "desk/shipped.h"
 #include "gauge/camera_calibration.h"
 #include "gauge/reading_words.h"
 #include "language/error_words.h"

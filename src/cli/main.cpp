@@ -1,55 +1,39 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <cstdlib>
-#include <iostream>
-#include <memory>
-#include <string>
-#include <vector>
+// The program as it is called: becomes the one of two that does what is asked. Measuring a photo needs
+// neither database, mail nor typesetting, whose seventy libraries take as long to load as half of the photo
+// to decode: frayhold-gauge does that, frayhold-desk everything else.
+#include <unistd.h>
 
-#include "cli/command_line.h"
-#include "language/error_words.h"
-#include "language/tr.h"
-#include "language/wishes.h"
-#include "photo/frame_memory.h"
+#include <algorithm>
+#include <cerrno>
+#include <climits>
+#include <cstring>
+#include <iostream>
+#include <string>
+#include <string_view>
+
+#include "units/error.h"
 
 namespace {
 
-std::string environment(const char* name) {
-    const char* value = std::getenv(name);
-    return value == nullptr ? "" : value;
-}
-
-// By the environment. Where its catalogue cannot be read the person is told so, in English, and served in
-// English.
-void choose_language(frayhold::cli::Session& session) {
-    using namespace frayhold::language;
-    session.languages = std::make_shared<Languages>(usual_folders());
-    try {
-        session.catalogue = session.languages->first_of(wishes_of_environment(
-            environment("LANGUAGE"), environment("LC_ALL"), environment("LC_MESSAGES"), environment("LANG")));
-    } catch (const frayhold::Failure& failure) {
-        std::cerr << "frayhold: " << frayhold::error_words(failure.error()) << '\n';
-    }
+// The folder above the program's own, where its parts are. Empty where the system does not tell.
+std::string folder_above() {
+    std::string path(PATH_MAX, '\0');
+    const ssize_t length = ::readlink("/proc/self/exe", path.data(), path.size());
+    if (length <= 0) return {};
+    path.resize(static_cast<std::size_t>(length));
+    for (int up = 0; up < 2; ++up) path.resize(std::min(path.rfind('/'), path.size()));
+    return path;
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-    frayhold::photo::prepare_memory_for_frames();
-    frayhold::cli::Session session{std::cout,
-                                   std::cerr,
-                                   {},
-                                   environment("FRAYHOLD_STORE"),
-                                   environment("FRAYHOLD_PHOTOS"),
-                                   environment("FRAYHOLD_PHOTOS_KEY"),
-                                   0};
-    choose_language(session);
-    const int code = frayhold::cli::run(std::vector<std::string>(argv + 1, argv + argc), session);
-    std::cout.flush();
-    if (!std::cout) {
-        const frayhold::language::Speaking speaking(session.catalogue);
-        std::cerr << "frayhold: "
-                  << frayhold::tr("the output cannot be written; make room or choose another place") << '\n';
-        return static_cast<int>(frayhold::Fault::outside);
-    }
-    return code;
+    const bool measures = argc > 1 && std::string_view(argv[1]) == "gauge";
+    const std::string part = folder_above() + "/libexec/frayhold-" + (measures ? "gauge" : "desk");
+    ::execv(part.c_str(), argv);
+    // Comes here only where that cannot be started. In English: the catalogues come with the parts.
+    std::cerr << "frayhold: " << part << ": a part of the program cannot be started (" << std::strerror(errno)
+              << "); install Frayhold anew\n";
+    return static_cast<int>(frayhold::Fault::outside);
 }

@@ -14,6 +14,7 @@
 #include "cli/account_option.h"
 #include "cli/whole_number.h"
 #include "desk/mail_setup.h"
+#include "desk/shipped.h"
 #include "desk/usual_setup.h"
 #include "language/tr.h"
 #include "web/phone_pages.h"

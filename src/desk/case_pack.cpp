@@ -2,7 +2,7 @@
 #include "desk/case_pack.h"
 
 #include "desk/in_language.h"
-#include "desk/usual_setup.h"
+#include "desk/shipped.h"
 #include "language/tr.h"
 #include "post/mailbox.h"
 #include "post/query_mail.h"

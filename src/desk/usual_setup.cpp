@@ -6,6 +6,7 @@
 #include "desk/case_pack.h"
 #include "desk/item_subject.h"
 #include "desk/photo_measuring.h"
+#include "desk/shipped.h"
 #include "language/later.h"
 #include "post/mailbox.h"
 #include "post/reply_apart.h"
@@ -13,8 +14,6 @@
 
 namespace frayhold::desk {
 namespace {
-
-namespace fs = std::filesystem;
 
 // The photo's own camera facts, where the request knows no camera.
 MeasuredPhoto measure_for_hold(const criteria::Table& table, const photo::Photo& photo,
@@ -53,29 +52,6 @@ ReadReply read_reply(std::span<const std::byte> message, const std::string& name
 }
 
 }  // namespace
-
-std::vector<fs::path> shipped_folders(const std::string& name) {
-    std::vector<fs::path> folders;
-    std::error_code unreadable;
-    const fs::path program = fs::read_symlink("/proc/self/exe", unreadable);
-    if (!unreadable) folders.push_back(program.parent_path().parent_path() / "share" / "frayhold" / name);
-#ifdef FRAYHOLD_SOURCE_TREE
-    folders.push_back(fs::path(FRAYHOLD_SOURCE_TREE) / name);
-#endif
-    return folders;
-}
-
-criteria::Table usual_criteria() {
-    const std::vector<fs::path> files = criteria::table_files(shipped_folders("templates/criteria"));
-    return criteria::load_tables(files);
-}
-
-criteria::LifeTable usual_lives() {
-    const std::vector<fs::path> files = criteria::table_files(shipped_folders("templates/lives"));
-    std::vector<std::string_view> kinds;
-    for (const record::Kind kind : record::all_kinds()) kinds.push_back(record::name_of(kind));
-    return criteria::load_lives(files, kinds);
-}
 
 Setup usual_setup(const store::Location& store, const std::string& who) {
     Setup setup;

@@ -55,9 +55,10 @@ std::vector<fs::path> usual_folders() {
     std::vector<fs::path> folders;
     std::error_code none;
     const fs::path program = fs::read_symlink("/proc/self/exe", none);
+    const fs::path folder = program.parent_path();
     // Only from a folder of programs: beside a built one, share/locale is another's.
-    if (!none && program.parent_path().filename() == "bin")
-        folders.push_back(program.parent_path().parent_path() / "share" / "locale");
+    if (!none && (folder.filename() == "bin" || folder.filename() == "libexec"))
+        folders.push_back(folder.parent_path() / "share" / "locale");
 #ifdef FRAYHOLD_BUILT_CATALOGUES
     folders.emplace_back(FRAYHOLD_BUILT_CATALOGUES);
 #endif

@@ -6,7 +6,6 @@
 #include <algorithm>
 
 #include "desk/disclosure.h"
-#include "desk/usual_setup.h"
 #include "language/error_words.h"
 #include "language/recorded.h"
 #include "language/tr.h"

@@ -5,7 +5,7 @@
 
 #include <algorithm>
 
-#include "desk/usual_setup.h"
+#include "desk/shipped.h"
 #include "language/recorded.h"
 #include "language/tr.h"
 #include "pack/letter.h"

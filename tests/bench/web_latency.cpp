@@ -12,6 +12,7 @@
 #include <random>
 
 #include "desk/desk.h"
+#include "desk/shipped.h"
 #include "desk/usual_setup.h"
 #include "photo/frame_memory.h"
 #include "record/temp_folder.h"
