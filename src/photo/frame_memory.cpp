@@ -3,7 +3,9 @@
 
 #include <malloc.h>
 #include <sys/mman.h>
+#include <unistd.h>
 
+#include <cstdint>
 #include <cstdlib>
 #include <memory>
 #include <new>
@@ -52,6 +54,21 @@ class FrameMemory : public cv::MatAllocator {
     }
 };
 
+#ifdef __GLIBC__
+// The C library's next piece of heap, all of it untouched yet.
+void lay_heap_on_large_pages() {
+    const auto end_of_heap = [] { return reinterpret_cast<std::uintptr_t>(sbrk(0)); };
+    const std::uintptr_t before = end_of_heap();
+    // More than is free of the present piece, so that the next is taken.
+    constexpr std::size_t more_bytes = std::size_t{1} << 20U;
+    const std::unique_ptr<void, Free> taken(std::malloc(more_bytes));
+    const std::uintptr_t from = (before + large_page_bytes - 1) / large_page_bytes * large_page_bytes,
+                         to = end_of_heap() / large_page_bytes * large_page_bytes;
+    if (from < to)
+        static_cast<void>(madvise(reinterpret_cast<void*>(from), to - from, MADV_HUGEPAGE));  // advice only
+}
+#endif
+
 }  // namespace
 
 cv::MatAllocator& frame_memory() {
@@ -62,10 +79,12 @@ cv::MatAllocator& frame_memory() {
 void prepare_memory_for_frames() {
     cv::Mat::setDefaultAllocator(&frame_memory());
 #ifdef __GLIBC__
-    constexpr int piece_bytes = 64 << 20, kept_bytes = 256 << 20, least_apart_bytes = 32 << 20;
+    constexpr int piece_bytes = 192 << 20, kept_bytes = 256 << 20, least_apart_bytes = 32 << 20;
     static_cast<void>(mallopt(M_MMAP_THRESHOLD, least_apart_bytes));
     static_cast<void>(mallopt(M_TOP_PAD, piece_bytes));
     static_cast<void>(mallopt(M_TRIM_THRESHOLD, kept_bytes));
+    static_cast<void>(mallopt(M_ARENA_MAX, 1));
+    lay_heap_on_large_pages();
 #endif
 }
 

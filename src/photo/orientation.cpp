@@ -55,24 +55,22 @@ void lay_as_columns(const cv::Mat& stored, int first_row, int all_rows, Exchange
     });
 }
 
-cv::Mat flipped(cv::Mat picture, int orientation) {
-    if (orientation == 2) cv::flip(picture, picture, 1);
-    if (orientation == 3) cv::flip(picture, picture, -1);
-    if (orientation == 4) cv::flip(picture, picture, 0);
-    return picture;
+// Lays rows of the stored picture, from `first_row` on, into the upright one, mirrored: orientations 2 to 4.
+void lay_mirrored(const cv::Mat& stored, int first_row, int orientation, cv::Mat& upright) {
+    const bool top_down = orientation == 2;
+    const int top = top_down ? first_row : upright.rows - first_row - stored.rows;
+    cv::Mat to = upright.rowRange(top, top + stored.rows);
+    constexpr int left_to_right = 1, upside_down = 0, both = -1;  // as cv::flip has them
+    cv::flip(stored, to, top_down ? left_to_right : orientation == 3 ? both : upside_down);
 }
 
 }  // namespace
 
 UprightFrame::UprightFrame(int rows, int columns, int orientation)
     : rows_(rows), columns_(columns), orientation_(orientation) {
-    if (!exchanges(orientation)) {
-        upright_ = new_frame(rows, columns, CV_8UC3);
-        return;
-    }
+    upright_ = exchanges(orientation) ? new_frame(columns, rows, CV_8UC3) : new_frame(rows, columns, CV_8UC3);
     constexpr int band_rows = 64;  // little enough to stay in the cache
-    upright_ = new_frame(columns, rows, CV_8UC3);
-    band_.create(std::min(rows, band_rows), columns, CV_8UC3);
+    if (orientation_ != 1) band_.create(std::min(rows, band_rows), columns, CV_8UC3);
 }
 
 std::span<std::byte> UprightFrame::next() {
@@ -85,8 +83,13 @@ std::span<std::byte> UprightFrame::next() {
 }
 
 void UprightFrame::place_band() {
-    if (!band_.empty() && rows_given_ > 0)
-        lay_as_columns(band_.rowRange(0, rows_given_), rows_in_, rows_, exchange_of(orientation_), upright_);
+    if (!band_.empty() && rows_given_ > 0) {
+        const cv::Mat rows = band_.rowRange(0, rows_given_);
+        if (exchanges(orientation_))
+            lay_as_columns(rows, rows_in_, rows_, exchange_of(orientation_), upright_);
+        else
+            lay_mirrored(rows, rows_in_, orientation_, upright_);
+    }
     rows_in_ += rows_given_;
     rows_given_ = 0;
 }
@@ -94,7 +97,7 @@ void UprightFrame::place_band() {
 cv::Mat UprightFrame::take() {
     place_band();
     if (rows_in_ != rows_) return {};
-    return flipped(std::move(upright_), orientation_);
+    return std::move(upright_);
 }
 
 }  // namespace frayhold::photo

@@ -28,7 +28,7 @@ class UprightFrame {
     int orientation_;
     int rows_in_ = 0;     // placed
     int rows_given_ = 0;  // asked for since
-    cv::Mat band_;        // of stored rows, where rows become columns
+    cv::Mat band_;        // of stored rows, where these are not upright already
     cv::Mat upright_;
 };
 
