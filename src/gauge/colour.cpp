@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <opencv2/core/utility.hpp>
 
 namespace frayhold::gauge {
 namespace {
@@ -114,18 +115,20 @@ cv::Mat lab_image(const cv::Mat& bgr) {
         return tables;
     }();
     cv::Mat lab(bgr.size(), CV_32FC3);
-    for (int row = 0; row < bgr.rows; ++row) {
-        const auto* from = bgr.ptr<cv::Vec3b>(row);
-        auto* to = lab.ptr<cv::Vec3f>(row);
-        for (int column = 0; column < bgr.cols; ++column) {
-            const cv::Vec3b& pixel = from[column];
-            const cv::Vec3f xyz = parts[0][pixel[0]] + parts[1][pixel[1]] + parts[2][pixel[2]];
-            const float fx = curve(xyz[0]);
-            const float fy = curve(xyz[1]);
-            const float fz = curve(xyz[2]);
-            to[column] = cv::Vec3f(116.0F * fy - 16.0F, 500.0F * (fx - fy), 200.0F * (fy - fz));
+    cv::parallel_for_({0, bgr.rows}, [&](const cv::Range& rows) {
+        for (int row = rows.start; row < rows.end; ++row) {
+            const auto* from = bgr.ptr<cv::Vec3b>(row);
+            auto* to = lab.ptr<cv::Vec3f>(row);
+            for (int column = 0; column < bgr.cols; ++column) {
+                const cv::Vec3b& pixel = from[column];
+                const cv::Vec3f xyz = parts[0][pixel[0]] + parts[1][pixel[1]] + parts[2][pixel[2]];
+                const float fx = curve(xyz[0]);
+                const float fy = curve(xyz[1]);
+                const float fz = curve(xyz[2]);
+                to[column] = cv::Vec3f(116.0F * fy - 16.0F, 500.0F * (fx - fy), 200.0F * (fy - fz));
+            }
         }
-    }
+    });
     return lab;
 }
 

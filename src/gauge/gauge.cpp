@@ -121,21 +121,20 @@ Result<Report> measure(const cv::Mat& bgr, const Request& request) {
 
     Report report;
     const ReducedPicture reduced = reduced_picture(bgr);
-    auto card = find_card(bgr, reduced, request);
+    std::optional<Result<FoundCard>> card_or_not;
+    double width_px = 0.0;
+    side_by_side([&] { card_or_not = find_card(bgr, reduced, request); },
+                 [&] { width_px = edge_width_px(bgr, reduced); });
+    Result<FoundCard>& card = *card_or_not;
     if (!card && by_hand) return tl::make_unexpected(card.error());
-    // In a photo that is of no use an item may be found for nothing.
-    std::optional<Track> track;
-    side_by_side(
-        [&] {
-            if (card) track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
-        },
-        [&] { report.quality = judge(bgr, reduced, card ? &card->fit : nullptr, request.rule.has_value()); });
+    report.quality = judge(bgr, width_px, card ? &card->fit : nullptr, request.rule.has_value());
     if (!card) return report;
     report.card = request.rule ? describe_rule(*card, *request.rule) : describe(*card);
     if (by_hand && report.quality.sharpness > 0) card->fit.edge_width_px = 1 / report.quality.sharpness;
     report.view = card->fit.view;
     if (!report.quality.usable) return report;
 
+    const std::optional<Track> track = find_item(reduced, card->fit.view, {request.subject, request.nominal});
     if (track && track->runs_over_card) {
         report.quality.usable = false;
         report.quality.reasons.emplace_back(tr_later("the item lies over the card: lay the card beside it"));

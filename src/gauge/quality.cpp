@@ -60,10 +60,9 @@ double clipped_share_of_card(const cv::Mat& bgr, const View& view) {
     return looked_at ? static_cast<double>(clipped) / looked_at : 0.0;
 }
 
-Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* fit, bool by_rule) {
+Quality judge(const cv::Mat& bgr, double width_px, const ViewFit* fit, bool by_rule) {
     constexpr double widest_px = 8.0, widest_mm = 1.0, most_clipped = 0.08, least_seen = 0.45;
     Quality quality;
-    const double width_px = edge_width_px(bgr, reduced);
     quality.sharpness = width_px > 0 ? 1 / width_px : 0.0;
     const double width_mm =
         fit ? width_px * fit->view.mm_per_px(fit->view.middle_mm().value_or(id1_middle_mm)) : 0.0;

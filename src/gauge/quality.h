@@ -15,9 +15,8 @@ namespace frayhold::gauge {
 [[nodiscard]] double clipped_share_of_card(const cv::Mat& bgr, const View& view);
 
 // Whether the photo can be measured, and if not why and what to do.
-// fit: the card as fitted; none where no card was found. by_rule: the scale is a rule's, and no card is
-// looked at.
-[[nodiscard]] Quality judge(const cv::Mat& bgr, const ReducedPicture& reduced, const ViewFit* fit,
-                            bool by_rule = false);
+// width_px: of its edges (edge_width_px). fit: the card as fitted; none where no card was found. by_rule: the
+// scale is a rule's, and no card is looked at.
+[[nodiscard]] Quality judge(const cv::Mat& bgr, double width_px, const ViewFit* fit, bool by_rule = false);
 
 }  // namespace frayhold::gauge
