@@ -137,26 +137,25 @@ class RowsByVoice : public RowTaker {
     explicit RowsByVoice(ApartVoice& voice) : voice_(voice) {}
 
     void begin(StoredPicture picture) override {
-        const auto rows = static_cast<std::size_t>(picture.rows);
         row_bytes_ = static_cast<std::size_t>(picture.columns) * 3;
-        bytes_left_ = rows * row_bytes_;
-        constexpr std::size_t rows_a_piece = 32;
-        piece_.resize(std::min(rows, rows_a_piece) * row_bytes_);
+        bytes_left_ = static_cast<std::size_t>(picture.rows) * row_bytes_;
         voice_.say(tell(picture), bytes_left_);
     }
     std::span<std::byte> next() override {
-        voice_.send(given_);
-        given_ = std::span(piece_).first(std::min(piece_.size(), bytes_left_));
-        bytes_left_ -= given_.size();
-        return given_;
+        voice_.send_room(given_bytes_);
+        given_bytes_ = 0;
+        if (bytes_left_ == 0) return {};
+        const std::span<std::byte> room = voice_.room();
+        given_bytes_ = std::min(room.size() / row_bytes_ * row_bytes_, bytes_left_);
+        bytes_left_ -= given_bytes_;
+        return room.first(given_bytes_);
     }
 
   private:
     ApartVoice& voice_;
     std::size_t row_bytes_ = 0;
-    std::size_t bytes_left_ = 0;  // not given room for yet
-    std::vector<std::byte> piece_;
-    std::span<std::byte> given_;
+    std::size_t bytes_left_ = 0;   // not given room for yet
+    std::size_t given_bytes_ = 0;  // filled by the time of the next call
 };
 
 // What a picture is but for its pixels, and how it is turned. Empty where that cannot be.
@@ -176,7 +175,7 @@ HeardPicture hear_picture(Hearing& words, const DecodeLimits& limits) {
     stored.exif = hear_exif(words);
     const bool fits = static_cast<long long>(rows) * columns <= limits.max_pixels;
     if (!words.is_void() && fits)
-        stored.frame.emplace(rows, columns, upright_already ? 1 : stored.exif.orientation);
+        stored.frame.emplace(rows, columns, upright_already ? 1 : stored.exif.orientation, Processors::one);
     return stored;
 }
 

@@ -27,11 +27,12 @@ Exchange exchange_of(int orientation) {
 // Lays rows of the stored picture, from `first_row` of `all_rows` on, into the upright one as columns. In
 // square blocks, so that both sides of the copy stay in the cache: cv::transpose of three-byte pixels takes
 // several times as long.
-void lay_as_columns(const cv::Mat& stored, int first_row, int all_rows, Exchange how, cv::Mat& upright) {
+void lay_as_columns(const cv::Mat& stored, int first_row, int all_rows, Exchange how, Processors processors,
+                    cv::Mat& upright) {
     constexpr int block = 64;
     constexpr std::size_t pixel = 3;
     const int bands = (upright.rows + block - 1) / block;
-    cv::parallel_for_(cv::Range(0, bands), [&](const cv::Range& range) {
+    const auto lay = [&](const cv::Range& range) {
         for (int band = range.start; band < range.end; ++band) {
             const int begin = band * block, end = std::min(begin + block, upright.rows);
             for (int from_row = 0; from_row < stored.rows; from_row += block) {
@@ -52,7 +53,11 @@ void lay_as_columns(const cv::Mat& stored, int first_row, int all_rows, Exchange
                 }
             }
         }
-    });
+    };
+    if (processors == Processors::all)
+        cv::parallel_for_(cv::Range(0, bands), lay);
+    else
+        lay(cv::Range(0, bands));
 }
 
 // Lays rows of the stored picture, from `first_row` on, into the upright one, mirrored: orientations 2 to 4.
@@ -66,8 +71,8 @@ void lay_mirrored(const cv::Mat& stored, int first_row, int orientation, cv::Mat
 
 }  // namespace
 
-UprightFrame::UprightFrame(int rows, int columns, int orientation)
-    : rows_(rows), columns_(columns), orientation_(orientation) {
+UprightFrame::UprightFrame(int rows, int columns, int orientation, Processors processors)
+    : rows_(rows), columns_(columns), orientation_(orientation), processors_(processors) {
     upright_ = exchanges(orientation) ? new_frame(columns, rows, CV_8UC3) : new_frame(rows, columns, CV_8UC3);
     constexpr int band_rows = 64;  // little enough to stay in the cache
     if (orientation_ != 1) band_.create(std::min(rows, band_rows), columns, CV_8UC3);
@@ -86,7 +91,7 @@ void UprightFrame::place_band() {
     if (!band_.empty() && rows_given_ > 0) {
         const cv::Mat rows = band_.rowRange(0, rows_given_);
         if (exchanges(orientation_))
-            lay_as_columns(rows, rows_in_, rows_, exchange_of(orientation_), upright_);
+            lay_as_columns(rows, rows_in_, rows_, exchange_of(orientation_), processors_, upright_);
         else
             lay_mirrored(rows, rows_in_, orientation_, upright_);
     }

@@ -24,6 +24,7 @@ using frayhold::photo::ApartVoice;
 using frayhold::photo::decode;
 using frayhold::photo::decode_apart;
 using frayhold::photo::run_apart;
+using frayhold::photo::SharedSlots;
 
 std::vector<std::byte> bytes_of(const std::string& text) {
     const auto bytes = std::as_bytes(std::span(text));
@@ -176,7 +177,8 @@ TEST_CASE("A reader of a photo that takes too long, too much or dies is told") {
 }
 
 TEST_CASE("A bulk comes in pieces into parts of any size, and is refused where it does not fit its place") {
-    std::vector<std::byte> bulk(1'000'000);
+    // More than all slots hold at once.
+    std::vector<std::byte> bulk(2 * SharedSlots::count * SharedSlots::slot_bytes + 1000);
     for (std::size_t i = 0; i < bulk.size(); ++i) bulk[i] = static_cast<std::byte>(i % 251);
     std::vector<std::byte> room, all;
     const auto run = [&](std::size_t piece_bytes, std::size_t most_bytes) {
@@ -197,7 +199,9 @@ TEST_CASE("A bulk comes in pieces into parts of any size, and is refused where i
                 CHECK(left == bulk.size() - all.size());
                 room.assign(most_bytes > bulk.size() ? most_bytes : std::min(most_bytes, left), std::byte{0});
                 return room;
-            });
+            },
+            // Long enough for the child to fill every slot and to wait.
+            [] { std::this_thread::sleep_for(std::chrono::milliseconds(20)); });
         all.insert(all.end(), room.begin(), room.end());
         return result.end;
     };
