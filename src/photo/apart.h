@@ -20,9 +20,9 @@ struct ApartLimits {
     std::size_t most_answer_bytes = 1UL << 26U;  // of its words
 };
 
-// Memory that parent and child both see, in slots: a picture's rows go through it in a third of the time that
-// they take through a pipe. The child writes to one slot after the other, round and round; the parent reads
-// nothing from it but the bytes of a piece, into memory of its own.
+// Memory that parent and child both see, in slots: a picture's rows are sooner through it than through a
+// pipe, which copies them page by page. The child writes to one slot after the other, round and round; the
+// parent reads nothing from it but the bytes of a piece, into memory of its own.
 class SharedSlots {
   public:
     static constexpr std::size_t slot_bytes = std::size_t{512} << 10U;

@@ -169,3 +169,20 @@ TEST_CASE("an earlier photo, a rule and draws each add their part to the report"
     CHECK(folder.frayhold("gauge " + photos + "arbolane-fray-near-side.jpg --subject rope --rule 1,2,3")
               .exit_code == 2);
 }
+
+// Words before the command are for the program of every command, which measures too.
+TEST_CASE("both programs behind the command measure alike and say the same of it") {
+    const Folder folder;
+    for (const std::string words :
+         {"gauge --help", "gauge nothing.jpg --subject rope", "gauge --subjekt rope"}) {
+        INFO(words);
+        const Ran alone = folder.frayhold(words), among_all = folder.frayhold("--store store " + words);
+        CHECK(alone.exit_code == among_all.exit_code);
+        CHECK(alone.out == among_all.out);
+        CHECK(alone.err == among_all.err);
+    }
+    const std::string measure = "gauge " + photos + "white-rope-core.jpg --subject rope --json";
+    const Ran alone = folder.frayhold(measure), among_all = folder.frayhold("--store store " + measure);
+    CHECK(alone.exit_code == 0);
+    CHECK(alone.out == among_all.out);
+}
