@@ -26,10 +26,15 @@ struct CoreRim {
     double length_mm = 0.0;  // along the rope, from the first row with core to the last
 };
 
+// Where the bench beside a limb is as pale as core, how far out core goes cannot be seen: as it seems; not
+// into what may be the bench's light or lies beyond the edge that was found; or all the way to where the limb
+// runs by what the rope shows farther along.
+enum class AtLimb { as_seen, least, most };
+
 // region: CV_8U of the strip's size, 255 where core. shade: the light that reaches the core at its rim, as a
 // share of what reaches it in the open. tips: how far the rim runs on along the rope beyond that reach. Where
 // the light tells no rim the region's own is given.
 [[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade,
-                               Tips tips = Tips::to_neck);
+                               Tips tips = Tips::to_neck, AtLimb at_limb = AtLimb::as_seen);
 
 }  // namespace frayhold::gauge

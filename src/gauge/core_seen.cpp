@@ -12,6 +12,7 @@
 #include "gauge/colour.h"
 #include "gauge/core_rim.h"
 #include "gauge/even_strip.h"
+#include "gauge/light.h"
 #include "gauge/palette.h"
 #include "gauge/quantile.h"
 #include "gauge/sheath_colours.h"
@@ -38,11 +39,10 @@ constexpr double fibre_reach_mm = 0.3;
 // does not plainly taper.
 constexpr double tip_reach_mm = 2.5;
 constexpr double tip_reach_beside_tracers_mm = 0.6;
-// What tips between the yarns of the sheath hide where they are finer than the blur, both ends together: most
-// hide little, few, under fibres that lie over them, a millimetre and more. Its mean, and its standard
-// deviation.
-constexpr double hidden_tip_mm = 0.2;
-constexpr double hidden_tip_u_mm = 0.35;
+// What tips between the yarns of the sheath hide, both ends together: where they are finer than the blur, as
+// many of its standard deviations, and under fibres that lie over them. Means, and standard deviations: most
+// hide little, few a millimetre and more.
+constexpr double hidden_tip_blurs = 1.5, hidden_tip_u_blurs = 1.6, hidden_tip_u_mm = 0.3;
 constexpr double least_area_mm2 = 6.0;  // two bundles side by side over 3 mm
 constexpr double least_solidity = 0.5;
 constexpr double least_rim_step = 0.35;
@@ -276,6 +276,21 @@ std::vector<Contour> grown(const EvenStrip& strip, const cv::Mat& place, const c
     return contours;
 }
 
+// Whether the step of light from the outer ring to the inner is in the picture, not mostly in what evening
+// out made of it: where the edges of sight were misplaced over a part of the rope, it takes sound sheath
+// there for as dark as a shadow, and makes it light.
+bool is_lighter_in_picture(const EvenStrip& strip, const cv::Mat& inside, const cv::Mat& outside) {
+    constexpr double least_share = 0.5;  // of the step on a scale of ratios
+    cv::Mat light, in_picture;
+    cv::transform(strip.linear, light, cv::Mat(luminance_mix.t()));
+    cv::divide(light, strip.gain, in_picture);
+    const auto step = [&](const cv::Mat& of) {
+        constexpr double dark = 1e-4;
+        return std::log(std::max(dark, cv::mean(of, inside)[0]) / std::max(dark, cv::mean(of, outside)[0]));
+    };
+    return step(in_picture) >= least_share * step(light);
+}
+
 // Large enough, solid, sharply bounded, and without the sheath's own colour.
 bool is_core(const EvenStrip& strip, const SheathColours& sheath, const cv::Mat& place,
              const Contour& contour) {
@@ -297,7 +312,8 @@ bool is_core(const EvenStrip& strip, const SheathColours& sheath, const cv::Mat&
     };
     const cv::Mat inside = ring(cv::MORPH_ERODE, 0.2) & ~ring(cv::MORPH_ERODE, 0.6) & strip.rope;
     const cv::Mat outside = ring(cv::MORPH_DILATE, 0.6) & ~ring(cv::MORPH_DILATE, 0.2) & strip.rope;
-    return cv::mean(place, inside)[0] - cv::mean(place, outside)[0] >= least_rim_step;
+    if (cv::mean(place, inside)[0] - cv::mean(place, outside)[0] < least_rim_step) return false;
+    return !sheath.own_colour.empty() || is_lighter_in_picture(strip, inside, outside);
 }
 
 // Mean colour of a place.
@@ -382,12 +398,14 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     // Beside pale tracers what runs on from the core may be either.
     const Tips surely = rim.beside_tracers ? Tips::none : Tips::to_neck;
     const Tips perhaps = rim.beside_tracers ? Tips::to_neck : Tips::through;
-    CoreRim middle, wide, narrow, running_on, blunt, whole;
-    const std::array<std::function<void()>, 6> tasks{
+    CoreRim middle, wide, narrow, running_on, blunt, whole, least, most;
+    const std::array<std::function<void()>, 8> tasks{
         [&] { middle = core_rim(strip, result.mask, usual_rim, surely); },
         [&] { wide = core_rim(strip, result.mask, darkest_rim, surely); },
         [&] { narrow = core_rim(strip, result.mask, lightest_rim, surely); },
         [&] { running_on = core_rim(strip, result.mask, usual_rim, perhaps); },
+        [&] { least = core_rim(strip, result.mask, usual_rim, surely, AtLimb::least); },
+        [&] { most = core_rim(strip, result.mask, usual_rim, surely, AtLimb::most); },
         [&] {
             blunt = drawn({rim.open_px, 0, 0});
         },
@@ -402,24 +420,31 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
     };
 
     result.verdict = CoreSeen::Verdict::found;
-    result.area_mm2 = middle.area_mm2;
     // What runs on beyond the surely core may be its tip or a tracer: either, as likely as anything between.
-    const double run_on_mm = running_on.length_mm - middle.length_mm;
-    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_mm;
+    const double run_on_mm = running_on.length_mm - middle.length_mm,
+                 run_on_mm2 = running_on.area_mm2 - middle.area_mm2;
+    result.area_mm2 = middle.area_mm2 + run_on_mm2 / 2;
+    result.length_mm = middle.length_mm + run_on_mm / 2 + hidden_tip_blurs * strip.blur_mm;
     // Rectangular (JCGM 100, 4.3.7).
     const double half_range = 1.0 / (2.0 * std::sqrt(3.0));
     result.area_budget = {
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.area_mm2 - narrow.area_mm2)},
         {tr_later("tips, fibres and tracers at the rim"),
-         between(blunt.area_mm2, middle.area_mm2, whole.area_mm2)},
+         std::hypot(between(blunt.area_mm2, middle.area_mm2, whole.area_mm2),
+                    half_range * std::abs(run_on_mm2))},
         {tr_later("rim of the core in its blur"), rim_u_mm * middle.perimeter_mm}};
     result.length_budget = {
         {tr_later("shade at the rim of the core"), half_range * std::abs(wide.length_mm - narrow.length_mm)},
         {tr_later("tips, fibres and tracers at the rim"),
          between(blunt.length_mm, middle.length_mm, whole.length_mm)},
-        {tr_later("tips too fine to be seen"), std::hypot(hidden_tip_u_mm, half_range * run_on_mm)},
+        {tr_later("tips too fine to be seen"),
+         std::hypot(hidden_tip_u_mm, hidden_tip_u_blurs * strip.blur_mm, half_range * run_on_mm)},
         {tr_later("rim of the core in its blur"), std::sqrt(2.0) * rim_u_mm}};
     result.outlines = middle.outlines;
+    if (most.area_mm2 > least.area_mm2) {
+        result.least_outlines = least.outlines;
+        result.most_outlines = most.outlines;
+    }
     return result;
 }
 

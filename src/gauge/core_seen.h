@@ -39,6 +39,9 @@ struct CoreSeen {
     bool grey_sheath = false;
     cv::Mat mask;  // CV_8U of the strip's size, 255 where core; empty unless found
     std::vector<std::vector<cv::Point2d>> outlines;  // of each region, in strip columns and rows
+    // Where the bench beside the rope's edge is as pale as core: the least and the most of it that may be
+    // core. Both empty where the bench is of another colour.
+    std::vector<std::vector<cv::Point2d>> least_outlines, most_outlines;
     double area_mm2 = 0.0;
     double length_mm = 0.0;  // along the rope, from the first row with core to the last
     // The doubt of the picture alone, each line in mm2 or mm; the view's own comes on top.

@@ -170,6 +170,7 @@ std::optional<EvenStrip> even_out(const RopeStrip& strip) {
 
     even.lab = lab_image(small->bgr);
     even.linear = cv::Mat::zeros(even.lab.size(), CV_32FC3);
+    even.gain = cv::Mat::ones(even.lab.size(), CV_32F);
     const std::vector<float> along = light_along(even);
     const std::array<float, across_steps> across = light_across(even, small->edges, along);
     const auto& linear = linear_of_srgb();
@@ -179,8 +180,10 @@ std::optional<EvenStrip> even_out(const RopeStrip& strip) {
         auto& lab = even.lab.at<cv::Vec3f>(row, column);
         lab = {root * root_of_light(lab) - 16.0F, root * lab[1], root * lab[2]};
         const auto& bgr = small->bgr.at<cv::Vec3b>(row, column);
+        const float gain = root * root * root;
+        even.gain.at<float>(row, column) = gain;
         even.linear.at<cv::Vec3f>(row, column) =
-            root * root * root * cv::Vec3f(linear[bgr[0]], linear[bgr[1]], linear[bgr[2]]);
+            gain * cv::Vec3f(linear[bgr[0]], linear[bgr[1]], linear[bgr[2]]);
     });
     return std::move(even);
 }

@@ -20,6 +20,7 @@ using Piece = std::vector<int>;
 struct EvenStrip {
     cv::Mat lab;     // CV_32FC3, L a b
     cv::Mat linear;  // CV_32FC3, linear light, blue green red
+    cv::Mat gain;    // CV_32F, what the picture's linear light was multiplied by
     cv::Mat rope;    // CV_8U, 255 between the dense edges
     cv::Mat inner;   // CV_8U, the same without the limbs, where the bench shines through loose fibres
     std::vector<bool> damaged;  // one a row

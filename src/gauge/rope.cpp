@@ -104,8 +104,8 @@ class RopeMeasurement {
         if (!measure_sound(out)) return out;
         measure_fray(out);
         measure_local(out);
-        CoreFindings core =
-            measure_core(core_, limbs_, fit_, propagation_, level_, baseline_mm_, !fray_runs_.empty());
+        CoreFindings core = measure_core(core_, limbs_, fit_, propagation_, level_, baseline_mm_,
+                                         baseline_u_mm_, !fray_runs_.empty());
         for (Reading& reading : core.readings) out.readings.push_back(std::move(reading));
         for (std::string& remark : core.remarks) out.remarks.push_back(std::move(remark));
         fill_profile(out);
@@ -272,6 +272,7 @@ class RopeMeasurement {
         Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines),
                                                outline(all, limbs_.sound.left, limbs_.sound.right));
         baseline_mm_ = reading.value;
+        baseline_u_mm_ = reading.u;
         scatter_mm_ = spread;
         out.readings.push_back(std::move(reading));
         return true;
@@ -634,6 +635,7 @@ class RopeMeasurement {
     std::vector<char> frayed_;
     std::vector<Run> fray_runs_;
     double baseline_mm_ = 0.0;
+    double baseline_u_mm_ = 0.0;
     double scatter_mm_ = 0.0;
 };
 

@@ -50,6 +50,7 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const 
     narrow.rope.bgr = tint.taken_from(strip.bgr.colRange(from, to));
     narrow.rope.seen = strip.seen.colRange(from, to);
     narrow.rope.mm_per_px = mm_per_px;
+    narrow.rope.blur_mm = limbs.blur_mm;
     narrow.rope.white = white * tint.of_paper();
     const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
     for (int r = 0; r < strip.bgr.rows; ++r) {
@@ -69,10 +70,9 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const 
 // round_item.h); core lies a little within it. An outline beyond the limb is taken to the limb.
 class PlanView {
   public:
-    PlanView(const RopeLimbs& limbs, const SoundEdges& outer, const View& view, Level level,
-             double core_radius_mm)
+    PlanView(const RopeLimbs& limbs, SoundEdges outer, const View& view, Level level, double core_radius_mm)
         : limbs_(limbs),
-          outer_(outer),
+          outer_(std::move(outer)),
           camera_(view.camera_in_bench()),
           level_(level),
           core_radius_mm_(core_radius_mm) {}
@@ -125,11 +125,17 @@ class PlanView {
     }
 
     const RopeLimbs& limbs_;
-    const SoundEdges& outer_;
+    SoundEdges outer_;
     cv::Point3d camera_;
     Level level_;
     double core_radius_mm_;
 };
+
+// The limb on that side (-1 left, +1 right) farther from the axis by so much.
+SoundEdges moved_out(SoundEdges edges, double side, double mm) {
+    for (double& at : side < 0 ? edges.left : edges.right) at += side * mm;
+    return edges;
+}
 
 // Linear light of white paper beside the rope. Only the printed card tells it; else the brightest that is
 // seen along the rope, or what paper shows in a picture of usual exposure.
@@ -167,6 +173,30 @@ double ring_area(const std::vector<cv::Point2d>& points) {
     double twice = 0.0;
     for (std::size_t i = 0; i < points.size(); ++i) twice += points[i].cross(points[(i + 1) % points.size()]);
     return std::abs(twice) / 2;
+}
+
+// Area, and length along the rope, of outlines together.
+struct PlanExtent {
+    double area = 0.0, length = 0.0;
+};
+
+using Outlines = std::vector<std::vector<cv::Point2d>>;
+
+// Of outlines, each point placed in millimetres by `placed`, along the rope in y.
+template <class Placed>
+PlanExtent extent_of(const Outlines& outlines, const Placed& placed) {
+    PlanExtent extent;
+    Along along;
+    for (const auto& outline : outlines) {
+        std::vector<cv::Point2d> ring;
+        for (const cv::Point2d p : outline) {
+            ring.push_back(placed(p));
+            along.take_in(ring.back().y);
+        }
+        extent.area += ring_area(ring);
+    }
+    extent.length = along.length();
+    return extent;
 }
 
 // Area, as seen from straight above, of what lies behind the limb along core that reaches it there.
@@ -207,7 +237,8 @@ CoreSight look_for_core(const RopeLimbs& limbs, const std::vector<char>& crowded
 }
 
 CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const ViewFit& fit,
-                          const Propagation& propagation, Level level, double rope_width_mm, bool fluffed) {
+                          const Propagation& propagation, Level level, double rope_width_mm,
+                          double rope_width_u_mm, bool fluffed) {
     const double radius = rope_width_mm / 2;
     const double height = core_height_mm(level, radius);
     // Freed core bulges as far out as the sheath; it may lie deeper by the sheath's thickness, or stand
@@ -270,45 +301,63 @@ CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const 
     // it grows and shrinks with the view.
     // The same for the length: its two ends may stand at different heights, which a slanting line of sight
     // shifts along the rope.
-    struct Factors {
-        double area, length;
+    const auto seen_from_above = [&](const Outlines& outlines, double core_radius_mm,
+                                     const SoundEdges& edges) {
+        const PlanView plan(limbs, edges, fit.view, level, core_radius_mm);
+        return extent_of(outlines, [&](cv::Point2d p) {
+            return plan(p.y, limbs.strip.across_mm(p.x + sight.first_column));
+        });
     };
-    const auto slope_factors = [&](double core_radius_mm) {
-        const PlanView plan(limbs, outer, fit.view, level, core_radius_mm);
-        double above = 0.0, on_plane = 0.0;
-        Along along_above, along_plane;
-        for (const auto& outline : core.outlines) {
-            std::vector<cv::Point2d> ring, plane;
-            for (const cv::Point2d p : outline) {
-                ring.push_back(plan(p.y, limbs.strip.across_mm(p.x + sight.first_column)));
-                plane.push_back(p * sight.mm_per_px);
-                along_above.take_in(ring.back().y);
-                along_plane.take_in(plane.back().y);
-            }
-            above += ring_area(ring);
-            on_plane += ring_area(plane);
-        }
-        return Factors{above / std::max(on_plane, 1e-9),
-                       along_above.length() / std::max(along_plane.length(), 1e-9)};
-    };
-    const Factors deep = slope_factors(radius - sheath_mm), flush = slope_factors(radius),
-                  proud = slope_factors(radius + proud_mm);
+    const PlanExtent on_plane = extent_of(core.outlines, [&](cv::Point2d p) { return p * sight.mm_per_px; });
+    const PlanExtent deep = seen_from_above(core.outlines, radius - sheath_mm, outer),
+                     flush = seen_from_above(core.outlines, radius, outer),
+                     proud = seen_from_above(core.outlines, radius + proud_mm, outer);
+    // On a bench as pale as core it ends somewhere between the two.
+    const PlanExtent least = core.least_outlines.empty()
+                                 ? flush
+                                 : seen_from_above(core.least_outlines, radius, outer),
+                     most = core.most_outlines.empty() ? flush
+                                                       : seen_from_above(core.most_outlines, radius, outer);
+    // Each limb by itself as misplaced as the rope's width, of two of them, is uncertain.
+    const double limb_u = rope_width_u_mm / std::sqrt(2.0);
+    PlanExtent by_limbs;
+    for (const double side : {-1.0, 1.0}) {
+        const PlanExtent wide = seen_from_above(core.outlines, radius + limb_u / 2,
+                                                moved_out(outer, side, limb_u)),
+                         slim = seen_from_above(core.outlines, radius - limb_u / 2,
+                                                moved_out(outer, side, -limb_u));
+        by_limbs.area = std::hypot(by_limbs.area, (wide.area - slim.area) / 2);
+        by_limbs.length = std::hypot(by_limbs.length, (wide.length - slim.length) / 2);
+    }
     const auto range = [](double a, double b, double c) { return std::max({a, b, c}) - std::min({a, b, c}); };
     const double area_range = range(deep.area, flush.area, proud.area),
                  length_range = range(deep.length, flush.length, proud.length);
     // Core that reaches the limb on the far side may end there or go on behind it: anything from nothing to
     // all of what lies there counts.
     const double behind_mm2 = behind_limb_mm2(sight, limbs, PlanView(limbs, outer, fit.view, level, radius));
-    const double area_mm2 = core.area_mm2 * flush.area + behind_mm2 / 2,
-                 length_mm = core.length_mm * flush.length;
+    // The outlines hold every other point of the rim alone, the area and the length all that was found of it.
+    const double area_scale = core.area_mm2 / std::max(on_plane.area, 1e-9),
+                 length_scale = core.length_mm / std::max(on_plane.length, 1e-9);
+    const double area_mm2 = area_scale * (least.area + most.area) / 2 + behind_mm2 / 2,
+                 length_mm = length_scale * (least.length + most.length) / 2;
     const double rings_now = std::max(rings_area(fit.view), 1e-9), span_now = std::max(span(fit.view), 1e-9);
     auto area_lines = core.area_budget, length_lines = core.length_budget;
+    // What the outline is in doubt by is seen as much larger or smaller from above as the core itself.
+    for (BudgetLine& line : area_lines) line.u *= area_scale * flush.area / std::max(core.area_mm2, 1e-9);
+    for (BudgetLine& line : length_lines)
+        line.u *= length_scale * flush.length / std::max(core.length_mm, 1e-9);
     area_lines.push_back(
-        {tr_later("depth of the core in the rope"), core.area_mm2 * area_range / 2 / std::sqrt(3.0)});
+        {tr_later("depth of the core in the rope"), area_scale * area_range / 2 / std::sqrt(3.0)});
+    area_lines.push_back({tr_later("where the rope's edges lie"), area_scale * by_limbs.area});
     area_lines.push_back(
         {tr_later("core behind the rope's edge, out of sight"), behind_mm2 / std::sqrt(12.0)});
+    area_lines.push_back({tr_later("likeness of core and bench at the rope's edge"),
+                          area_scale * std::abs(most.area - least.area) / std::sqrt(12.0)});
     length_lines.push_back(
-        {tr_later("depth of the core in the rope"), core.length_mm * length_range / 2 / std::sqrt(3.0)});
+        {tr_later("depth of the core in the rope"), length_scale * length_range / 2 / std::sqrt(3.0)});
+    length_lines.push_back({tr_later("where the rope's edges lie"), length_scale * by_limbs.length});
+    length_lines.push_back({tr_later("likeness of core and bench at the rope's edge"),
+                            length_scale * std::abs(most.length - least.length) / std::sqrt(12.0)});
     out.readings.push_back(propagation.reading(
         Measurand::core_area, [&](const View& view) { return area_mm2 * rings_area(view) / rings_now; },
         std::move(area_lines), largest));

@@ -34,9 +34,10 @@ struct CoreSight {
                                       double rope_width_mm);
 
 // Core shows on the rope's upper side: areas and lengths are taken on the plane that lies between half-way up
-// and the top, give or take the rest. fluffed: loose fibres stand out somewhere along it.
+// and the top, give or take the rest. rope_width_u_mm: the width's standard uncertainty. fluffed: loose
+// fibres stand out somewhere along it.
 [[nodiscard]] CoreFindings measure_core(const CoreSight& sight, const RopeLimbs& limbs, const ViewFit& fit,
                                         const Propagation& propagation, Level level, double rope_width_mm,
-                                        bool fluffed);
+                                        double rope_width_u_mm, bool fluffed);
 
 }  // namespace frayhold::gauge

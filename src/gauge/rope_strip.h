@@ -12,6 +12,7 @@ struct RopeStrip {
     cv::Mat bgr;   // CV_8UC3, sRGB
     cv::Mat seen;  // CV_8U, 0 where the pixel shows something else (the card); may be empty: all seen
     double mm_per_px = 0.0;     // at the rope's upper side, along and across
+    double blur_mm = 0.12;      // of the lens, one standard deviation
     std::vector<double> left;   // columns of the dense edges; NaN where there is none
     std::vector<double> right;  //
     // Where the limbs run by what the rope shows farther along: core at a limb may hide it from the edges'

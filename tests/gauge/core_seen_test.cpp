@@ -11,6 +11,9 @@
 #include <random>
 #include <string>
 
+#include "gauge/colour.h"
+#include "gauge/core_rim.h"
+
 namespace {
 
 using frayhold::gauge::CoreSeen;
@@ -26,6 +29,9 @@ const cv::Vec3f off_white(0.68F, 0.72F, 0.74F);
 const cv::Vec3f core_white(0.70F, 0.75F, 0.78F);
 const cv::Vec3f yellow(0.03F, 0.40F, 0.55F);
 const cv::Vec3f bench(0.20F, 0.26F, 0.30F);
+const cv::Vec3f purple(0.26F, 0.07F, 0.14F);
+const cv::Vec3f tan_wood(0.29F, 0.51F, 0.69F);
+const cv::Vec3f blue(0.43F, 0.16F, 0.03F);
 constexpr double paper = 0.85;
 
 struct Drawing {
@@ -35,6 +41,7 @@ struct Drawing {
     cv::Vec3f sheath = red;
     cv::Vec3f tracer = black;
     bool tracers = true;
+    cv::Vec3f around = bench;
     double light = 0.7;       // reaching the rope's upper side
     double light_fall = 0.0;  // how much of it is lost from one end to the other
     // Laid over the sheath at (along, across), in mm from the strip's start and from the rope's axis.
@@ -66,7 +73,7 @@ RopeStrip drawn(const Drawing& drawing, unsigned seed = 1) {
             const double across = (column - half) * drawing.mm_per_px;
             auto& pixel = linear.at<cv::Vec3f>(row, column);
             if (std::abs(across) >= radius) {
-                pixel = light * bench;
+                pixel = light * drawing.around;
                 continue;
             }
             // Yarns on two helices, one over the other by turns; every twelfth of one helix is a tracer.
@@ -403,6 +410,100 @@ TEST_CASE("What looks pale in one place and may be core is named with its place,
     CHECK(seen.remark_rows->first * drawing.mm_per_px == Approx(78.0).margin(2.0));
     CHECK(seen.remark_rows->second * drawing.mm_per_px == Approx(82.0).margin(2.0));
     CHECK(seen.area_budget.empty());
+}
+
+TEST_CASE("Sheath that only evening out made light is not core") {
+    // A dark bench, and the right edge taken to lie out on it along most of the rope: what is sheath at the
+    // edge where it was placed well is as far out as bench elsewhere.
+    Drawing drawing;
+    drawing.sheath = grey;
+    drawing.tracer = blue;
+    drawing.around = 0.05F * bench;
+    drawing.length_mm = 240.0;
+    RopeStrip strip = drawn(drawing);
+    constexpr double out_mm = 1.8;
+    for (std::size_t row = 0; row < strip.right.size(); ++row) {
+        const double along = static_cast<double>(row) * drawing.mm_per_px;
+        if (along < 100.0 || along > 130.0) strip.right[row] += out_mm / drawing.mm_per_px;
+    }
+    CHECK(find_core(strip).verdict != CoreSeen::Verdict::found);
+
+    // Core in such a picture is told all the same.
+    drawing.core = window(180.0, 0.0, 9.0, 2.6);
+    RopeStrip torn = drawn(drawing);
+    torn.right = strip.right;
+    CHECK(find_core(torn).verdict == CoreSeen::Verdict::found);
+}
+
+TEST_CASE("A bench whose light mixes with the sheath's to that of core is not core") {
+    // Between core and limb lies a strip of sheath.
+    Drawing drawing;
+    drawing.sheath = purple;
+    drawing.tracers = false;
+    drawing.around = tan_wood;
+    drawing.core = [](double s, double q) {
+        return std::abs(s - 80.0) < 10.0 && q > 1.0 && q < 5.0 ? 1.0F : 0.0F;
+    };
+    const CoreSeen seen = find_core(drawn(drawing));
+    REQUIRE(seen.verdict == CoreSeen::Verdict::found);
+    CHECK(seen.area_mm2 == Approx(80.0).epsilon(0.06));
+    CHECK(seen.length_mm == Approx(20.0).margin(0.5));
+}
+
+TEST_CASE("Sheath between core and a dark tracer is no core") {
+    // Linear light of a grey sheath, a patch of core 3 by 10 mm and a dark yarn 0.5 mm beside it.
+    constexpr int rows = 300, columns = 120;
+    cv::Mat light(rows, columns, CV_32FC3, cv::Scalar::all(0.32));
+    const cv::Rect core(40, 100, 30, 100), tracer(75, 90, 30, 120);
+    light(core) = cv::Scalar::all(0.6);
+    light(tracer) = cv::Scalar::all(0.02);
+    cv::GaussianBlur(light, light, {}, 1.2);
+    RopeStrip strip;
+    strip.mm_per_px = 0.1;
+    strip.bgr.create(rows, columns, CV_8UC3);
+    for (int row = 0; row < rows; ++row)
+        for (int column = 0; column < columns; ++column)
+            strip.bgr.at<cv::Vec3b>(row, column) = cv::Vec3b::all(cv::saturate_cast<uchar>(
+                255 *
+                frayhold::gauge::srgb_of_linear(static_cast<double>(light.at<cv::Vec3f>(row, column)[0]))));
+    strip.left.assign(rows, 0.0);
+    strip.right.assign(rows, columns - 1.0);
+    cv::Mat region = cv::Mat::zeros(rows, columns, CV_8U);
+    region(core) = 255;
+    const frayhold::gauge::CoreRim rim = frayhold::gauge::core_rim(strip, region, 0.8);
+    CHECK(rim.area_mm2 == Approx(30.0).epsilon(0.1));
+    CHECK(rim.length_mm == Approx(10.0).margin(0.3));
+}
+
+double area_within(const std::vector<std::vector<cv::Point2d>>& outlines, double mm_per_px) {
+    double area = 0.0;
+    for (const auto& outline : outlines) {
+        const std::vector<cv::Point2f> points(outline.begin(), outline.end());
+        area += cv::contourArea(points) * mm_per_px * mm_per_px;
+    }
+    return area;
+}
+
+TEST_CASE("On a bench of core's colour, how far out core goes lies between two outlines") {
+    Drawing drawing;
+    drawing.core = window(80.0, 4.2, 9.0, 2.6);
+    drawing.around = blue;
+    RopeStrip strip = drawn(drawing);
+    strip.outer_left = strip.left;
+    strip.outer_right = strip.right;
+    CHECK(find_core(strip).least_outlines.empty());
+
+    drawing.around = 0.5F * core_white;
+    strip = drawn(drawing);
+    strip.outer_left = strip.left;
+    strip.outer_right = strip.right;
+    // The edge is taken to run inside, along the groove between two bundles.
+    for (std::size_t row = 690; row < 910; ++row) strip.right[row] -= 8;
+    const CoreSeen seen = find_core(strip);
+    REQUIRE(seen.verdict == CoreSeen::Verdict::found);
+    const double truth = area_of(drawing.core, 160, 11);
+    CHECK(area_within(seen.least_outlines, drawing.mm_per_px) < truth);
+    CHECK(area_within(seen.most_outlines, drawing.mm_per_px) > 0.97 * truth);
 }
 
 }  // namespace
