@@ -262,6 +262,13 @@ cv::Mat share_of_core(const Nearby& strip, const Looks& looks, double shade) {
 // them along the limb, looks like core.
 struct PaleBench {
     std::vector<char> left, right;
+
+    [[nodiscard]] bool any() const {
+        const auto holds = [](const std::vector<char>& rows) {
+            return std::find(rows.begin(), rows.end(), char{1}) != rows.end();
+        };
+        return holds(left) || holds(right);
+    }
 };
 
 PaleBench pale_bench(const Nearby& strip, const UsualLight& usual, double shade) {
@@ -328,6 +335,29 @@ cv::Mat touching(const cv::Mat& mask, const cv::Mat& region) {
     return kept;
 }
 
+// A region and what it is held against, whatever rim is asked for.
+struct Surroundings {
+    cv::Point origin;  // of the strip
+    Nearby near;
+    cv::Mat here;  // the region, CV_8U
+    Looks looks;
+
+    Surroundings(const RopeStrip& strip, const cv::Mat& region)
+        : Surroundings(strip, region, part_about(strip, region)) {}
+
+  private:
+    Surroundings(const RopeStrip& strip, const cv::Mat& region, cv::Rect part)
+        : origin(part.tl()), near(strip, part), here(region(part)), looks(near, here) {}
+
+    // Only about the region: the rest of the strip is larger by far.
+    static cv::Rect part_about(const RopeStrip& strip, const cv::Mat& region) {
+        const auto px = [&](double mm) { return static_cast<int>(std::ceil(mm / strip.mm_per_px)); };
+        const int room = px(4 * sheath_nearby_mm), room_along = room + px(tip_reach_mm);
+        return (cv::boundingRect(region) + cv::Size(2 * room, 2 * room_along) - cv::Point(room, room_along)) &
+               cv::Rect({}, region.size());
+    }
+};
+
 // The shares of core about a region, finer than the strip, and where the rim may run.
 struct FineShares {
     cv::Mat shares;    // CV_32F
@@ -337,42 +367,33 @@ struct FineShares {
     cv::Point origin;  // of the strip
     double mm_a_place = 0.0;
 
-    FineShares(const RopeStrip& strip, const cv::Mat& region, double shade, Tips tips, AtLimb at_limb)
-        : mm_a_place(strip.mm_per_px / fine) {
-        // Only about the region: the rest of the strip is larger by far.
-        const auto px = [&](double mm) { return static_cast<int>(std::ceil(mm / strip.mm_per_px)); };
-        const int room = px(4 * sheath_nearby_mm), room_along = room + px(tip_reach_mm);
-        cv::Rect part = cv::boundingRect(region);
-        part = (part + cv::Size(2 * room, 2 * room_along) - cv::Point(room, room_along)) &
-               cv::Rect({}, region.size());
-        origin = part.tl();
-        const Nearby near(strip, part);
-        const cv::Mat here = region(part);
-        const Looks looks(near, here);
-        cv::Mat coarse = share_of_core(near, looks, shade);
+    // doubtful: where a pale bench may pass for core; empty where no bench does.
+    FineShares(const Surroundings& about, const RimChoice& choice, const cv::Mat& doubtful)
+        : origin(about.origin), mm_a_place(about.near.mm_per_px / fine) {
+        const Nearby& near = about.near;
+        const cv::Mat& here = about.here;
+        cv::Mat coarse = share_of_core(near, about.looks, choice.shade);
         cv::Mat coarse_allowed, coarse_sure;
         cv::dilate(here, coarse_allowed, disc(near, core_rim_reach_mm));
         cv::erode(here, coarse_sure, disc(near, core_rim_reach_mm));
-        cv::Mat doubtful;
-        if (at_limb != AtLimb::as_seen)
-            doubtful = doubtful_at_limbs(near, pale_bench(near, looks.usual, shade));
         const auto end_at_limbs = [&] {
             end_at_sheath(near, coarse);
-            if (at_limb == AtLimb::least) coarse.setTo(0.0, doubtful);
+            if (choice.at_limb == AtLimb::least) coarse.setTo(0.0, doubtful);
         };
         end_at_limbs();
-        if (at_limb == AtLimb::most) coarse_allowed |= touching(doubtful & (coarse > half), coarse_allowed);
+        if (choice.at_limb == AtLimb::most)
+            coarse_allowed |= touching(doubtful & (coarse > half), coarse_allowed);
         coarse_allowed &= near.rope;
         coarse_sure &= coarse > sheath_light;
-        if (tips != Tips::none) {
+        if (choice.tips != Tips::none) {
             const cv::Mat blunt = ((coarse > half) & coarse_allowed) | coarse_sure;
             const cv::Mat longer = with_tips(blunt, (coarse > half) & near.rope,
-                                             {tips, near.px(tip_reach_mm), near.px(neck_mm)});
+                                             {choice.tips, near.px(tip_reach_mm), near.px(neck_mm)});
             // What a tip shows is core, no sheath to hold the rest against.
-            coarse = share_of_core(near, Looks(near, here | longer), shade);
+            coarse = share_of_core(near, Looks(near, here | longer), choice.shade);
             end_at_limbs();
             cv::Mat along_tips;
-            cv::dilate(longer, along_tips, disc(near, strip.mm_per_px));
+            cv::dilate(longer, along_tips, disc(near, near.mm_per_px));
             coarse_allowed |= along_tips & near.rope;
         }
         const cv::Size size(here.cols * fine, here.rows * fine);
@@ -439,9 +460,38 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 
 }  // namespace
 
-CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade, Tips tips, AtLimb at_limb) {
-    const FineShares shares(strip, region, shade, tips, at_limb);
-    return described(shares, shares.rim());
+std::vector<CoreRim> core_rims(const RopeStrip& strip, const cv::Mat& region,
+                               std::span<const RimChoice> choices) {
+    const Surroundings about(strip, region);
+    // Without a pale bench the rim is the same wherever the limb is said to be.
+    std::vector<RimChoice> wanted, different;
+    for (RimChoice choice : choices) {
+        const bool matters = choice.at_limb != AtLimb::as_seen &&
+                             pale_bench(about.near, about.looks.usual, choice.shade).any();
+        if (!matters) choice.at_limb = AtLimb::as_seen;
+        wanted.push_back(choice);
+        if (std::find(different.begin(), different.end(), choice) == different.end())
+            different.push_back(choice);
+    }
+    std::vector<CoreRim> rims(different.size());
+    cv::parallel_for_({0, static_cast<int>(different.size())}, [&](const cv::Range& range) {
+        for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
+            const RimChoice& choice = different[i];
+            cv::Mat doubtful;
+            if (choice.at_limb != AtLimb::as_seen)
+                doubtful =
+                    doubtful_at_limbs(about.near, pale_bench(about.near, about.looks.usual, choice.shade));
+            const FineShares shares(about, choice, doubtful);
+            rims[i] = described(shares, shares.rim());
+        }
+    });
+    std::vector<CoreRim> out;
+    out.reserve(wanted.size());
+    for (const RimChoice& choice : wanted) {
+        const auto at = std::find(different.begin(), different.end(), choice) - different.begin();
+        out.push_back(rims[static_cast<std::size_t>(at)]);
+    }
+    return out;
 }
 
 }  // namespace frayhold::gauge

@@ -3,6 +3,7 @@
 
 #include <opencv2/core/mat.hpp>
 #include <opencv2/core/types.hpp>
+#include <span>
 #include <vector>
 
 #include "gauge/core_tips.h"
@@ -31,10 +32,17 @@ struct CoreRim {
 // runs by what the rope shows farther along.
 enum class AtLimb { as_seen, least, most };
 
-// region: CV_8U of the strip's size, 255 where core. shade: the light that reaches the core at its rim, as a
-// share of what reaches it in the open. tips: how far the rim runs on along the rope beyond that reach. Where
-// the light tells no rim the region's own is given.
-[[nodiscard]] CoreRim core_rim(const RopeStrip& strip, const cv::Mat& region, double shade,
-                               Tips tips = Tips::to_neck, AtLimb at_limb = AtLimb::as_seen);
+struct RimChoice {
+    double shade = 1.0;         // the light that reaches the core at its rim, of what reaches it in the open
+    Tips tips = Tips::to_neck;  // how far the rim runs on along the rope beyond its reach
+    AtLimb at_limb = AtLimb::as_seen;
+
+    bool operator==(const RimChoice&) const = default;
+};
+
+// The region's rim by each of the choices, in their order. region: CV_8U of the strip's size, 255 where core.
+// Where the light tells no rim the region's own is given.
+[[nodiscard]] std::vector<CoreRim> core_rims(const RopeStrip& strip, const cv::Mat& region,
+                                             std::span<const RimChoice> choices);
 
 }  // namespace frayhold::gauge

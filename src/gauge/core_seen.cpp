@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <functional>
 #include <opencv2/imgproc.hpp>
 #include <optional>
 #include <utility>
@@ -390,31 +389,33 @@ CoreSeen measured(const RopeStrip& strip, const EvenStrip& small, const cv::Mat&
         return whole;
     };
     const auto drawn = [&](const Rim& other) {
-        return core_rim(strip, on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
-                        usual_rim, Tips::none);
+        constexpr std::array blunt_rim{RimChoice{usual_rim, Tips::none}};
+        return core_rims(strip,
+                         on_strip(filled(grown(small, place, own_seed, half_way, other), place.size())),
+                         blunt_rim)
+            .front();
     };
     CoreSeen result;
     result.mask = on_strip(mask);
     // Beside pale tracers what runs on from the core may be either.
     const Tips surely = rim.beside_tracers ? Tips::none : Tips::to_neck;
     const Tips perhaps = rim.beside_tracers ? Tips::to_neck : Tips::through;
-    CoreRim middle, wide, narrow, running_on, blunt, whole, least, most;
-    const std::array<std::function<void()>, 8> tasks{
-        [&] { middle = core_rim(strip, result.mask, usual_rim, surely); },
-        [&] { wide = core_rim(strip, result.mask, darkest_rim, surely); },
-        [&] { narrow = core_rim(strip, result.mask, lightest_rim, surely); },
-        [&] { running_on = core_rim(strip, result.mask, usual_rim, perhaps); },
-        [&] { least = core_rim(strip, result.mask, usual_rim, surely, AtLimb::least); },
-        [&] { most = core_rim(strip, result.mask, usual_rim, surely, AtLimb::most); },
-        [&] {
-            blunt = drawn({rim.open_px, 0, 0});
-        },
-        [&] {
-            whole = drawn({1, 0, 0});
-        }};
-    cv::parallel_for_({0, static_cast<int>(tasks.size())}, [&](const cv::Range& range) {
-        for (int i = range.start; i < range.end; ++i) tasks[static_cast<std::size_t>(i)]();
+    const std::array choices{RimChoice{usual_rim, surely},
+                             RimChoice{darkest_rim, surely},
+                             RimChoice{lightest_rim, surely},
+                             RimChoice{usual_rim, perhaps},
+                             RimChoice{usual_rim, surely, AtLimb::least},
+                             RimChoice{usual_rim, surely, AtLimb::most}};
+    const std::vector<CoreRim> rims = core_rims(strip, result.mask, choices);
+    const CoreRim &middle = rims[0], &wide = rims[1], &narrow = rims[2], &running_on = rims[3],
+                  &least = rims[4], &most = rims[5];
+    std::array<CoreRim, 2> of_other_rims;
+    cv::parallel_for_({0, 2}, [&](const cv::Range& range) {
+        for (int i = range.start; i < range.end; ++i)
+            of_other_rims[static_cast<std::size_t>(i)] =
+                i == 0 ? drawn({rim.open_px, 0, 0}) : drawn({1, 0, 0});
     });
+    const auto& [blunt, whole] = of_other_rims;
     const auto between = [](double a, double b, double c) {
         return (std::max({a, b, c}) - std::min({a, b, c})) / (2.0 * std::sqrt(3.0));
     };

@@ -470,7 +470,8 @@ TEST_CASE("Sheath between core and a dark tracer is no core") {
     strip.right.assign(rows, columns - 1.0);
     cv::Mat region = cv::Mat::zeros(rows, columns, CV_8U);
     region(core) = 255;
-    const frayhold::gauge::CoreRim rim = frayhold::gauge::core_rim(strip, region, 0.8);
+    const std::array choices{frayhold::gauge::RimChoice{0.8}};
+    const frayhold::gauge::CoreRim rim = frayhold::gauge::core_rims(strip, region, choices).front();
     CHECK(rim.area_mm2 == Approx(30.0).epsilon(0.1));
     CHECK(rim.length_mm == Approx(10.0).margin(0.3));
 }
