@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numeric>
 #include <opencv2/core.hpp>
 #include <utility>
@@ -58,6 +59,51 @@ FRAYHOLD_WIDE Coefficients coefficients(const double* first, const double* secon
     }
     return out;
 }
+
+// What a line of samples has beyond what the functions tell of it.
+FRAYHOLD_WIDE void take_residuals(const double* values, const std::array<double, LimbFit::functions>* basis,
+                                  std::size_t samples, double* residuals) {
+    constexpr std::size_t count = LimbFit::functions;
+    std::array<double, count> share{};
+    for (std::size_t i = 0; i < samples; ++i)
+        for (std::size_t k = 0; k < count; ++k) share[k] += basis[i][k] * values[i];
+    for (std::size_t i = 0; i < samples; ++i) {
+        double told = 0.0;
+        for (std::size_t k = 0; k < count; ++k) told += basis[i][k] * share[k];
+        residuals[i] = values[i] - told;
+    }
+}
+
+// The residuals to one side of an edge.
+struct Side {
+    double weight = 0.0;  // samples
+    cv::Matx33d scatter;
+    cv::Vec3d least = cv::Vec3d::all(1e9), most = cv::Vec3d::all(-1e9);  // of what the model tells there
+
+    void add(const cv::Vec3d& value, const cv::Vec3d& residual, double share) {
+        weight += share;
+        for (int a = 0; a < 3; ++a) {
+            least[a] = std::min(least[a], value[a] - residual[a]);
+            most[a] = std::max(most[a], value[a] - residual[a]);
+            for (int b = 0; b <= a; ++b) scatter(a, b) += share * residual[a] * residual[b];
+        }
+    }
+    // Weight x log determinant of the covariance. Neither shading nor a shadow runs quite as the model's
+    // curves do: its own error is taken for a hundredth of what they change by.
+    [[nodiscard]] double spread(double floor) const {
+        constexpr double model_error = 0.01;
+        cv::Matx33d covariance = scatter * (1 / weight);
+        for (int a = 0; a < 3; ++a) {
+            const double error = model_error * (most[a] - least[a]);
+            covariance(a, a) += floor + error * error;
+            for (int b = 0; b < a; ++b) covariance(b, a) = covariance(a, b);
+        }
+        return weight * std::log(std::max(cv::determinant(covariance), 1e-300));
+    }
+};
+
+// A fraction of one 8-bit step, squared: below it, a residual says nothing.
+constexpr double step_floor = 4e-7;
 
 // Weights of a Gaussian blur at `step` over +-4 standard deviations; sums to 1.
 std::vector<double> blur_kernel(double blur_mm, double step_mm) {
@@ -133,14 +179,36 @@ double LimbFit::log_determinant(const Channels& line, const Model& model) {
         scatter(a, 0) = scatter(0, a);
         for (int b = 1; b < 3; ++b) scatter(a, b) -= q.row(a).dot(q.row(b));
     }
-    // A fraction of one 8-bit step: below it, a residual says nothing.
-    constexpr double floor = 4e-7;
-    for (int i = 0; i < 3; ++i) scatter(i, i) += floor * static_cast<double>(samples);
+    for (int i = 0; i < 3; ++i) scatter(i, i) += step_floor * static_cast<double>(samples);
     return std::log(std::max(cv::determinant(scatter), 1e-300));
+}
+
+// As log_determinant, to the same constant, but each side of the place has a covariance of its own.
+double LimbFit::cost_by_side(const Channels& line, std::size_t place) const {
+    const auto samples = static_cast<std::size_t>(samples_);
+    const Model& model = models_[place];
+    std::array<std::vector<double>, 3> residuals;
+    for (std::size_t channel = 0; channel < residuals.size(); ++channel) {
+        residuals[channel].resize(samples);
+        take_residuals(line.values[channel].data(), (channel == 0 ? model.luminance : model.colour).data(),
+                       samples, residuals[channel].data());
+    }
+    Side inside, outside;
+    for (std::size_t i = 0; i < samples; ++i) {
+        const cv::Vec3d value(line.values[0][i], line.values[1][i], line.values[2][i]),
+            residual(residuals[0][i], residuals[1][i], residuals[2][i]);
+        // The sample that the place runs through is parted, so that the cost changes smoothly with it.
+        const double share =
+            std::clamp((outward_mm(static_cast<int>(i)) - places_mm_[place]) / spacing_mm_ + 0.5, 0.0, 1.0);
+        if (share < 1) inside.add(value, residual, 1 - share);
+        if (share > 0) outside.add(value, residual, share);
+    }
+    return (inside.spread(step_floor) + outside.spread(step_floor)) / samples_ + 3 * std::log(samples_);
 }
 
 LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radius_mm, Window window)
     : spacing_mm_(spacing_mm),
+      blur_mm_(blur_mm),
       inside_samples_(static_cast<int>(std::ceil(window.inside_mm / spacing_mm))),
       samples_(inside_samples_ + 1 + static_cast<int>(std::ceil(window.outside_mm / spacing_mm))) {
     const double step_mm = spacing_mm / 6;
@@ -173,27 +241,34 @@ LimbFit::LimbFit(double spacing_mm, double blur_mm, double pixel_mm, double radi
 }
 
 std::vector<double> LimbFit::costs(const std::vector<cv::Vec3d>& line) const {
-    return costs(Channels(line));
-}
-
-std::vector<double> LimbFit::costs(const Channels& line) const {
+    const Channels channels(line);
     std::vector<double> cost;
     cost.reserve(models_.size());
-    for (const Model& model : models_) cost.push_back(log_determinant(line, model));
+    for (const Model& model : models_) cost.push_back(log_determinant(channels, model));
     return cost;
 }
 
 std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) const {
     const Channels channels(line);
-    std::vector<double> cost = costs(channels);
-    const auto best = static_cast<std::size_t>(std::min_element(cost.begin(), cost.end()) - cost.begin());
+    // Every other place, then those beside the best: the cost changes over the blur's width, no faster.
+    std::vector<double> cost(models_.size(), std::numeric_limits<double>::infinity()), tried;
+    std::size_t best = 0;
+    for (std::size_t i = 0; i < cost.size(); i += 2) {
+        cost[i] = cost_by_side(channels, i);
+        tried.push_back(cost[i]);
+        if (cost[i] < cost[best]) best = i;
+    }
     if (best == 0 || best + 1 == cost.size()) return std::nullopt;
+    for (const std::size_t beside : {best - 1, best + 1}) cost[beside] = cost_by_side(channels, beside);
+    for (const std::size_t beside : {best - 1, best + 1})
+        if (cost[beside] < cost[best]) best = beside;
+    if (std::abs(places_mm_[best]) > reach_mm - blur_mm_) return std::nullopt;
     // A curve with as many freedoms but no edge must do clearly worse.
     if (log_determinant(channels, smooth_) - cost[best] < 0.3) return std::nullopt;
     const double before = cost[best - 1], here = cost[best], after = cost[best + 1];
     const double bend = before - 2 * here + after;
     const double shift = bend > 0 ? 0.5 * (before - after) / bend : 0.0;
-    return Edge{places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]), median(std::move(cost)) - here};
+    return Edge{places_mm_[best] + shift * (places_mm_[1] - places_mm_[0]), median(std::move(tried)) - here};
 }
 
 }  // namespace frayhold::gauge

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <cstddef>
 #include <opencv2/core/mat.hpp>
 #include <opencv2/core/matx.hpp>
 #include <optional>
@@ -20,9 +21,12 @@ namespace frayhold::gauge {
 //     outside, distance e:   a' + b' e + c' e^2                                         (bench and soft
 //     shadow)
 // both cut off at the edge and blurred. For each place tried, the six coefficients of each channel follow by
-// least squares; the place kept is the most likely one when the channels' residuals share one unknown 3 x 3
-// covariance (minimum of its log determinant; Seber, Multivariate Observations, 1984, 8.3). Braid and shadow
-// vary mostly in lightness, so what differs in hue speaks loudest, without a weight set by hand.
+// least squares; the place kept is the most likely one when the channels' residuals to either side of it have
+// an unknown 3 x 3 covariance of their own (least sum of log determinants, each weighed by its samples;
+// Seber, Multivariate Observations, 1984, 8.3). Braid and shadow vary mostly in lightness, so what differs in
+// hue speaks loudest, without a weight set by hand. And a braid is rough where a bench, the more so in
+// shadow, is smooth: one covariance for both would trade a clear edge against that roughness, and take the
+// border of the rope's own shaded side for the limb.
 //
 // Channels: linear luminance, which the lens alone blurs, and the two colour differences as JPEG and HEIC
 // store them (ITU-T T.871: Cb, Cr), which they halve in both directions, a further blur of one pixel's
@@ -49,19 +53,20 @@ class LimbFit {
 
     struct Edge {
         double outward_mm = 0.0;  // from the expected place, within +-reach_mm
-        // How much likelier the place is than the median of all places tried, as the drop of the log
-        // determinant: 3 and more where item and bench differ plainly, under 1 where they look alike and the
-        // place is a guess.
+        // How much likelier the place is than the median of those tried, as the drop of the log determinant:
+        // 3 and more where item and bench differ plainly, under 1 where they look alike and the place is a
+        // guess.
         double plainness = 0.0;
     };
 
-    // Empty where the best place lies at the end of the reach, or where the edge explains the line hardly
-    // better than no edge. line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in span.
+    // Empty where the best place lies within the blur of the end of the reach, or where the edge explains the
+    // line hardly better than no edge. line: `samples` values of linear luminance, Cb and Cr, all 0 to 1 in
+    // span.
     [[nodiscard]] std::optional<Edge> edge(const std::vector<cv::Vec3d>& line) const;
 
     // The places tried, outward from the expected one, evenly spaced over +-reach_mm; and how unlikely a line
-    // makes each of them (log determinant of the residuals' covariance, up to a constant): sums over lines of
-    // one edge say where they all have it.
+    // makes each of them (log determinant of one covariance of all its residuals, up to a constant): sums
+    // over lines of one edge say where they all have it.
     [[nodiscard]] const std::vector<double>& places_mm() const { return places_mm_; }
     [[nodiscard]] std::vector<double> costs(const std::vector<cv::Vec3d>& line) const;
 
@@ -79,9 +84,10 @@ class LimbFit {
     };
     struct Channels;
     [[nodiscard]] static double log_determinant(const Channels& line, const Model& model);
-    [[nodiscard]] std::vector<double> costs(const Channels& line) const;
+    [[nodiscard]] double cost_by_side(const Channels& line, std::size_t place) const;
 
     double spacing_mm_;
+    double blur_mm_;
     int inside_samples_;
     int samples_;
     std::vector<double> places_mm_;

@@ -183,8 +183,10 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
     left = running_median(left, wide);
     right = running_median(right, wide);
     constexpr double least_spacing_mm = 0.1;
-    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), limbs.blur_mm, mm_per_px,
-                      0.5 * straight->width_mm);
+    // As much of the braid as tells how rough it is, of a thin cord no more than to beyond its middle.
+    const double radius_mm = 0.5 * straight->width_mm;
+    const LimbFit::Window seen{std::min(3.0, 1.2 * radius_mm), 2.5};
+    const LimbFit fit(std::max(mm_per_px, least_spacing_mm), limbs.blur_mm, mm_per_px, radius_mm, seen);
     // Twice: the second time about where the neighbours' limbs are, so that the window is centred on the
     // edge.
     for (int round = 0; round < 2; ++round) {

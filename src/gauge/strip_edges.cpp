@@ -39,12 +39,12 @@ struct Moments {
     }
     Moments& operator-=(const Moments& o) { return *this = *this - o; }
 
-    // weight x log determinant of the covariance, with a floor on each variance: in hue for 8-bit steps and
-    // noise; in lightness so high that the border of a shadow, which changes nothing else, does not pass for
-    // the item's.
+    // weight x log determinant of the covariance, with a floor on each variance, so high that the border of a
+    // shadow does not pass for the item's: it takes half of the light and more, and what is left, light from
+    // all round, may be of somewhat another hue than the lamp's.
     [[nodiscard]] double spread() const {
         const cv::Vec3d m = sum / weight;
-        constexpr double lightness_floor = 0.5, hue_floor = 2e-4, rough_floor = 0.05;
+        constexpr double lightness_floor = 2.0, hue_floor = 0.06 * 0.06, rough_floor = 0.05;
         const double xx = products[0] / weight - m[0] * m[0] + lightness_floor,
                      yy = products[1] / weight - m[1] * m[1] + hue_floor,
                      zz = products[2] / weight - m[2] * m[2] + hue_floor,

@@ -11,7 +11,7 @@ constexpr double spacing_mm = 0.1, blur_mm = 0.12, radius_mm = 5.5;
 
 // Light before the blur, outward from the edge: a Lambert cylinder lit from one side, its shadow fading out
 // over the bench.
-cv::Vec3d light_at(double outward_mm) {
+cv::Vec3d round_and_lit(double outward_mm) {
     if (outward_mm < 0) {
         const double sine = 1 + outward_mm / radius_mm, cosine = std::sqrt(std::max(0.0, 1 - sine * sine));
         const double lit = 0.12 + 0.1 * sine + 0.25 * cosine;
@@ -20,8 +20,19 @@ cv::Vec3d light_at(double outward_mm) {
     return {0.16 + 0.05 * outward_mm, 0.01, -0.02};
 }
 
+// A pale braid whose side away from the light lies in its own shade, on a bench of its own hue in shadow:
+// what changes most, near the limb, is where the shade begins.
+cv::Vec3d braid_in_shade(double outward_mm) {
+    if (outward_mm >= 0) return {0.072, -0.010, 0.004};
+    constexpr double shade_mm = 0.4, lit_mm = 1.0, yarn_mm = 1.2;
+    const double lit = 0.14 + 0.25 * std::clamp(-outward_mm - shade_mm, 0.0, lit_mm - shade_mm),
+                 yarns = 1 + 0.1 * std::sin(2 * CV_PI * outward_mm / yarn_mm + 2);
+    return {lit * yarns, -0.014, 0.007};
+}
+
 // What a lens makes of it, the colours blurred by one pixel more, as photos store them.
-std::vector<cv::Vec3d> line_with_edge_at(const LimbFit& fit, double edge_mm) {
+std::vector<cv::Vec3d> line_with_edge_at(const LimbFit& fit, double edge_mm,
+                                         cv::Vec3d (*light_at)(double) = round_and_lit) {
     std::vector<cv::Vec3d> line;
     for (int i = 0; i < fit.samples(); ++i) {
         cv::Vec3d sum, weights;
@@ -54,8 +65,18 @@ TEST_CASE("The limb of a shaded cylinder over its own shadow is found where it w
     }
 }
 
+TEST_CASE("The braid's own shade is not taken for its limb") {
+    const LimbFit fit(spacing_mm, blur_mm, spacing_mm, radius_mm, {3.0, 2.5});
+    for (const double edge_mm : {-0.3, 0.0, 0.5}) {
+        CAPTURE(edge_mm);
+        const auto edge = fit.edge(line_with_edge_at(fit, edge_mm, braid_in_shade));
+        REQUIRE(edge);
+        CHECK(edge->outward_mm == Approx(edge_mm).margin(0.2));
+    }
+}
+
 TEST_CASE("No limb is found where light only changes slowly, or where it lies beyond the reach") {
-    const LimbFit fit(spacing_mm, blur_mm, spacing_mm, radius_mm);
+    const LimbFit fit(spacing_mm, blur_mm, spacing_mm, radius_mm, {3.0, 2.5});
     std::vector<cv::Vec3d> slow;
     for (int i = 0; i < fit.samples(); ++i) {
         const double t = fit.outward_mm(i);

@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "gauge/strip_edges.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <opencv2/core.hpp>
+
+namespace frayhold::gauge {
+namespace {
+
+constexpr double mm_per_px = 0.2, half_mm = 5.0;
+constexpr int stations = 60, middle = 75;
+
+// A fine grey braid on a smooth grey bench; to its right a shadow, which light from all round makes as blue
+// as the sheath is.
+StationLight grey_on_grey(double shadow_mm) {
+    cv::RNG random(7);
+    StationLight light;
+    const int columns = 2 * middle + 1;
+    light.mean.create(stations, columns, CV_32FC3);
+    light.seen = cv::Mat::ones(stations, columns, CV_32F);
+    light.roughness.create(stations, columns, CV_32F);
+    for (int s = 0; s < stations; ++s)
+        for (int c = 0; c < columns; ++c) {
+            const double across = (c - middle) * mm_per_px;
+            const bool braid = std::abs(across) < half_mm,
+                       shadow = !braid && across > 0 && across < half_mm + shadow_mm;
+            const double lit = braid ? 0.2 * (1 + random.gaussian(0.1)) : shadow ? 0.12 : 0.3;
+            const double bluer = (braid || shadow ? 0.05 : 0.0) + random.gaussian(0.01);
+            light.mean.at<cv::Vec3f>(s, c) = cv::Vec3d(lit * std::exp(bluer), lit, lit * std::exp(-bluer));
+            light.roughness.at<float>(s, c) =
+                static_cast<float>((braid ? 0.05 : 0.02) * std::exp(random.gaussian(0.2)));
+        }
+    return light;
+}
+
+}  // namespace
+
+TEST_CASE("The border of a shadow of another hue is not taken for the item's") {
+    Strip strip;
+    strip.mm_per_px = mm_per_px;
+    strip.middle = middle;
+    strip.bgr.create(1, 2 * middle + 1, CV_8UC3);
+    for (const double shadow_mm : {1.0, 1.5}) {
+        const auto edges = find_edges(strip, grey_on_grey(shadow_mm), half_mm);
+        std::vector<double> left, right;
+        for (const StationEdges& e : edges) {
+            left.push_back(e.left);
+            right.push_back(e.right);
+        }
+        CAPTURE(shadow_mm);
+        CHECK(running_median(left, stations)[0] == Approx(-half_mm).margin(0.25));
+        CHECK(running_median(right, stations)[0] == Approx(half_mm).margin(0.25));
+    }
+}
+
+}  // namespace frayhold::gauge
