@@ -17,14 +17,29 @@ namespace {
 
 using Coefficients = cv::Matx<double, 3, LimbFit::functions>;  // one row a channel
 
-// By SVD, so that nearly alike functions, given one a column, do no harm.
+// Of functions given one a column. By Gram and Schmidt, each gone over twice, which is enough (Giraud, Langou
+// & Rozloznik 2005); what hardly differs from those before it does no harm, but is left out.
 LimbFit::Basis basis_of(const cv::Mat& functions) {
-    cv::Mat w, u, vt;
-    cv::SVD::compute(functions, w, u, vt, cv::SVD::MODIFY_A);
-    LimbFit::Basis basis(static_cast<std::size_t>(functions.rows));
-    for (int k = 0; k < w.rows && w.at<double>(k) > 1e-9 * w.at<double>(0); ++k)
-        for (int i = 0; i < functions.rows; ++i)
-            basis[static_cast<std::size_t>(i)][static_cast<std::size_t>(k)] = u.at<double>(i, k);
+    const auto samples = static_cast<std::size_t>(functions.rows);
+    constexpr double least = 1e-9;  // of a function's own square, that is its own
+    LimbFit::Basis basis(samples);
+    std::vector<double> left(samples);
+    std::size_t found = 0;
+    const auto square = [&] { return std::inner_product(left.begin(), left.end(), left.begin(), 0.0); };
+    for (int column = 0; column < functions.cols; ++column) {
+        for (std::size_t i = 0; i < samples; ++i) left[i] = functions.at<double>(static_cast<int>(i), column);
+        const double whole = square();
+        for (int round = 0; round < 2; ++round)
+            for (std::size_t k = 0; k < found; ++k) {
+                double share = 0.0;
+                for (std::size_t i = 0; i < samples; ++i) share += basis[i][k] * left[i];
+                for (std::size_t i = 0; i < samples; ++i) left[i] -= share * basis[i][k];
+            }
+        const double own = square();
+        if (!(own > least * whole)) continue;
+        for (std::size_t i = 0; i < samples; ++i) basis[i][found] = left[i] / std::sqrt(own);
+        ++found;
+    }
     return basis;
 }
 
@@ -187,16 +202,14 @@ double LimbFit::log_determinant(const Channels& line, const Model& model) {
 double LimbFit::cost_by_side(const Channels& line, std::size_t place) const {
     const auto samples = static_cast<std::size_t>(samples_);
     const Model& model = models_[place];
-    std::array<std::vector<double>, 3> residuals;
-    for (std::size_t channel = 0; channel < residuals.size(); ++channel) {
-        residuals[channel].resize(samples);
+    std::vector<double> residuals(3 * samples);
+    for (std::size_t channel = 0; channel < 3; ++channel)
         take_residuals(line.values[channel].data(), (channel == 0 ? model.luminance : model.colour).data(),
-                       samples, residuals[channel].data());
-    }
+                       samples, residuals.data() + channel * samples);
     Side inside, outside;
     for (std::size_t i = 0; i < samples; ++i) {
         const cv::Vec3d value(line.values[0][i], line.values[1][i], line.values[2][i]),
-            residual(residuals[0][i], residuals[1][i], residuals[2][i]);
+            residual(residuals[i], residuals[samples + i], residuals[2 * samples + i]);
         // The sample that the place runs through is parted, so that the cost changes smoothly with it.
         const double share =
             std::clamp((outward_mm(static_cast<int>(i)) - places_mm_[place]) / spacing_mm_ + 0.5, 0.0, 1.0);
