@@ -281,7 +281,12 @@ double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found
     constexpr double shadow_share = 1.0 / 6;
     std::vector<double> across;
     for (double u = found_mm; u > -found_mm; u -= strip.mm_per_px) across.push_back(at(u));
-    const double enough = std::max(plain, shadow_share * median(std::move(across)));
+    // Webbing that is itself hardly plainer than that is told from a shadow by being as unlike the bench near
+    // its edges as between them.
+    constexpr double much_the_same = 0.5, least_unlike = 0.5;
+    const double usual = median(std::move(across));
+    const double enough = usual < 2 * plain ? std::max(least_unlike, much_the_same * usual)
+                                            : std::max(plain, shadow_share * usual);
     // Over a little more than a rib, so that a mark of the bench's own is not taken for webbing.
     constexpr double rib_mm = 0.5;
     const auto woven = [&](double outward_mm) {
@@ -562,6 +567,46 @@ double lowest(const LimbFit& fit, const std::vector<double>& costs, double about
     return places[best] + shift * (places[1] - places[0]);
 }
 
+// Where bench begins to lighten beside webbing so dark that its own shaded edge and the foot of its shadow
+// are both about black: somewhere between the two the edge lies, and nothing shows it, but what grows lighter
+// outward is bench. Where that begins at once, a tenth of the rise lies 1.28 blurs inward of the edge; where
+// the shadow lightens slowly, about at it. Half-way, and the two as a rectangle.
+struct DarkFoot {
+    double at_mm = 0.0;  // outward
+    double apart_mm = 0.0;
+};
+
+std::optional<DarkFoot> foot_of_light(const LimbFit& fit, const Line& light, double blur_mm) {
+    constexpr double bench_mm = 0.35, reach_mm = 0.9, dark = 0.3, begins = 0.1, tenth_of_blurred_step = 1.28;
+    const auto at = [&](int i) {
+        const cv::Vec3d& v = light[static_cast<std::size_t>(i)];
+        return v[0] + v[1] + v[2];
+    };
+    const int samples = fit.samples();
+    double bench = 0.0, n = 0.0;
+    int darkest = -1;
+    std::vector<double> within;
+    for (int i = 0; i < samples; ++i) {
+        const double outward_mm = fit.outward_mm(i);
+        if (outward_mm < 0) within.push_back(at(i));
+        if (outward_mm > fit.outward_mm(samples - 1) - bench_mm) {
+            bench += at(i);
+            n += 1.0;
+        }
+        if (std::abs(outward_mm) < reach_mm && (darkest < 0 || at(i) < at(darkest))) darkest = i;
+    }
+    // The webbing itself, not a groove between its ribs alone.
+    if (darkest < 0 || !(median(std::move(within)) < dark * bench / n)) return std::nullopt;
+    const double level = at(darkest) + begins * (bench / n - at(darkest));
+    for (int i = darkest; i + 1 < samples; ++i) {
+        if (at(i + 1) < level) continue;
+        const double part = (level - at(i)) / (at(i + 1) - at(i)), apart_mm = tenth_of_blurred_step * blur_mm;
+        const double tenth_mm = fit.outward_mm(i) + part * (fit.outward_mm(i + 1) - fit.outward_mm(i));
+        return DarkFoot{tenth_mm + apart_mm / 2, apart_mm};
+    }
+    return std::nullopt;
+}
+
 struct PlacedEdge {
     std::vector<double> at_mm;  // across the strip, NaN where it is not plain
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
@@ -648,11 +693,23 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
         edge.by_hue = true;
         return edge;
     }
-    // The border that was expected was found by all the columns look like, the limb by its shape: half-way.
+    // The border that was expected was found by all the columns look like, the limb by its shape: half-way,
+    // unless the webbing is dark.
+    const auto foot = foot_of_light(fit, light_together, web.blur_mm);
+    const double placed_mm = foot ? foot->at_mm : limb_mm / 2;
     for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
         if (costs[s].empty()) find_costs(s);
         if (!costs[s].empty())
-            edge.at_mm[s] = expected_mm[s] + side * (lowest(fit, costs[s], limb_mm, reach_mm) - limb_mm / 2);
+            edge.at_mm[s] =
+                expected_mm[s] + side * (lowest(fit, costs[s], limb_mm, reach_mm) - limb_mm + placed_mm);
+    }
+    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge with the one or the
+    // other: a rectangle between them, or over a tenth where they agree.
+    constexpr double rib_u_mm = 0.1;
+    if (foot) {
+        edge.doubt_mm =
+            std::hypot(foot->apart_mm / std::sqrt(12.0), (limb_mm - foot->at_mm) / std::sqrt(12.0), rib_u_mm);
+        return edge;
     }
     const auto& places = fit.places_mm();
     const double step_mm = places[1] - places[0];
@@ -661,9 +718,6 @@ PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector
     std::size_t low = at, high = at;
     while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
     while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
-    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge with the one or the
-    // other: a rectangle between them, or over a tenth where they agree.
-    constexpr double rib_u_mm = 0.1;
     edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0),
                                limb_mm / std::sqrt(12.0), rib_u_mm);
     return edge;
