@@ -6,6 +6,7 @@
 #include <opencv2/core.hpp>
 
 #include "gauge/quantile.h"
+#include "gauge/webbing_mark.h"
 #include "gauge/webbing_opening.h"
 
 namespace frayhold::gauge {
@@ -201,6 +202,56 @@ int middle_of_trace(const Border& border, int depth, int from, int to) {
     return rows > 0 ? sum / rows : (from + to) / 2;
 }
 
+// What was traced from one row to another.
+struct Traced {
+    int from = 0;
+    int to = 0;
+    int deepest = 0;  // cells
+};
+
+// Stretches traced deeper than `skin` cells.
+std::vector<Traced> traces_beyond(const Border& border, int from, int to, int skin) {
+    std::vector<Traced> traces;
+    for (int r = from; r < to; ++r) {
+        Traced traced{r, r, 0};
+        for (; traced.to < to && border.inward[static_cast<std::size_t>(traced.to)] > skin; ++traced.to)
+            traced.deepest = std::max(traced.deepest, border.inward[static_cast<std::size_t>(traced.to)]);
+        if (traced.deepest > 0) traces.push_back(traced);
+        r = traced.to;
+    }
+    return traces;
+}
+
+// Where the edge line is a little off, or a shadow passes for bench, one long trace would join a nick to all
+// of the edge beside it: there only what is deeper than the rest of it counts, unless nothing is.
+std::vector<Traced> traces_of(const Border& border, double cell_mm) {
+    constexpr double off_mm = 0.4, long_mm = 20.0;
+    const int skin = static_cast<int>(off_mm / cell_mm);
+    std::vector<Traced> traces;
+    for (const Traced& traced : traces_beyond(border, 0, static_cast<int>(border.inward.size()), skin)) {
+        std::vector<Traced> within;
+        if ((traced.to - traced.from) * cell_mm > long_mm) {
+            const std::vector<double> depths(border.inward.begin() + traced.from,
+                                             border.inward.begin() + traced.to);
+            within = traces_beyond(border, traced.from, traced.to, static_cast<int>(median(depths)) + skin);
+        }
+        if (within.empty()) within.push_back(traced);
+        traces.insert(traces.end(), within.begin(), within.end());
+    }
+    return traces;
+}
+
+// How deep what is no plain webbing leads on from the deepest of what was traced.
+int mark_from_deepest(const cv::Mat& ratio, const Border& border, const Traced& traced) {
+    int from = traced.to, to = traced.from;
+    for (int r = traced.from; r < traced.to; ++r)
+        if (border.inward[static_cast<std::size_t>(r)] == traced.deepest) {
+            from = std::min(from, r);
+            to = r + 1;
+        }
+    return mark_leads_to(ratio, from, to, traced.deepest - 1);
+}
+
 // Whether much of what was traced is glare, in which webbing and bench are both white.
 bool in_glare(const WebSide& side, const Border& border, int from, int to) {
     constexpr double white = 0.9;
@@ -214,36 +265,45 @@ bool in_glare(const WebSide& side, const Border& border, int from, int to) {
     return 3 * glaring > all;
 }
 
-// From the length at each depth the straight line through them: depth where it comes to nothing, length at
-// none.
-std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, const cv::Mat& ratio,
-                                    const Border& border, double sign, const CutSides& sides, int from,
-                                    int to) {
-    int seen = 0;
+enum class Plainness { none, doubtful, plain };
+
+// Whether it is bench that shows there, from the mouth on: thread of the bench's colour has webbing between
+// it and the edge. Where the mouth alone looks as much like the one as like the other, it may be a cut.
+Plainness bench_shows(const WebCells& cells, const cv::Mat& ratio, const Border& border,
+                      const Traced& traced) {
     double gain = 0.0, area = 0.0, mouth_gain = 0.0, mouth_area = 0.0;
     const int mouth = static_cast<int>(1.0 / cells.cell_mm);
-    for (int r = from; r < to; ++r) {
+    for (int r = traced.from; r < traced.to; ++r) {
         gain += border.gain[static_cast<std::size_t>(r)];
         area += border.inward[static_cast<std::size_t>(r)];
         for (int i = 0; i < std::min(mouth, border.inward[static_cast<std::size_t>(r)]); ++i) {
             mouth_gain += static_cast<double>(ratio.at<float>(r, i));
             mouth_area += 1.0;
         }
-        seen = std::max(seen, border.inward[static_cast<std::size_t>(r)]);
     }
-    // Bench must be plain in it, from the mouth on: thread of the bench's colour has webbing between it and
-    // the edge.
-    constexpr double least_depth_mm = 0.8, least_gain = 25.0, plain = 1.0;
-    if (seen * cells.cell_mm < least_depth_mm || gain < least_gain) return std::nullopt;
-    if (gain < plain * area || mouth_gain < plain * mouth_area) return std::nullopt;
+    // The last of a cut is finer than a cell: it goes on beyond what was traced.
+    constexpr double least_traced_mm = 0.5, least_gain = 15.0, plain = 1.0;
+    if (traced.deepest * cells.cell_mm < least_traced_mm || gain < least_gain || gain < plain * area ||
+        mouth_gain < -plain * mouth_area)
+        return Plainness::none;
+    return mouth_gain < plain * mouth_area ? Plainness::doubtful : Plainness::plain;
+}
 
+// From the length at each depth the straight line through them: depth where it comes to nothing, length at
+// none.
+std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, const cv::Mat& ratio,
+                                    const Border& border, double sign, const CutSides& sides,
+                                    const Traced& traced) {
+    const auto [from, to, seen] = traced;
     // From within the blur at the edge to near the point, and on from there while the line through them has
     // the sides a little apart.
     constexpr double near_point = 0.85, least_length = 2.0;
+    constexpr int beside_cells = 8;
     std::vector<double> depths, lengths, middles, faces;
     const auto look = [&](int d, int middle) {
         const auto opening = opening_at(side, d, from, to, middle, sides.face_mm / cells.cell_mm);
-        if (!opening) return;
+        // Farther open than the trace and as much again: there the edge itself lies elsewhere.
+        if (!opening || opening->to - opening->from > 2 * (to - from) + beside_cells) return;
         depths.push_back(d + 0.5);
         lengths.push_back(opening->to - opening->from);
         middles.push_back(0.5 * (opening->to + opening->from));
@@ -294,6 +354,14 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
         }
     }
     const double narrowing = (wedge.to - wedge.from) / wedge.depth;
+    // Pale torn ends line a cut for somewhat less than that. What leads on farther is the cut or is not, and
+    // it closes at any depth between as likely.
+    constexpr double torn_mm = 1.0;
+    if (const double on = mark_from_deepest(ratio, border, traced) - wedge.depth;
+        on * cells.cell_mm > torn_mm) {
+        wedge.depth += on / 2;
+        closes_u = std::hypot(closes_u, on / std::sqrt(12.0));
+    }
     // Where each side lies in its blur, and what may be the face of one or the shadow beside it.
     const double sides_u = std::hypot(std::sqrt(2.0) * sides.place_u_mm / cells.cell_mm,
                                       median(std::move(faces)) / std::sqrt(12.0));
@@ -319,6 +387,7 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
 NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
     NickSearch search;
     const int deepest = static_cast<int>(0.9 * cells.across / 2);
+    constexpr double least_depth_mm = 0.8;
     std::vector<WebNick> nicks;
     for (const double sign : {-1.0, 1.0}) {
         const WebSide side(cells, sign);
@@ -329,19 +398,21 @@ NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
         const cv::Mat ratio = bench_against_web(cells, side, deepest);
         const Border border = likeliest_border(ratio);
         const int rows = static_cast<int>(border.inward.size());
-        for (int r = 0; r < rows; ++r) {
-            if (border.inward[static_cast<std::size_t>(r)] == 0) continue;
-            int to = r;
-            while (to < rows && border.inward[static_cast<std::size_t>(to)] > 0) ++to;
-            const auto nick = nick_between(cells, side, ratio, border, sign, sides, r, to);
+        for (const Traced& traced : traces_of(border, cells.cell_mm)) {
+            const Plainness plainness = bench_shows(cells, ratio, border, traced);
+            if (plainness == Plainness::none) continue;
+            std::optional<WebNick> nick;
+            if (plainness == Plainness::plain)
+                nick = nick_between(cells, side, ratio, border, sign, sides, traced);
             // What may as well be no nick is none that was told, nor is what runs along most of the edge:
             // there the edge itself lies elsewhere, or a shadow does.
-            if (nick && 2 * nick->depth_u_mm < nick->depth_mm && !in_glare(side, border, r, to) &&
+            if (nick && nick->depth_mm < least_depth_mm) continue;
+            if (nick && 2 * nick->depth_u_mm < nick->depth_mm &&
+                !in_glare(side, border, traced.from, traced.to) &&
                 2 * (nick->to_row - nick->from_row) < cells.strip_row(rows))
                 nicks.push_back(*nick);
-            else if (nick)
+            else
                 search.can_tell = false;
-            r = to;
         }
     }
     if (nicks.empty()) return search;

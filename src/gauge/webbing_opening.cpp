@@ -28,6 +28,7 @@ class BenchShare {
         face_ = shade * web_;
         face_covariance_ = web_covariance_ + shade_scatter * shade_scatter * (web_ * web_.t());
         const cv::Vec3d lit = bench.mean();
+        shade_apart_ = apart_in_any_shade(lit, bench.covariance());
         bench_ = shade * lit;
         bench_covariance_ = bench.covariance() + shade_scatter * shade_scatter * (lit * lit.t());
     }
@@ -38,11 +39,12 @@ class BenchShare {
         return apart() > plain;
     }
 
-    // In standard deviations of single cells.
+    // In standard deviations of single cells. A normal distribution of shades reaches down to no light at
+    // all, which no bench in a cut does: black webbing is told from it by the darkest shade there is.
     [[nodiscard]] double apart() const {
         const cv::Vec3d off = web_ - bench_;
-        return std::sqrt(
-            std::min(off.dot(bench_covariance_.inv() * off), off.dot(web_covariance_.inv() * off)));
+        return std::max(shade_apart_, std::sqrt(std::min(off.dot(bench_covariance_.inv() * off),
+                                                         off.dot(web_covariance_.inv() * off))));
     }
 
     // beside_face: the cell may show the face of the cut, which may be in shadow.
@@ -66,6 +68,18 @@ class BenchShare {
     }
 
   private:
+    // How far the webbing is from the bench in whatever shade comes closest to it.
+    [[nodiscard]] double apart_in_any_shade(const cv::Vec3d& lit, const cv::Matx33d& lit_covariance) const {
+        // Deep between the sides of a cut the bench still sees some of the sky.
+        constexpr double darkest = 0.4, lightest = 1.1, step = 0.05;
+        double least = 1e300;
+        for (double shade = darkest; shade < lightest + step / 2; shade += step) {
+            const cv::Vec3d off = web_ - shade * lit;
+            least = std::min(least, off.dot((web_covariance_ + shade * shade * lit_covariance).inv() * off));
+        }
+        return std::sqrt(least);
+    }
+
     class Scatter {
       public:
         void add(const cv::Vec3d& v) {
@@ -88,6 +102,7 @@ class BenchShare {
 
     cv::Vec3d web_, face_, bench_;
     cv::Matx33d web_covariance_, face_covariance_, bench_covariance_;
+    double shade_apart_ = 0.0;
 };
 
 double normal_up_to(double z) {

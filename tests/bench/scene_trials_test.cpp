@@ -51,6 +51,24 @@ TEST_CASE("the border of a shadow is no fray") {
     CHECK(std::count(trial.spurious.begin(), trial.spurious.end(), Measurand::fray_width) == 0);
 }
 
+TEST_CASE("webbing grey as its bench ends at its edges, not at its stripes") {
+    const auto trial = frayhold::bench::run_trial(6'100'246, SceneKind::webbing, Framing::card_sixth);
+    REQUIRE(trial.outcomes.contains(Measurand::web_width));
+    CHECK(trial.outcomes.at(Measurand::web_width).covered());
+}
+
+TEST_CASE("black webbing ends where its shadow begins to lighten") {
+    const auto trial = frayhold::bench::run_trial(6'100'313, SceneKind::webbing, Framing::anywhere);
+    REQUIRE(trial.outcomes.contains(Measurand::web_width));
+    CHECK(trial.outcomes.at(Measurand::web_width).covered());
+}
+
+TEST_CASE("a nick is not joined to the shadow along its edge") {
+    const auto trial = frayhold::bench::run_trial(6'100'233, SceneKind::webbing, Framing::anywhere);
+    REQUIRE(trial.outcomes.contains(Measurand::nick_length));
+    CHECK(trial.outcomes.at(Measurand::nick_length).value < 8.0);
+}
+
 TEST_CASE("the width of webbing lies within its uncertainty") {
     const auto trials = run_trials(520'000, 8, SceneKind::webbing, Framing::card_sixth, 2);
     const auto figures = figures_of(trials).at(Measurand::web_width);

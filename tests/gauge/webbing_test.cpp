@@ -7,6 +7,7 @@
 #include "gauge/webbing_cells.h"
 #include "gauge/webbing_cut.h"
 #include "gauge/webbing_edges.h"
+#include "gauge/webbing_mark.h"
 #include "gauge/webbing_nick.h"
 #include "gauge/webbing_stitches.h"
 
@@ -156,6 +157,71 @@ TEST_CASE("a cut across a stripe much like the bench is as deep as it is in the 
     const NickSearch search = find_nick(cells, from_above);
     REQUIRE(search.deepest);
     CHECK(search.deepest->depth_mm == Approx(6.0).margin(0.5));
+}
+
+TEST_CASE("a cut in black webbing is read, though bench in shadow is dark too") {
+    const cv::Scalar black(48, 57, 53);  // of the bench's own hue
+    const WebCells cells = web_cells(painted([](Strip& strip) { cut(strip, 1.0, 90.0, 5.0, 4.0); }, black));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    CHECK(search.deepest->depth_mm == Approx(4.0).margin(0.4));
+}
+
+TEST_CASE("a cut whose mouth looks like webbing is spoken of, not passed over") {
+    // Plain webbing is about of the bench's colour, but for a broad stripe that the cut parts.
+    const WebCells cells = web_cells(painted(
+        [](Strip& strip) {
+            const auto column = [&](double across_mm) {
+                return static_cast<int>(std::lround(strip.column_at(across_mm)));
+            };
+            for (const double side : {-1.0, 1.0}) {
+                const int a = column(side * (half_width_mm - 1.0)), b = column(side * (half_width_mm - 4.0));
+                cv::rectangle(strip.bgr, {std::min(a, b), 0}, {std::max(a, b), strip.bgr.rows}, web_colour,
+                              cv::FILLED);
+            }
+            cut(strip, 1.0, 90.0, 6.0, 6.0);
+        },
+        {118, 138, 128}));
+    const NickSearch search = find_nick(cells, from_above);
+    CHECK_FALSE(search.can_tell);
+    CHECK_FALSE(search.deepest);
+}
+
+TEST_CASE("where a dark line leads on from a cut, the cut may go on as far") {
+    const double line_to = GENERATE(0.0, 7.0);
+    const WebCells cells = web_cells(painted([&](Strip& strip) {
+        cut(strip, 1.0, 90.0, 4.0, 3.0);
+        if (line_to == 0.0) return;
+        const int row = static_cast<int>(90.0 / mm_per_px);
+        const auto column = [&](double depth_mm) {
+            return static_cast<int>(std::lround(strip.column_at(half_width_mm - depth_mm)));
+        };
+        cv::line(strip.bgr, {column(2.5), row}, {column(line_to), row}, {8, 8, 8}, 2);
+    }));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    const WebNick& nick = *search.deepest;
+    CAPTURE(line_to, nick.depth_mm, nick.depth_u_mm);
+    if (line_to == 0.0) {
+        CHECK(nick.depth_mm == Approx(3.0).margin(0.4));
+        CHECK(nick.depth_u_mm < 0.4);
+    } else {
+        CHECK(nick.depth_mm > 3.4);
+        CHECK(nick.depth_mm + 2 * nick.depth_u_mm > 6.8);
+    }
+}
+
+TEST_CASE("a mark is followed inward while it is narrow and hardly broken") {
+    cv::Mat ratio(80, 30, CV_32F, cv::Scalar(-3.0));
+    for (int d = 4; d < 20; ++d) ratio.at<float>(40 + d / 4, d) = d == 11 ? -3.0F : 0.0F;
+    CHECK(mark_leads_to(ratio, 40, 43, 4) == 20);
+    CHECK(mark_leads_to(ratio, 60, 63, 4) == 4);
+    // A row of stitches runs as far along the webbing.
+    ratio(cv::Range(30, 60), cv::Range(14, 20)).setTo(0.0);
+    CHECK(mark_leads_to(ratio, 40, 43, 4) < 20);
+    // A stripe in which webbing is not plain tells nothing.
+    ratio.col(9).setTo(-0.5);
+    CHECK(mark_leads_to(ratio, 40, 43, 4) == 9);
 }
 
 TEST_CASE("a cut seen from straight above is as it looks") {
