@@ -30,8 +30,8 @@ struct CutSides {
 struct NickSearch {
     std::optional<WebNick> deepest;
     int others = 0;
-    bool can_tell =
-        true;  // false where webbing and bench look too much alike, or what was traced is not read
+    // False where webbing and bench look too much alike, or what was traced is not read.
+    bool can_tell = true;
 };
 
 // Every cell is weighed as webbing against bench (log ratio of two normal distributions with a few strays
