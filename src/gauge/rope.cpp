@@ -485,7 +485,12 @@ class RopeMeasurement {
         const double unseen_here = halo_.unseen_on_bench(long_mm);
         const bool hardly_show = unseen_here > mostly_unseen,
                    light_alone = unseen_here > nearly_all && halo_.plainness.size() < few;
-        if (light_alone || (hardly_show && length_beyond(plain_mm) < least_mm)) {
+        // And what is no longer than its own doubt may as well be no fray: a line or two of the bench.
+        const auto length =
+            std::find_if(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before), out.readings.end(),
+                         [](const Reading& reading) { return reading.measurand == Measurand::fray_length; });
+        const bool may_be_none = length != out.readings.end() && length->value < length->U;
+        if (light_alone || may_be_none || (hardly_show && length_beyond(plain_mm) < least_mm)) {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());
             out.remarks.push_back(with_place(
