@@ -30,7 +30,7 @@ std::string folder_above() {
 
 int main(int argc, char** argv) {
     const bool measures = argc > 1 && std::string_view(argv[1]) == "gauge";
-    const std::string part = folder_above() + "/libexec/frayhold-" + (measures ? "gauge" : "desk");
+    const std::string part = folder_above() + "/libexec/frayhold/frayhold-" + (measures ? "gauge" : "desk");
     ::execv(part.c_str(), argv);
     // Comes here only where that cannot be started. In English: the catalogues come with the parts.
     std::cerr << "frayhold: " << part << ": a part of the program cannot be started (" << std::strerror(errno)

@@ -2,9 +2,9 @@
 #include "desk/shipped.h"
 
 #include <string_view>
-#include <system_error>
 
 #include "record/item.h"
+#include "units/program_place.h"
 
 namespace frayhold::desk {
 
@@ -12,9 +12,7 @@ namespace fs = std::filesystem;
 
 std::vector<fs::path> shipped_folders(const std::string& name) {
     std::vector<fs::path> folders;
-    std::error_code unreadable;
-    const fs::path program = fs::read_symlink("/proc/self/exe", unreadable);
-    if (!unreadable) folders.push_back(program.parent_path().parent_path() / "share" / "frayhold" / name);
+    if (const auto prefix = program_prefix()) folders.push_back(*prefix / "share" / "frayhold" / name);
 #ifdef FRAYHOLD_SOURCE_TREE
     folders.push_back(fs::path(FRAYHOLD_SOURCE_TREE) / name);
 #endif

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "units/program_place.h"
+
 namespace frayhold::language {
 namespace {
 
@@ -53,12 +55,7 @@ const Catalogue* Languages::first_of(const std::vector<std::string>& wishes) {
 
 std::vector<fs::path> usual_folders() {
     std::vector<fs::path> folders;
-    std::error_code none;
-    const fs::path program = fs::read_symlink("/proc/self/exe", none);
-    const fs::path folder = program.parent_path();
-    // Only from a folder of programs: beside a built one, share/locale is another's.
-    if (!none && (folder.filename() == "bin" || folder.filename() == "libexec"))
-        folders.push_back(folder.parent_path() / "share" / "locale");
+    if (const auto prefix = program_prefix()) folders.push_back(*prefix / "share" / "locale");
 #ifdef FRAYHOLD_BUILT_CATALOGUES
     folders.emplace_back(FRAYHOLD_BUILT_CATALOGUES);
 #endif

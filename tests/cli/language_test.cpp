@@ -42,7 +42,8 @@ class Installed {
         for (const char* part : {"bin", "share"}) fs::create_directory(folder_.file(part));
         const fs::path program(FRAYHOLD_PROGRAM);
         fs::copy_file(program, folder_.file("bin/frayhold"));
-        fs::copy(program.parent_path().parent_path() / "libexec", folder_.file("libexec"));
+        fs::copy(program.parent_path().parent_path() / "libexec", folder_.file("libexec"),
+                 fs::copy_options::recursive);
         fs::copy(TEST_CATALOGUES, folder_.file("share/locale"), fs::copy_options::recursive);
     }
     const program::Folder& folder() const { return folder_; }
