@@ -39,15 +39,13 @@ struct Moments {
     }
     Moments& operator-=(const Moments& o) { return *this = *this - o; }
 
-    // weight x log determinant of the covariance, with a floor on each variance, so high that the border of a
-    // shadow does not pass for the item's: it takes half of the light and more, and what is left, light from
-    // all round, may be of somewhat another hue than the lamp's.
-    [[nodiscard]] double spread() const {
+    // weight x log determinant of the covariance, each variance enlarged by what a shadow may make of it.
+    [[nodiscard]] double spread(const ShadowBeside& shadow) const {
         const cv::Vec3d m = sum / weight;
-        constexpr double lightness_floor = 2.0, hue_floor = 0.06 * 0.06, rough_floor = 0.05;
-        const double xx = products[0] / weight - m[0] * m[0] + lightness_floor,
-                     yy = products[1] / weight - m[1] * m[1] + hue_floor,
-                     zz = products[2] / weight - m[2] * m[2] + hue_floor,
+        constexpr double rough_floor = 0.05;
+        const double xx = products[0] / weight - m[0] * m[0] + shadow.lightness,
+                     yy = products[1] / weight - m[1] * m[1] + shadow.hue,
+                     zz = products[2] / weight - m[2] * m[2] + shadow.hue,
                      xy = products[3] / weight - m[0] * m[1], xz = products[4] / weight - m[0] * m[2],
                      yz = products[5] / weight - m[1] * m[2];
         const double det = xx * (yy * zz - yz * yz) - xy * (xy * zz - yz * xz) + xz * (xy * yz - yy * xz);
@@ -78,7 +76,7 @@ StationMoments running_moments(const cv::Vec3f* row, const float* roughness, con
 
 // `side` is -1 for the left edge and +1 for the right; distances grow outward.
 double likeliest_border(const Strip& strip, const StationMoments& sums, double side, double expected_mm,
-                        double reach_mm) {
+                        double reach_mm, const ShadowBeside& shadow) {
     const auto between = [&](double from_mm, double to_mm) {
         const int last = strip.bgr.cols;
         const double a = std::min(side * from_mm, side * to_mm), b = std::max(side * from_mm, side * to_mm);
@@ -95,7 +93,7 @@ double likeliest_border(const Strip& strip, const StationMoments& sums, double s
     for (double t = expected_mm - reach_mm; t <= expected_mm + reach_mm; t += strip.mm_per_px) {
         const Moments inside = between(inmost, t), outside = between(t, outmost);
         if (inside.weight < 8 || outside.weight < 8) continue;
-        const double cost = inside.spread() + outside.spread();
+        const double cost = inside.spread(shadow) + outside.spread(shadow);
         if (first || cost < best) {
             first = false;
             best = cost;
@@ -105,7 +103,7 @@ double likeliest_border(const Strip& strip, const StationMoments& sums, double s
     if (first) return nan;
     // One distribution for both sides would do as well: no edge.
     const Moments all = between(inmost, outmost);
-    return all.spread() - best > 0.15 * all.weight ? at : nan;
+    return all.spread(shadow) - best > 0.15 * all.weight ? at : nan;
 }
 
 }  // namespace
@@ -127,7 +125,8 @@ std::vector<double> running_median(const std::vector<double>& values, int reach)
     return out;
 }
 
-std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light, double half_width_mm) {
+std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& light, double half_width_mm,
+                                     const ShadowBeside& shadow) {
     const int stations = light.mean.rows;
     const auto n = static_cast<std::size_t>(stations);
     std::vector<StationMoments> single(n);
@@ -157,8 +156,8 @@ std::vector<StationEdges> find_edges(const Strip& strip, const StationLight& lig
             if (s > range.start) shift_window(s - neighbours - 1, false);
             const double reach_mm = 0.35 * half_width_mm;
             auto& e = edges[static_cast<std::size_t>(s)];
-            e.left = -likeliest_border(strip, window, -1.0, half_width_mm, reach_mm);
-            e.right = likeliest_border(strip, window, 1.0, half_width_mm, reach_mm);
+            e.left = -likeliest_border(strip, window, -1.0, half_width_mm, reach_mm, shadow);
+            e.right = likeliest_border(strip, window, 1.0, half_width_mm, reach_mm, shadow);
         }
     });
     return edges;

@@ -341,7 +341,7 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
         const Strip strip = unrolled(out.centre_mm, smoothing, 0.5 * out.width_mm + room_mm);
         const StationLight light = station_light(strip);
         std::vector<double> left, right;
-        for (const auto& e : find_edges(strip, light, 0.5 * out.width_mm)) {
+        for (const auto& e : find_edges(strip, light, 0.5 * out.width_mm, shadow_beside_webbing)) {
             left.push_back(e.left);
             right.push_back(e.right);
         }
