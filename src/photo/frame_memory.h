@@ -14,8 +14,8 @@ namespace frayhold::photo {
 
 // For the start of a program that measures: makes frame_memory OpenCV's default, and has the C library keep
 // one heap for all threads, lay its first 192 MB on large pages and keep what was freed, up to a quarter of a
-// gigabyte. What lies between two frames is pictures of some megabytes, made and freed by the dozen, mostly on
-// threads that live no longer than they do.
+// gigabyte. What lies between two frames is pictures of some megabytes, made and freed by the dozen, mostly
+// on threads that live no longer than they do.
 void prepare_memory_for_frames();
 
 // An uninitialised picture in such memory.
