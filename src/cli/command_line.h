@@ -4,7 +4,6 @@
 #include <functional>
 #include <memory>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "cli/command_tree.h"
@@ -17,9 +16,6 @@ using TreeMaker = std::function<std::unique_ptr<CLI::App>(Session&)>;
 
 // Runs the program on its words (without the program's own name) and gives the exit code: 0 done, else a
 // Fault. An error is one line on the session's err.
-[[nodiscard]] int run(std::vector<std::string> words, Session& session, const TreeMaker& tree);
-[[nodiscard]] inline int run(std::vector<std::string> words, Session& session) {
-    return run(std::move(words), session, command_tree);
-}
+[[nodiscard]] int run(std::vector<std::string> words, Session& session, const TreeMaker& tree = command_tree);
 
 }  // namespace frayhold::cli

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <numeric>
 #include <opencv2/imgproc.hpp>
 
 #include "gauge/light.h"
@@ -262,13 +261,6 @@ cv::Mat share_of_core(const Nearby& strip, const Looks& looks, double shade) {
 // them along the limb, looks like core.
 struct PaleBench {
     std::vector<char> left, right;
-
-    [[nodiscard]] bool any() const {
-        const auto holds = [](const std::vector<char>& rows) {
-            return std::find(rows.begin(), rows.end(), char{1}) != rows.end();
-        };
-        return holds(left) || holds(right);
-    }
 };
 
 PaleBench pale_bench(const Nearby& strip, const UsualLight& usual, double shade) {
@@ -463,34 +455,33 @@ CoreRim described(const FineShares& shares, const std::vector<Outline>& outlines
 std::vector<CoreRim> core_rims(const RopeStrip& strip, const cv::Mat& region,
                                std::span<const RimChoice> choices) {
     const Surroundings about(strip, region);
-    // Without a pale bench the rim is the same wherever the limb is said to be.
-    std::vector<RimChoice> wanted, different;
+    struct Asked {
+        RimChoice choice;
+        cv::Mat doubtful;
+    };
+    std::vector<Asked> asked;
+    std::vector<std::size_t> asked_by;  // of each choice
     for (RimChoice choice : choices) {
-        const bool matters = choice.at_limb != AtLimb::as_seen &&
-                             pale_bench(about.near, about.looks.usual, choice.shade).any();
-        if (!matters) choice.at_limb = AtLimb::as_seen;
-        wanted.push_back(choice);
-        if (std::find(different.begin(), different.end(), choice) == different.end())
-            different.push_back(choice);
+        cv::Mat doubtful;
+        if (choice.at_limb != AtLimb::as_seen)
+            doubtful = doubtful_at_limbs(about.near, pale_bench(about.near, about.looks.usual, choice.shade));
+        // Without a pale bench the rim is the same wherever the limb is said to be.
+        if (doubtful.empty() || cv::countNonZero(doubtful) == 0) choice.at_limb = AtLimb::as_seen;
+        const auto same = std::find_if(asked.begin(), asked.end(),
+                                       [&](const Asked& other) { return other.choice == choice; });
+        asked_by.push_back(static_cast<std::size_t>(same - asked.begin()));
+        if (same == asked.end()) asked.push_back({choice, doubtful});
     }
-    std::vector<CoreRim> rims(different.size());
-    cv::parallel_for_({0, static_cast<int>(different.size())}, [&](const cv::Range& range) {
+    std::vector<CoreRim> rims(asked.size());
+    cv::parallel_for_({0, static_cast<int>(asked.size())}, [&](const cv::Range& range) {
         for (auto i = static_cast<std::size_t>(range.start); i < static_cast<std::size_t>(range.end); ++i) {
-            const RimChoice& choice = different[i];
-            cv::Mat doubtful;
-            if (choice.at_limb != AtLimb::as_seen)
-                doubtful =
-                    doubtful_at_limbs(about.near, pale_bench(about.near, about.looks.usual, choice.shade));
-            const FineShares shares(about, choice, doubtful);
+            const FineShares shares(about, asked[i].choice, asked[i].doubtful);
             rims[i] = described(shares, shares.rim());
         }
     });
     std::vector<CoreRim> out;
-    out.reserve(wanted.size());
-    for (const RimChoice& choice : wanted) {
-        const auto at = std::find(different.begin(), different.end(), choice) - different.begin();
-        out.push_back(rims[static_cast<std::size_t>(at)]);
-    }
+    out.reserve(asked_by.size());
+    for (const std::size_t i : asked_by) out.push_back(rims[i]);
     return out;
 }
 

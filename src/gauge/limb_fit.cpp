@@ -272,9 +272,10 @@ std::optional<LimbFit::Edge> LimbFit::edge(const std::vector<cv::Vec3d>& line) c
         if (cost[i] < cost[best]) best = i;
     }
     if (best == 0 || best + 1 == cost.size()) return std::nullopt;
-    for (const std::size_t beside : {best - 1, best + 1}) cost[beside] = cost_by_side(channels, beside);
-    for (const std::size_t beside : {best - 1, best + 1})
+    for (const std::size_t beside : {best - 1, best + 1}) {
+        cost[beside] = cost_by_side(channels, beside);
         if (cost[beside] < cost[best]) best = beside;
+    }
     if (std::abs(places_mm_[best]) > reach_mm - blur_mm_) return std::nullopt;
     // A curve with as many freedoms but no edge must do clearly worse.
     if (log_determinant(channels, smooth_) - cost[best] < 0.3) return std::nullopt;

@@ -451,6 +451,8 @@ class RopeMeasurement {
              {tr_later("height of the fibres"),
               length_by_width_u * height_u_rel(middle_slope.whole) * beyond_mm}},
             outline(whole, halo_.left, halo_.right)));
+        // What is no longer than its own doubt may as well be no fray: a line or two of the bench.
+        const bool may_be_none = out.readings.back().value < out.readings.back().U;
 
         // With one of n fibres seen, the outline shows less by about a sixth of n - 1 (found on 107 rendered
         // frays). Most of the outline is of fibres of the usual reach.
@@ -485,11 +487,6 @@ class RopeMeasurement {
         const double unseen_here = halo_.unseen_on_bench(long_mm);
         const bool hardly_show = unseen_here > mostly_unseen,
                    light_alone = unseen_here > nearly_all && halo_.plainness.size() < few;
-        // And what is no longer than its own doubt may as well be no fray: a line or two of the bench.
-        const auto length =
-            std::find_if(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before), out.readings.end(),
-                         [](const Reading& reading) { return reading.measurand == Measurand::fray_length; });
-        const bool may_be_none = length != out.readings.end() && length->value < length->U;
         if (light_alone || may_be_none || (hardly_show && length_beyond(plain_mm) < least_mm)) {
             out.readings.erase(out.readings.begin() + static_cast<std::ptrdiff_t>(read_before),
                                out.readings.end());
