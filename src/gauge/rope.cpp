@@ -512,22 +512,58 @@ class RopeMeasurement {
         return gauge::with_place(words, limbs_.light, run.from, run.to - 1);
     }
 
+    // A width where both limbs were placed.
+    struct PlacedWidth {
+        std::size_t station;
+        double width_mm;
+    };
+    // For each station the width of its placing, of the next to either side; on straight lines between two
+    // that are no farther apart than the rope is thick and differ both from the sound width, the same way;
+    // the sound width elsewhere. Along a flattened stretch limbs are placed here and there only: its edges
+    // bend, and their neighbours do not agree.
+    [[nodiscard]] std::vector<double> widths_between(const std::vector<PlacedWidth>& placed,
+                                                     double plain_mm) const {
+        std::vector<double> widths(stations(), baseline_mm_);
+        const PlacedWidth* before = nullptr;
+        for (const PlacedWidth& here : placed) {
+            for (std::size_t s = here.station < 1 ? 0 : here.station - 1;
+                 s <= std::min(here.station + 1, stations() - 1); ++s)
+                widths[s] = here.width_mm;
+            if (before != nullptr) {
+                const auto apart = static_cast<double>(here.station - before->station);
+                const double first = before->width_mm - baseline_mm_, last = here.width_mm - baseline_mm_;
+                if (apart * station_mm() <= baseline_mm_ && first * last > 0 &&
+                    std::min(std::abs(first), std::abs(last)) > plain_mm)
+                    for (std::size_t s = before->station; s < here.station; ++s)
+                        widths[s] = before->width_mm +
+                                    (last - first) * static_cast<double>(s - before->station) / apart;
+            }
+            before = &here;
+        }
+        return widths;
+    }
+
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
     void measure_local(RopeFindings& out) {
-        std::vector<double> widths(stations(), baseline_mm_);
+        std::vector<PlacedWidth> placed;
         const Ruler ruler(fit_.view, level_);
         for (const LimbPair& p : limbs_.pairs)
-            if (!near_fray(p.station, 25) && !crowded_[p.station]) {
-                const double d = ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm));
-                for (std::size_t s = p.station < 1 ? 0 : p.station - 1;
-                     s <= std::min(p.station + 1, stations() - 1); ++s)
-                    widths[s] = d;
-            }
+            if (!near_fray(p.station, 25) && !crowded_[p.station])
+                placed.push_back({p.station, ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm))});
         const double plain = std::max(0.06 * baseline_mm_, 4 * scatter_mm_);
+        const auto widths = widths_between(placed, plain);
         std::vector<char> differs(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s) differs[s] = std::abs(widths[s] - baseline_mm_) > plain;
         constexpr std::size_t gap = 3, least = 12;  // shorter than the rope is thick: a limb misplaced
         auto runs = runs_of(differs, gap, least);
+        // A few misplaced limbs far apart are no stretch.
+        std::erase_if(runs, [&](const Run& run) {
+            constexpr std::ptrdiff_t least_placed = 4;
+            return std::count_if(placed.begin(), placed.end(), [&](const PlacedWidth& w) {
+                       return w.station >= run.from && w.station < run.to &&
+                              std::abs(w.width_mm - baseline_mm_) > plain;
+                   }) < least_placed;
+        });
         // Neither what runs out of the picture, where nothing says how the rope goes on, nor what moves one
         // edge alone is read as a change of width; but the person must know of it.
         constexpr std::size_t course = 40;  // of the edges beside it, against which it is held
