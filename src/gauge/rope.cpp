@@ -543,14 +543,45 @@ class RopeMeasurement {
         return widths;
     }
 
+    // Where no width was placed for twice the rope's thickness, and a change of width that the scatter hides
+    // though criteria ask for less (one in ten): nothing read there must not pass for nothing there.
+    void tell_what_is_not_seen(const std::vector<PlacedWidth>& placed, double plain_mm,
+                               RopeFindings& out) const {
+        std::vector<char> unseen(stations(), 1);
+        for (std::size_t s = 0; s < stations(); ++s)
+            if (near_fray(s, beside_fray) || crowded_[s]) unseen[s] = 0;
+        for (const PlacedWidth& w : placed) unseen[w.station] = 0;
+        const auto least = static_cast<std::size_t>(std::lround(2 * baseline_mm_ / station_mm()));
+        std::string places;
+        for (const Run& run : runs_of(unseen, 0, least)) {
+            const double from_mm = limbs_.light.along_mm[run.from] - limbs_.light.along_mm[0],
+                         to_mm = limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0];
+            places += fmt::format("{}{:.0f} – {:.0f}", places.empty() ? "" : ", ", from_mm, to_mm);
+        }
+        if (!places.empty())
+            out.remarks.push_back(
+                fmt::format("{}: {} mm",
+                            tr_later("the rope's edges are not clear, so that no width is read there; look "
+                                     "and feel there; along the rope"),
+                            places));
+        constexpr double asked_for = 0.1;
+        if (plain_mm > asked_for * baseline_mm_)
+            out.remarks.push_back(fmt::format(
+                "{}: {:.1f} mm",
+                tr_later("look and feel along the rope: its edges are too uneven in this photo to tell a "
+                         "change of width of less than"),
+                plain_mm));
+    }
+
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
     void measure_local(RopeFindings& out) {
         std::vector<PlacedWidth> placed;
         const Ruler ruler(fit_.view, level_);
         for (const LimbPair& p : limbs_.pairs)
-            if (!near_fray(p.station, 25) && !crowded_[p.station])
+            if (!near_fray(p.station, beside_fray) && !crowded_[p.station])
                 placed.push_back({p.station, ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm))});
         const double plain = std::max(0.06 * baseline_mm_, 4 * scatter_mm_);
+        tell_what_is_not_seen(placed, plain, out);
         const auto widths = widths_between(placed, plain);
         std::vector<char> differs(stations(), 0);
         for (std::size_t s = 0; s < stations(); ++s) differs[s] = std::abs(widths[s] - baseline_mm_) > plain;
@@ -657,6 +688,7 @@ class RopeMeasurement {
 
     // The card lies on the bench with its own thickness, and a rope presses into a soft bench.
     static constexpr double plane_u_mm = 0.3;
+    static constexpr std::size_t beside_fray = 25;   // stations where fibres still hide the sound edge
     static constexpr double clear_of_edge_mm = 0.5;  // a fibre counts from here outward
     static constexpr double station_phase_mm = 0.8;
     static constexpr double long_mm = 1000.0;  // of a fibre: seen as soon as any of its thickness

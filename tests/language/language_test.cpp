@@ -84,6 +84,8 @@ TEST_CASE("a recorded sentence is translated up to its values", "[language]") {
     CHECK(tr_recorded("the picture is too large") == "das Bild ist zu groß");
     CHECK(tr_recorded("the picture is too large: 9000 x 7000 pixels") ==
           "das Bild ist zu groß: 9000 x 7000 pixels");
+    CHECK(tr_recorded("it cannot be told: look and feel: 12 – 30 mm") ==
+          "nicht zu erkennen: ansehen und befühlen: 12 – 30 mm");
     CHECK(tr_recorded("seen by Ida: a nick") == "seen by Ida: a nick");
 }
 
