@@ -26,8 +26,8 @@ double height_u_rel(double slope) {
 }
 
 double unseen_falloffs(double unseen_share) {
-    constexpr double least = 0.2, most = 0.95;
-    return -std::log(1 - std::clamp(unseen_share, least, most));
+    constexpr double most = 0.95;
+    return -std::log(1 - std::clamp(unseen_share, 0.0, most));
 }
 
 double width_shortfall_u(double unseen) {

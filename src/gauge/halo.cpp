@@ -24,7 +24,8 @@ constexpr std::array<double, 3> light_caught{0.75, 1.0, 1.2};
 // What a thin fibre shows of the step from bench to fibre: all of its lightness, but of its colour only what
 // the halved colour resolution of JPEG and HEIC leaves of a line one pixel wide.
 cv::Vec3d thin_step(const cv::Vec3d& bench, const cv::Vec3d& fibre) {
-    constexpr double colour_left = 0.4;
+    // Halving leaves a little over half of it; of a faint line, quantizing takes half of that again.
+    constexpr double colour_left = 0.3;
     cv::Vec3d step;
     for (int i = 0; i < 3; ++i) step[i] = 255.0 * srgb_of_linear(fibre[i]) - 255.0 * srgb_of_linear(bench[i]);
     const double luma = 0.114 * step[0] + 0.587 * step[1] + 0.299 * step[2];
@@ -95,21 +96,24 @@ class Stretch {
         // In a fray paths start from every fibre, on an undamaged stretch from the item alone: ask for
         // somewhat more.
         constexpr double safe = 1.25;
+        const auto step_of = [&](const cv::Vec3d& fibre) {
+            return weights.dot(thin_step(cover_.bench, fibre));
+        };
+        // Of a line that shows as much as the toll asks for.
+        const double mm_a_toll =
+            evidence.scatter() * mm_per_px_ / LineEvidence::response(blur_mm / mm_per_px_);
         const double least = calm_toll(tracing), toll = safe * least;
         follow(tracing, least, all, halo.loose_left, halo.loose_right);
-        const std::vector<double> plainness = follow(tracing, toll, all, halo.left, halo.right);
+        Rows rows{halo.row_left, halo.row_right};
+        const std::vector<double> plainness = follow(tracing, toll, all, halo.left, halo.right, &rows);
         follow(tracing, safe * toll, all, halo.strict_left, halo.strict_right);
         // Those that show may be of a tracer yarn, while the sheath's own are of the bench's colour: where
         // these would show by far less, beyond what their light is doubted by, they decide.
         constexpr double by_far = 1.0 / 3;
-        const auto step_of = [&](const cv::Vec3d& fibre) {
-            return weights.dot(thin_step(cover_.bench, fibre));
-        };
         const bool others_hidden = step_of(cover_.sheath_fibre) < by_far * step_of(cover_.fibre);
         const cv::Vec3d& fibre = others_hidden ? cover_.sheath_fibre : cover_.fibre;
         if (!others_hidden) halo.plainness.insert(halo.plainness.end(), plainness.begin(), plainness.end());
-        const double asked =
-            toll * evidence.scatter() * mm_per_px_ / LineEvidence::response(blur_mm / mm_per_px_);
+        const double asked = toll * mm_a_toll;
         halo.toll = std::max(halo.toll, toll);
         for (std::size_t i = 0; i < light_caught.size(); ++i)
             halo.finest_mm[i] =
@@ -254,9 +258,15 @@ class Stretch {
         }
     }
 
+    // The outermost fibres row by row of the strip.
+    struct Rows {
+        std::vector<double>&left, &right;
+    };
+
     // Gives how plain each fibre is that was followed.
     std::vector<double> follow(const FibreTracing& tracing, double toll, cv::Range rows,
-                               std::vector<double>& left, std::vector<double>& right) const {
+                               std::vector<double>& left, std::vector<double>& right,
+                               const Rows* by_rows = nullptr) const {
         const auto first = static_cast<std::ptrdiff_t>(station_of(rows.start)),
                    last = static_cast<std::ptrdiff_t>(station_of(rows.end - 1)) + 1;
         std::copy(sound_.left.begin() + first, sound_.left.begin() + last, left.begin() + first);
@@ -274,8 +284,19 @@ class Stretch {
             // The mass reaches where its share does.
             const int a = std::min(on_left.column[k], left_root_[i]),
                       b = std::max(on_right.column[k], right_root_[i]);
-            if (a < left_edge_[i]) left[s] = std::min(left[s], across_mm(a));
-            if (b > right_edge_[i]) right[s] = std::max(right[s], across_mm(b));
+            const auto reaches = [&](bool beyond, double to_mm, std::vector<double>& station,
+                                     std::vector<double>* row, const auto& farther) {
+                if (!beyond) return;
+                station[s] = farther(station[s], to_mm);
+                if (!by_rows) return;
+                const auto first_row =
+                    first_ * static_cast<std::size_t>(rows_a_station_) + i * static_cast<std::size_t>(fold_);
+                std::fill_n(row->begin() + static_cast<std::ptrdiff_t>(first_row), fold_, to_mm);
+            };
+            reaches(a < left_edge_[i], across_mm(a), left, by_rows ? &by_rows->left : nullptr,
+                    [](double x, double y) { return std::min(x, y); });
+            reaches(b > right_edge_[i], across_mm(b), right, by_rows ? &by_rows->right : nullptr,
+                    [](double x, double y) { return std::max(x, y); });
         }
         std::vector<double> plainness = std::move(on_left.plainness);
         plainness.insert(plainness.end(), on_right.plainness.begin(), on_right.plainness.end());
@@ -374,6 +395,12 @@ Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& 
         halo.dense_strict_left = sound.left;
     halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right =
         halo.dense_strict_right = sound.right;
+    const auto rows_a_station =
+        light.row.size() > 1 ? static_cast<std::size_t>(std::lround(light.row[1] - light.row[0])) : 1;
+    for (std::size_t s = 0; s < sound.left.size(); ++s) {
+        halo.row_left.insert(halo.row_left.end(), rows_a_station, sound.left[s]);
+        halo.row_right.insert(halo.row_right.end(), rows_a_station, sound.right[s]);
+    }
     halo.cover = fibre_cover(strip, light, sound);
     const auto& cover = halo.cover;
     if (!cover) return halo;

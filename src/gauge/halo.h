@@ -17,6 +17,8 @@ namespace frayhold::gauge {
 struct Halo {
     std::vector<double> left;  // outermost fibre
     std::vector<double> right;
+    std::vector<double> row_left;  // the same row by row of the strip
+    std::vector<double> row_right;
     std::vector<double>
         strict_left;  // the same for more evidence, and for less: how well the end of a fibre is known
     std::vector<double> strict_right;

@@ -115,7 +115,10 @@ class RopeMeasurement {
   private:
     [[nodiscard]] std::size_t stations() const { return limbs_.sound.left.size(); }
     [[nodiscard]] cv::Point2d picture_px(std::size_t station, double across_mm) const {
-        return fit_.view.picture_from_bench(limbs_.strip.bench_mm(limbs_.light.row[station], across_mm));
+        return picture_px_at(limbs_.light.row[station], across_mm);
+    }
+    [[nodiscard]] cv::Point2d picture_px_at(double row, double across_mm) const {
+        return fit_.view.picture_from_bench(limbs_.strip.bench_mm(row, across_mm));
     }
     [[nodiscard]] PixelPair pixels(std::size_t station, double left_mm, double right_mm) const {
         return {picture_px(station, left_mm), picture_px(station, right_mm)};
@@ -321,6 +324,42 @@ class RopeMeasurement {
         }
         return e;
     }
+    // Where along the rope the stations of 1 mm begin is chance, and decides which fibres of the left and of
+    // the right fall into one. The largest width, for every place they may begin at as likely as any other.
+    struct ByPhase {
+        double mean = 0.0, deviation = 0.0;
+    };
+    [[nodiscard]] ByPhase width_by_phase(const Extent& usual) const {
+        constexpr int phases = 16;
+        constexpr std::size_t margin = 6;
+        const double row = limbs_.light.row[usual.widest];
+        const PixelPair ten_rows{picture_px_at(row - 5, 0.0), picture_px_at(row + 5, 0.0)};
+        const double rows = 10 / Ruler(fit_.view, level_).distance_mm(ten_rows, axis_height());
+        if (std::isnan(rows)) return {usual.width, 0.0};
+        const std::size_t rows_a_station = halo_.row_left.size() / stations();
+        double sum = 0.0, squares = 0.0;
+        for (int phase = 0; phase < phases; ++phase) {
+            double widest = 0.0, left = 0.0, right = 0.0;
+            double now = -1.0;
+            for (std::size_t r = 0; r < halo_.row_left.size(); ++r) {
+                if (!near_fray(r / rows_a_station, margin)) {
+                    r += rows_a_station - 1 - r % rows_a_station;
+                    continue;
+                }
+                const double station =
+                    std::floor((static_cast<double>(r) + 0.5) / rows + static_cast<double>(phase) / phases);
+                if (station != now) left = right = 0.0;
+                now = station;
+                left = std::min(left, halo_.row_left[r]);
+                right = std::max(right, halo_.row_right[r]);
+                widest = std::max(widest, right - left);
+            }
+            sum += widest;
+            squares += widest * widest;
+        }
+        const double mean = sum / phases;
+        return {mean, std::sqrt(std::max(0.0, squares / phases - mean * mean))};
+    }
     [[nodiscard]] double station_mm() const { return limbs_.light.station_mm(); }
     // Of the frayed stretches, where fibres stand out by more than that, even if more evidence is asked for.
     [[nodiscard]] double length_beyond(double clear_mm) const {
@@ -382,15 +421,15 @@ class RopeMeasurement {
         const Slope slope = slope_at(w);
         const double beyond_mm = std::max(0.0, usual.width / seen_too_long(slope.across) - baseline_mm_);
         const double height_u = height_u_rel(slope.whole) * beyond_mm;
-        // Where the stations begin decides which ends on the left and on the right fall into one.
+        const ByPhase by_phase = width_by_phase(usual);
         add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w], seen_too_long(slope.across),
-                  shortfall_made_good * shortfall_mm,
+                  shortfall_made_good * shortfall_mm - farthest_too_far_mm +
+                      (by_phase.mean - usual.width) / seen_too_long(slope.across),
                   {{tr_later("height of the fibres"), height_u},
                    {tr_later("fibres too fine to be seen"), width_shortfall_u(unseen) * falloff_mm},
                    {tr_later("where a fibre ends"),
-                    std::hypot(span_u(loose.width, strict.width), 1.4 * limbs_.blur_mm)},
-                   {tr_later("where the stations begin"),
-                    std::hypot(station_phase_mm, span_u(usual.width, usual.next_width))}});
+                    std::hypot(span_u(loose.width, strict.width), farthest_end_u_mm)},
+                   {tr_later("where the stations begin"), by_phase.deviation}});
 
         const Extent dense = extent(halo_.dense_left, halo_.dense_right);
         const std::size_t d = dense.widest;
@@ -690,8 +729,7 @@ class RopeMeasurement {
     static constexpr double plane_u_mm = 0.3;
     static constexpr std::size_t beside_fray = 25;   // stations where fibres still hide the sound edge
     static constexpr double clear_of_edge_mm = 0.5;  // a fibre counts from here outward
-    static constexpr double station_phase_mm = 0.8;
-    static constexpr double long_mm = 1000.0;  // of a fibre: seen as soon as any of its thickness
+    static constexpr double long_mm = 1000.0;        // of a fibre: seen as soon as any of its thickness
     // What the area between fibre ends was misjudged by on rendered frays, one standard deviation.
     static constexpr double outline_u_rel = 0.12;
 

@@ -228,8 +228,13 @@ class NeighbourSearch {
         for (std::size_t s = 0; s < stations(); ++s) {
             const double from =
                 side < 0 ? limbs_.sound.left[s] - clear_mm - breadth_mm_ : limbs_.sound.right[s] + clear_mm;
-            const auto looks = looks_of(limbs_.strip, limbs_.light, s, from, from + breadth_mm_);
-            like[s] = looks && from_sheath(*looks) < most;
+            const auto is_like = [&](double begin, double end) {
+                const auto looks = looks_of(limbs_.strip, limbs_.light, s, begin, end);
+                return looks && from_sheath(*looks) < most;
+            };
+            // A heavy fray may make the whole of it look like sheath, but not its outer half by itself.
+            const double outer = from + (side < 0 ? 0.0 : breadth_mm_ / 2);
+            like[s] = is_like(from, from + breadth_mm_) && is_like(outer, outer + breadth_mm_ / 2);
         }
         constexpr std::size_t reach = 6, gap = 12;
         std::vector<char> beside(stations(), 0);

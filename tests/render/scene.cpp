@@ -162,8 +162,9 @@ Scene random_scene(std::uint64_t seed, SceneKind kind, const SceneChoice& choice
         scene.bench = random_bench(random);
 
         const Projection projection(scene.view);
-        const double px = random.uniform(0.25, 0.75) * choice.width_px;
-        const double py = random.uniform(0.25, 0.75) * choice.height_px;
+        const double from = 0.5 - choice.spot_within / 2, to = 0.5 + choice.spot_within / 2;
+        const double px = random.uniform(from, to) * choice.width_px;
+        const double py = random.uniform(from, to) * choice.height_px;
         const Vec2 spot = plan(projection.on_plane(px, py));
         Damage damage;
         const CentreLine* line = nullptr;

@@ -213,6 +213,8 @@ struct SceneChoice {
     int width_px = 4032;
     int height_px = 3024;
     Framing framing = Framing::anywhere;
+    double most_tilt_deg = 35.0;  // of the camera's axis from straight down, any tilt below as likely
+    double spot_within = 0.5;  // the damage lies within this share of the picture's sides, about the middle
     CardSort card = CardSort::printed;
     Spoil spoil = Spoil::none;
     bool clutter = true;
