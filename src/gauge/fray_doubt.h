@@ -39,8 +39,10 @@ inline constexpr double shortfall_made_good = 0.5;
 [[nodiscard]] double width_shortfall_u(double unseen);  // in falloffs
 [[nodiscard]] double length_shortfall_mm(double unseen);
 [[nodiscard]] double length_shortfall_u_mm(double unseen);
-// Of the area's shortfall, one standard deviation.
-inline constexpr double area_shortfall_u = 0.6;
+// The area between the item and the outermost fibres falls short of itself by so much for each falloff, with
+// so large a deviation; where next to none was missed, chance beside the outermost at each station makes it
+// too large by a tenth (on 100 rendered frays, from straight above and aslant).
+inline constexpr double area_short_a_falloff = 0.3, area_shortfall_u = 0.35, area_too_far = 0.1;
 
 // Ends. Where a fibre that was followed ends is known to some 0.3 mm; and the farthest of several ends as
 // read is one that was read too far. On 40 rendered frays of which next to no fibre was missed, the width was

@@ -58,6 +58,7 @@ class Stretch {
     Stretch(const Strip& strip, const StationLight& light, const SoundEdges& sound, const FibreCover& cover,
             StationRange frayed)
         : strip_(strip),
+          light_(light),
           sound_(sound),
           cover_(cover),
           rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0]))
@@ -115,12 +116,40 @@ class Stretch {
         if (!others_hidden) halo.plainness.insert(halo.plainness.end(), plainness.begin(), plainness.end());
         const double asked = toll * mm_a_toll;
         halo.toll = std::max(halo.toll, toll);
-        for (std::size_t i = 0; i < light_caught.size(); ++i)
-            halo.finest_mm[i] =
-                std::max(halo.finest_mm[i], asked / std::max(1e-6, step_of(light_caught[i] * fibre)));
+        for (std::size_t side = 0; side < 2; ++side) {
+            const cv::Vec3d bench = bench_beside(side == 0 ? -1.0 : 1.0);
+            for (std::size_t i = 0; i < light_caught.size(); ++i) {
+                double& finest = halo.finest_mm[side * light_caught.size() + i];
+                const double shown = weights.dot(thin_step(bench, light_caught[i] * fibre));
+                finest = std::max(finest, asked / std::max(1e-6, shown));
+            }
+        }
     }
 
   private:
+    // The bare bench's light where most fibres lie over it on one side, in the item's shadow or out of it.
+    [[nodiscard]] cv::Vec3d bench_beside(double side) const {
+        constexpr double from_mm = 1.0, to_mm = 6.0;
+        cv::Vec3d sum;
+        double count = 0.0;
+        for (std::size_t s = first_; s <= last_; ++s) {
+            if (!calm_[s]) continue;
+            const double edge = side < 0 ? sound_.left[s] : sound_.right[s];
+            const auto at = [&](double beyond_mm) {
+                return std::clamp(static_cast<int>(std::lround(strip_.column_at(edge + side * beyond_mm))), 0,
+                                  light_.mean.cols - 1);
+            };
+            const int a = at(from_mm), b = at(to_mm);
+            const auto* mean = light_.mean.ptr<cv::Vec3f>(static_cast<int>(s));
+            const auto* seen = light_.seen.ptr<float>(static_cast<int>(s));
+            for (int c = std::min(a, b); c <= std::max(a, b); ++c) {
+                sum += cv::Vec3d(mean[c]) * static_cast<double>(seen[c]);
+                count += static_cast<double>(seen[c]);
+            }
+        }
+        return count > 0 ? sum / count : cover_.bench;
+    }
+
     [[nodiscard]] std::size_t station_of(int row) const {
         return std::min(first_ + static_cast<std::size_t>(row * fold_ / rows_a_station_), last_);
     }
@@ -346,6 +375,7 @@ class Stretch {
     }
 
     const Strip& strip_;
+    const StationLight& light_;
     const SoundEdges& sound_;
     const FibreCover& cover_;
     int rows_a_station_;      // of the strip

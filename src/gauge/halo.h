@@ -32,9 +32,10 @@ struct Halo {
     std::vector<double> dense_strict_left;
     std::vector<double> dense_strict_right;
     double toll = 0.0;  // evidence asked for, in standard deviations of the bare bench
-    // Thickness of the finest single fibre that could be followed on this bench, were it long: one that
-    // catches less light than most, as much, and more.
-    std::array<double, 3> finest_mm{};
+    // Thickness of the finest single fibre that could be followed on this bench, were it long: on the left
+    // one that catches less light than most, as much, and more; then on the right. In the item's shadow dark
+    // fibres hardly show, pale ones all the better.
+    std::array<double, 6> finest_mm{};
     // Of each fibre that was followed: its evidence as a multiple of the least. Empty where others are likely
     // hidden that do not show at all.
     std::vector<double> plainness;

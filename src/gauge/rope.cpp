@@ -17,6 +17,7 @@
 #include "gauge/rope_neighbours.h"
 #include "gauge/round_item.h"
 #include "gauge/side_by_side.h"
+#include "gauge/station_phase.h"
 #include "language/later.h"
 
 namespace frayhold::gauge {
@@ -324,41 +325,19 @@ class RopeMeasurement {
         }
         return e;
     }
-    // Where along the rope the stations of 1 mm begin is chance, and decides which fibres of the left and of
-    // the right fall into one. The largest width, for every place they may begin at as likely as any other.
-    struct ByPhase {
-        double mean = 0.0, deviation = 0.0;
-    };
-    [[nodiscard]] ByPhase width_by_phase(const Extent& usual) const {
-        constexpr int phases = 16;
+    [[nodiscard]] WidestStation width_by_phase(const Extent& usual) const {
         constexpr std::size_t margin = 6;
-        const double row = limbs_.light.row[usual.widest];
-        const PixelPair ten_rows{picture_px_at(row - 5, 0.0), picture_px_at(row + 5, 0.0)};
-        const double rows = 10 / Ruler(fit_.view, level_).distance_mm(ten_rows, axis_height());
-        if (std::isnan(rows)) return {usual.width, 0.0};
         const std::size_t rows_a_station = halo_.row_left.size() / stations();
-        double sum = 0.0, squares = 0.0;
-        for (int phase = 0; phase < phases; ++phase) {
-            double widest = 0.0, left = 0.0, right = 0.0;
-            double now = -1.0;
-            for (std::size_t r = 0; r < halo_.row_left.size(); ++r) {
-                if (!near_fray(r / rows_a_station, margin)) {
-                    r += rows_a_station - 1 - r % rows_a_station;
-                    continue;
-                }
-                const double station =
-                    std::floor((static_cast<double>(r) + 0.5) / rows + static_cast<double>(phase) / phases);
-                if (station != now) left = right = 0.0;
-                now = station;
-                left = std::min(left, halo_.row_left[r]);
-                right = std::max(right, halo_.row_right[r]);
-                widest = std::max(widest, right - left);
-            }
-            sum += widest;
-            squares += widest * widest;
-        }
-        const double mean = sum / phases;
-        return {mean, std::sqrt(std::max(0.0, squares / phases - mean * mean))};
+        std::vector<char> looked_at(halo_.row_left.size());
+        for (std::size_t r = 0; r < looked_at.size(); ++r)
+            looked_at[r] = near_fray(r / rows_a_station, margin);
+        // Rows are laid on the bench, stations lie along the rope's axis.
+        const double row = limbs_.light.row[usual.widest];
+        const double ten_rows_mm =
+            Ruler(fit_.view, level_)
+                .distance_mm({picture_px_at(row - 5, 0.0), picture_px_at(row + 5, 0.0)}, axis_height());
+        if (std::isnan(ten_rows_mm)) return {usual.width, 0.0};
+        return widest_station(halo_.row_left, halo_.row_right, looked_at, std::max(1.0, 10 / ten_rows_mm));
     }
     [[nodiscard]] double station_mm() const { return limbs_.light.station_mm(); }
     // Of the frayed stretches, where fibres stand out by more than that, even if more evidence is asked for.
@@ -421,7 +400,7 @@ class RopeMeasurement {
         const Slope slope = slope_at(w);
         const double beyond_mm = std::max(0.0, usual.width / seen_too_long(slope.across) - baseline_mm_);
         const double height_u = height_u_rel(slope.whole) * beyond_mm;
-        const ByPhase by_phase = width_by_phase(usual);
+        const WidestStation by_phase = width_by_phase(usual);
         add_width(Measurand::fray_width, w, halo_.left[w], halo_.right[w], seen_too_long(slope.across),
                   shortfall_made_good * shortfall_mm - farthest_too_far_mm +
                       (by_phase.mean - usual.width) / seen_too_long(slope.across),
@@ -493,10 +472,8 @@ class RopeMeasurement {
         // What is no longer than its own doubt may as well be no fray: a line or two of the bench.
         const bool may_be_none = out.readings.back().value < out.readings.back().U;
 
-        // With one of n fibres seen, the outline shows less by about a sixth of n - 1 (found on 107 rendered
-        // frays). Most of the outline is of fibres of the usual reach.
-        const double area_short = 0.17 * usual.area * (std::exp(unseen_at_ends) - 1);
-        const double area_correction = shortfall_made_good * area_short;
+        // Most of the outline is of fibres of the usual reach.
+        const double area_correction = (area_short_a_falloff * unseen_at_ends - area_too_far) * usual.area;
         out.readings.push_back(propagation_.reading(
             Measurand::fray_area,
             [&, sides, along](const View& view) {
@@ -510,7 +487,8 @@ class RopeMeasurement {
             },
             {{tr_later("where fibres end"), span_u(loose.area, strict.area)},
              {tr_later("fibres too fine to be seen"),
-              std::hypot(area_shortfall_u * area_short, length_shortfall_u_mm(unseen_at_ends) * falloff_mm)},
+              std::hypot(area_shortfall_u * unseen_at_ends * usual.area,
+                         length_shortfall_u_mm(unseen_at_ends) * falloff_mm)},
              {tr_later("height of the fibres"), height_u_rel(middle_slope.across) * usual.area},
              {tr_later("outline between the outermost fibres"), outline_u_rel * usual.area},
              {tr_later("where the fray begins and ends"),

@@ -65,6 +65,12 @@ class Bench {
         }
     }
 
+    // The item's shadow on the right.
+    void shade(double share) {
+        for (int r = 0; r < rows(); ++r)
+            for (int c = middle(); c < columns(); ++c) bare_.at<float>(r, c) *= static_cast<float>(share);
+    }
+
     // Light added over all, fading outward.
     void glare(double along_mm, double spread_mm, double strength) {
         glare_ = {along_mm, spread_mm, strength};
@@ -146,6 +152,33 @@ TEST_CASE("a fine single fibre is followed to its tip", "[halo]") {
     CHECK(halo.finest_mm[1] < 0.04);
 }
 
+TEST_CASE("each row of the strip tells the fibre that reaches it", "[halo]") {
+    Bench bench;
+    bench.fluff(50.0, 60.0, 0.6, 2.0);
+    bench.draw({55.0, 55.0, 1.0, 9.0, 0.06});
+    const Halo halo = bench.halo();
+    const auto farthest_between = [&](double from_mm, double to_mm) {
+        const auto row = [&](double along_mm) {
+            return halo.row_right.begin() + static_cast<std::ptrdiff_t>(along_mm / mm_per_px);
+        };
+        return *std::max_element(row(from_mm), row(to_mm));
+    };
+    CHECK(farthest_between(54.6, 55.4) == Approx(radius_mm + 9.0).margin(0.5));
+    CHECK(farthest_between(53.4, 54.2) < radius_mm + 4.0);
+    CHECK(farthest_between(55.8, 56.6) < radius_mm + 4.0);
+    CHECK(farthest_between(20.0, 30.0) == Approx(radius_mm));
+}
+
+TEST_CASE("in the item's shadow pale fibres show the better", "[halo]") {
+    Bench bench;
+    bench.shade(0.4);
+    bench.fluff(50.0, 60.0, 0.6, 2.0);
+    for (int i = 0; i < 8; ++i) bench.draw({51.0 + i, 50.0 + i, i % 2 == 0 ? 1.0 : -1.0, 8.0, 0.06});
+    const Halo halo = bench.halo();
+    CHECK(halo.finest_mm[4] > 0.0);
+    CHECK(halo.finest_mm[4] < 0.8 * halo.finest_mm[1]);
+}
+
 TEST_CASE("a crack in the bench that meets the fray is not followed", "[halo]") {
     Bench bench;
     bench.fluff(50.0, 60.0, 0.6, 2.0);
@@ -169,8 +202,8 @@ TEST_CASE("the dense edge is where fibres hide half the bench", "[halo]") {
 }
 
 TEST_CASE("what one picture cannot show of a fray", "[halo]") {
-    // Never less unseen than one in five, nor more than 19 in 20.
-    CHECK(unseen_falloffs(0.0) == Approx(-std::log(0.8)));
+    // Never more unseen than 19 in 20.
+    CHECK(unseen_falloffs(0.0) == Approx(0.0));
     CHECK(unseen_falloffs(0.5) == Approx(std::log(2.0)));
     CHECK(unseen_falloffs(1.0) == Approx(std::log(20.0)));
     // Of little unseen, chance is most of the doubt; of much, the unsharp limit counts too.
@@ -181,15 +214,18 @@ TEST_CASE("what one picture cannot show of a fray", "[halo]") {
     // Half of the thicknesses; a short fibre must show the plainer, and one that catches no light never
     // shows.
     Halo halo;
-    halo.finest_mm = {0.05, 0.05, 0.05};
+    halo.finest_mm = {0.05, 0.05, 0.05, 0.05, 0.05, 0.05};
     CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
     CHECK(halo.unseen_on_bench(1.6) == Approx(1.0));
-    halo.finest_mm = {1e6, 0.05, 0.02};
+    halo.finest_mm = {1e6, 0.05, 0.02, 1e6, 0.05, 0.02};
+    CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
+    // On one side only, in the item's shadow.
+    halo.finest_mm = {1e6, 1e6, 1e6, 0.02, 0.02, 0.02};
     CHECK(halo.unseen_on_bench(1000.0) == Approx(0.5).epsilon(0.01));
     // None followed: the bench alone tells. Forty, all far plainer than need be: few more are likely, and the
     // bench counts as twenty. Forty that just show: twice as many do not.
     CHECK(halo.unseen_share(1000.0) == Approx(halo.unseen_on_bench(1000.0)));
-    halo.finest_mm = {1e6, 1e6, 1e6};
+    halo.finest_mm.fill(1e6);
     halo.plainness.assign(40, 5.0);
     CHECK(halo.unseen_share(1000.0) == Approx(1.0 / 3).epsilon(0.01));
     halo.plainness.assign(40, 1.2);

@@ -139,4 +139,14 @@ TEST_CASE("A rope that lies by itself is read as ever", "[rope_neighbours]") {
         }
 }
 
+TEST_CASE("A heavy fray is no other length beside the rope", "[rope_neighbours]") {
+    // For some breadth beyond the limb these fibres hide as much of the bench as a second rope would.
+    constexpr std::uint64_t heavy = 5'300'004;
+    const Report report = measured(render::random_scene(heavy, render::SceneKind::frayed_rope,
+                                                        {.framing = render::Framing::straight_above}));
+    CHECK_FALSE(told_of_others(report));
+    CHECK(std::any_of(report.readings.begin(), report.readings.end(),
+                      [](const Reading& r) { return r.measurand == Measurand::fray_width; }));
+}
+
 }  // namespace frayhold::gauge

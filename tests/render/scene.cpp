@@ -162,7 +162,8 @@ Scene random_scene(std::uint64_t seed, SceneKind kind, const SceneChoice& choice
         scene.bench = random_bench(random);
 
         const Projection projection(scene.view);
-        const double from = 0.5 - choice.spot_within / 2, to = 0.5 + choice.spot_within / 2;
+        const double off = choice.framing == Framing::straight_above ? 0.05 : 0.25;
+        const double from = 0.5 - off, to = 0.5 + off;
         const double px = random.uniform(from, to) * choice.width_px;
         const double py = random.uniform(from, to) * choice.height_px;
         const Vec2 spot = plan(projection.on_plane(px, py));

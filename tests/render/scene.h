@@ -16,7 +16,9 @@ namespace frayhold::render {
 
 enum class SceneKind { rope, frayed_rope, core_rope, flattened_rope, webbing };
 // anywhere: 250 to 700 mm from the bench. card_sixth: the card's long side is a sixth of the picture's width.
-enum class Framing { anywhere, card_sixth };
+// straight_above: that too, but the camera tilted by 5 degrees at most instead of 35, and the damage about
+// the middle of the picture.
+enum class Framing { anywhere, card_sixth, straight_above };
 enum class CardSort { printed, plain_id1, none };
 enum class BenchSort { wood, fleece, concrete, table };
 // What makes the picture one that must be refused.
@@ -213,8 +215,6 @@ struct SceneChoice {
     int width_px = 4032;
     int height_px = 3024;
     Framing framing = Framing::anywhere;
-    double most_tilt_deg = 35.0;  // of the camera's axis from straight down, any tilt below as likely
-    double spot_within = 0.5;  // the damage lies within this share of the picture's sides, about the middle
     CardSort card = CardSort::printed;
     Spoil spoil = Spoil::none;
     bool clutter = true;

@@ -39,11 +39,12 @@ bool alike(Colour a, Colour b) {
 View random_view(Random& random, const SceneChoice& choice) {
     constexpr std::array<double, 6> lenses{24.0, 26.0, 26.0, 27.0, 28.0, 52.0};
     const double focal_35mm = any_of(random, lenses);
-    const double tilt = random.uniform(0.0, choice.most_tilt_deg) * degree;
+    const double most_tilt_deg = choice.framing == Framing::straight_above ? 5.0 : 35.0;
+    const double tilt = random.uniform(0.0, most_tilt_deg) * degree;
     const double azimuth = random.uniform(0.0, 2 * pi);
     const double roll = random.uniform(0.0, 2 * pi);
     double distance = random.uniform(250.0, 700.0);
-    if (choice.framing == Framing::card_sixth) {
+    if (choice.framing != Framing::anywhere) {
         // The picture's long side, whichever way it stands, is about six card lengths at its middle.
         const View plain =
             look_at_bench(choice.width_px, choice.height_px, focal_35mm, distance, tilt, azimuth, roll);
