@@ -426,10 +426,7 @@ double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t st
         for (int c = first; c < first + cell; ++c) sum += row[std::clamp(c, 0, cover.share.cols - 1)];
         return sum / static_cast<float>(cell);
     };
-    // Next to the edge the blur mixes the item itself into what the bench usually shows, and fibres change it
-    // less than they hide.
-    constexpr double clear_mm = 0.75;
-    double t = sound_mm + side * clear_mm;
+    double t = sound_mm + side * clear_of_blur_mm;
     if (share_at(t) <= static_cast<float>(share)) t = sound_mm;
     while (std::abs(t - sound_mm) < reach_mm &&
            share_at(t + side * strip.mm_per_px) > static_cast<float>(share))

@@ -31,6 +31,10 @@ struct FibreCover {
 [[nodiscard]] std::optional<FibreCover> fibre_cover(const Strip& strip, const StationLight& light,
                                                     const SoundEdges& sound);
 
+// Next to the edge the blur mixes the item itself into what the bench usually shows, in the deepest of its
+// shadow, and fibres change it less than they hide: the share is believed from here outward.
+inline constexpr double clear_of_blur_mm = 0.75;
+
 // Outward from the sound edge (side -1 left, +1 right) to where the share over a cell of 1 mm x 0.25 mm falls
 // to `share`.
 [[nodiscard]] double dense_edge_mm(const FibreCover& cover, const Strip& strip, std::size_t station,

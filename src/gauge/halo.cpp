@@ -166,15 +166,16 @@ class Stretch {
         const auto* row = cover_.share.ptr<float>(static_cast<int>(s));
         const double plain = std::max(0.25, 4 * cover_.scatter);
         const int cell = std::max(1, static_cast<int>(std::lround(0.5 / strip_.mm_per_px)));
-        double t = sound_mm;
-        while (std::abs(t - sound_mm) < reach_mm) {
+        const auto plain_at = [&](double t) {
             const int c = static_cast<int>(std::lround(strip_.column_at(t)));
             float sum = 0.0F;
             for (int i = 0; i < cell; ++i)
                 sum += row[std::clamp(c + static_cast<int>(side) * i, 0, cover_.share.cols - 1)];
-            if (sum < static_cast<float>(plain * cell)) break;
-            t += side * strip_.mm_per_px;
-        }
+            return sum >= static_cast<float>(plain * cell);
+        };
+        double t = sound_mm + side * clear_of_blur_mm;
+        if (!plain_at(t)) t = sound_mm;
+        while (std::abs(t - sound_mm) < reach_mm && plain_at(t)) t += side * strip_.mm_per_px;
         return t;
     }
 
