@@ -214,6 +214,42 @@ std::optional<Corners> long_side_first(const Corners& corners, double corner_u_p
     return std::nullopt;
 }
 
+// Linear blue, green and red about that place, averaged over half a millimetre of the card's plane.
+std::optional<cv::Vec3d> light_about(const cv::Mat& bgr, const View& view, cv::Point2d at_mm) {
+    constexpr double reach_mm = 0.25;
+    cv::Vec3d sum(0, 0, 0);
+    for (const double dx : {-reach_mm, 0.0, reach_mm})
+        for (const double dy : {-reach_mm, 0.0, reach_mm})
+            for (int c = 0; c < 3; ++c) {
+                cv::Vec3d channel(0, 0, 0);
+                channel[c] = 1;
+                const auto light =
+                    light_at(bgr, view.picture_from_bench(at_mm + cv::Point2d(dx, dy)), channel);
+                if (!light) return std::nullopt;
+                sum[c] += *light / 9;
+            }
+    return sum;
+}
+
+// Whether what lies between a round corner and the square one drawn out from its sides is bench, not card:
+// nearer in colour to what lies beyond both sides close by than to what lies within the arc. Where the lines
+// of a lattice, of tiles or of a board cross, it is what lies within. `inward` is the way from the corner to
+// the card's inside, one along either side.
+bool bench_in_corner(const cv::Mat& bgr, const View& view, cv::Point2d corner_mm, cv::Point2d inward) {
+    constexpr double r = id1_corner_radius_mm, past_rounding_mm = r + 1.5, off_mm = 0.8;
+    const auto about = [&](double x, double y) {
+        return light_about(bgr, view, corner_mm + cv::Point2d(x * inward.x, y * inward.y));
+    };
+    // Half-way between arc and corner, across the diagonal.
+    const double gap = r * (1 - 1 / std::numbers::sqrt2) / 2, within = 2 * gap + off_mm / std::numbers::sqrt2;
+    const auto between = about(gap, gap), card = about(within, within),
+               one = about(past_rounding_mm, -off_mm), other = about(-off_mm, past_rounding_mm);
+    if (!between || !card || !one || !other) return false;
+    const cv::Vec3d bench = (*one + *other) / 2, step = *card - bench;
+    const double share = (*between - bench).dot(step) / std::max(step.dot(step), 1e-9);
+    return share < 0.5 && cv::norm(*one - *other) < cv::norm(step);
+}
+
 // Which corners are rounded by 3.18 mm where the view puts them: an edge is looked for close to the arc, and
 // must keep the same distance from it. A square corner would lie 0.7 to 1.3 mm further out, and print crosses
 // the arc.
@@ -242,7 +278,9 @@ std::array<bool, 4> round_corners(const cv::Mat& bgr, const View& view) {
         const auto even = std::count_if(offsets.begin(), offsets.end(),
                                         [&](double offset) { return std::abs(offset - middle) < even_px; });
         constexpr double least_share = 0.6;
-        round[corner] = static_cast<double>(even) >= least_share * static_cast<double>(places.size());
+        round[corner] =
+            static_cast<double>(even) >= least_share * static_cast<double>(places.size()) &&
+            bench_in_corner(bgr, view, id1_corners_mm[corner], cv::Point2d(right ? -1 : 1, low ? -1 : 1));
     }
     return round;
 }

@@ -16,6 +16,29 @@ using Corner = OutlineSearch::Corner;
 using CornersByEnd = OutlineSearch::CornersByEnd;
 using End = OutlineSearch::End;
 
+// A lattice, as tiles, a grating or a keyboard are, closes in more rounds than can be looked at: then those
+// with the longest sides come first. A bench without one takes some ten thousand looks, this many some tenths
+// of a second. An outline, which is judged and held against others, costs as much as so many looks.
+constexpr std::size_t most_looks = 20'000'000, looks_an_outline = 100;
+constexpr double least_side_px = 36.0;
+
+bool can_be_side(cv::Point2d side) {
+    return side.dot(side) >= least_side_px * least_side_px;
+}
+
+// Sides that lie opposite on a card differ only by how much nearer one is: at 150 mm, where a card fills the
+// picture, and tilted by 60 degrees, by 1.65.
+bool can_be_opposite(cv::Point2d a, cv::Point2d b) {
+    constexpr double most_apart = 1.8;
+    const double aa = a.dot(a), bb = b.dot(b);
+    return aa <= most_apart * most_apart * bb && bb <= most_apart * most_apart * aa;
+}
+
+// From the run's other end towards this one.
+cv::Point2d way_from(const StraightRun& run, End end) {
+    return end % 2 ? run.along : -run.along;
+}
+
 std::optional<cv::Point2d> meeting(const StraightRun& a, const StraightRun& b) {
     const double sine = a.along.cross(b.along);
     constexpr double least_sine = 0.5;  // 30 degrees: the flattest corner of a card seen at a slant
@@ -91,7 +114,7 @@ std::optional<Outline> outline_of(std::array<cv::Point2d, 4> corners, std::array
     double length = 0.0, seen = 0.0;
     for (std::size_t i = 0; i < 4; ++i) {
         const cv::Point2d a = corners[i], b = corners[(i + 1) % 4];
-        constexpr double least_side_px = 36.0, least_seen = 0.3;
+        constexpr double least_seen = 0.3;
         const double side = cv::norm(b - a);
         const cv::Point2d along = (b - a) / side;
         double from = along.dot(sides[i]->from - a), to = along.dot(sides[i]->to - a);
@@ -124,21 +147,26 @@ PinHole camera_of(const ReducedPicture& reduced, const CameraPrior& prior) {
 // Rounds of three runs, the best seen first.
 std::vector<OpenOutline> open_outlines(const std::vector<StraightRun>& runs, const CornersByEnd& corners,
                                        const PinHole& camera) {
-    constexpr std::size_t most = 1500;
+    constexpr std::size_t most = 1500, most_tried = 2'000'000;
+    std::size_t tried = 0;
     const auto side_from = [&](const Corner& corner) {
         const StraightRun& run = runs[corner.other / 2];
         return SeenSide{corner.at, corner.other % 2 ? run.from : run.to, run.seen_px};
     };
     std::vector<OpenOutline> open;
-    for (std::size_t i = 0; i < runs.size(); ++i)
+    // As in closed(), of a lattice those with the longest runs between the two sides.
+    for (std::size_t i = 0; i < runs.size() && tried < most_tried; ++i) {
+        tried += corners[2 * i].size() * corners[2 * i + 1].size();
         for (const Corner& a : corners[2 * i])
             for (const Corner& b : corners[2 * i + 1])
                 if (a.other / 2 != b.other / 2)
                     add_open_outlines({side_from(a), side_from(b)}, runs[i].seen_px, camera, open);
-    std::sort(open.begin(), open.end(), [](const OpenOutline& a, const OpenOutline& b) {
+    }
+    const auto kept = open.begin() + static_cast<std::ptrdiff_t>(std::min(open.size(), most));
+    std::partial_sort(open.begin(), kept, open.end(), [](const OpenOutline& a, const OpenOutline& b) {
         return a.seen_px * b.length_px > b.seen_px * a.length_px;
     });
-    if (open.size() > most) open.resize(most);
+    open.erase(kept, open.end());
     return open;
 }
 
@@ -168,25 +196,40 @@ OutlineSearch::OutlineSearch(const ReducedPicture& reduced)
 
 std::vector<Outline> OutlineSearch::closed() const {
     const CornersByEnd corners = closing(met_);
+    const auto runs_at = [&](End end) -> const StraightRun& { return runs_[end / 2]; };
     std::vector<Outline> outlines;
+    // Where c's far end meets b's, for the a and b in hand.
+    std::vector<const Corner*> met_b(corners.size(), nullptr);
+    std::size_t looks = 0;
     // Rounds a - b - c - d, each found once: a is the lowest run of the four, and b lies at its `from`.
-    for (std::size_t a = 0; a < runs_.size(); ++a)
-        for (const Corner& ab : corners[2 * a]) {
-            if (ab.other / 2 < a) continue;
-            for (const Corner& bc : corners[ab.other ^ 1U]) {
-                if (bc.other / 2 <= a) continue;
-                for (const Corner& cd : corners[bc.other ^ 1U]) {
-                    if (cd.other / 2 <= a || cd.other / 2 == ab.other / 2) continue;
-                    for (const Corner& da : corners[cd.other ^ 1U]) {
-                        if (da.other != 2 * a + 1) continue;
-                        const auto outline = outline_of(
-                            {da.at, ab.at, bc.at, cd.at},
-                            {&runs_[a], &runs_[ab.other / 2], &runs_[bc.other / 2], &runs_[cd.other / 2]},
-                            slopes_.dx.size());
-                        if (outline) outlines.push_back(*outline);
-                    }
+    for (End a = 0; a < corners.size() && looks < most_looks; a += 2)
+        for (const Corner& ab : corners[a]) {
+            const End b_far = ab.other ^ 1U;
+            if (b_far < a) continue;
+            for (const Corner& bc : corners[b_far])
+                if (bc.other > a + 1 && can_be_side(bc.at - ab.at)) met_b[bc.other ^ 1U] = &bc;
+            const double side = runs_at(a).along.cross(way_from(runs_at(b_far), b_far));
+            for (const Corner& da : corners[a + 1]) {
+                const End d_far = da.other ^ 1U;
+                if (d_far < a || d_far / 2 == b_far / 2 || !can_be_side(da.at - ab.at) ||
+                    runs_at(a).along.cross(way_from(runs_at(d_far), d_far)) * side <= 0)
+                    continue;
+                looks += corners[d_far].size();
+                for (const Corner& cd : corners[d_far]) {
+                    const Corner* bc = met_b[cd.other];
+                    if (!bc || !can_be_opposite(bc->at - cd.at, da.at - ab.at) ||
+                        !can_be_opposite(bc->at - ab.at, cd.at - da.at))
+                        continue;
+                    const auto outline =
+                        outline_of({da.at, ab.at, bc->at, cd.at},
+                                   {&runs_at(a), &runs_at(b_far), &runs_at(cd.other), &runs_at(d_far)},
+                                   slopes_.dx.size());
+                    if (!outline) continue;
+                    outlines.push_back(*outline);
+                    looks += looks_an_outline;
                 }
             }
+            for (const Corner& bc : corners[b_far]) met_b[bc.other ^ 1U] = nullptr;
         }
     return best_of(std::move(outlines), reduced_);
 }

@@ -170,6 +170,54 @@ TEST_CASE("A card's shape with sides that are not straight is refused") {
     }
 }
 
+// Quarter circles printed across the corners of a sheet cut square: nothing but the print is round there.
+TEST_CASE("Corners that are only printed round are square") {
+    constexpr double per_mm = 7.0, radius_px = id1_corner_radius_mm * per_mm, half_line_px = 0.2 * per_mm;
+    const auto share = [](double inside_px) { return std::clamp(0.5 + inside_px / 2, 0.0, 1.0); };
+    for (const bool cut_round : {true, false}) {
+        cv::Mat bgr(800, 1000, CV_8UC3);
+        for (int y = 0; y < bgr.rows; ++y)
+            for (int x = 0; x < bgr.cols; ++x) {
+                // From where the rounding of either side begins, outward.
+                const double u = std::abs(x - 500) - id1_width_mm * per_mm / 2 + radius_px,
+                             v = std::abs(y - 400) - id1_height_mm * per_mm / 2 + radius_px;
+                const bool corner = u > 0 && v > 0;
+                const double from_arc = std::hypot(u, v) - radius_px, from_sides = std::max(u, v) - radius_px;
+                const double sheet = share(cut_round && corner ? -from_arc : -from_sides);
+                const double line = corner ? share(half_line_px - std::abs(from_arc)) : 0.0;
+                bgr.at<cv::Vec3b>(y, x) =
+                    cv::Vec3b::all(cv::saturate_cast<uchar>(80 + sheet * (130 - 110 * line)));
+            }
+        Camera camera;
+        camera.focal_px = 1000;
+        camera.focal_u_rel = 0.03;
+        INFO("cut round: " << cut_round);
+        CHECK(find_id1(bgr, reduced_picture(bgr), camera_prior(camera, bgr.size())).has_value() == cut_round);
+    }
+}
+
+// A grating closes in more rounds of four runs than could be looked at in minutes.
+TEST_CASE("A card on a grating is outlined in good time") {
+    cv::Mat bgr(900, 1200, CV_8UC3, cv::Scalar::all(60));
+    constexpr int pitch = 15, bar = 5;
+    for (int x = 0; x < bgr.cols; x += pitch)
+        cv::rectangle(bgr, {x, 0, bar, bgr.rows}, cv::Scalar::all(150), cv::FILLED);
+    for (int y = 0; y < bgr.rows; y += pitch)
+        cv::rectangle(bgr, {0, y, bgr.cols, bar}, cv::Scalar::all(150), cv::FILLED);
+    cv::Mat turned;
+    cv::warpAffine(bgr, turned, cv::getRotationMatrix2D({600, 450}, 20, 1.6), bgr.size());
+    cv::rectangle(turned, {400, 300, 428, 270}, cv::Scalar(40, 60, 230), cv::FILLED);
+    const std::array<cv::Point2d, 4> truth{
+        cv::Point2d(399.5, 299.5), {827.5, 299.5}, {827.5, 569.5}, {399.5, 569.5}};
+    const auto outlines = OutlineSearch(reduced_picture(turned)).closed();
+    CHECK(std::any_of(outlines.begin(), outlines.end(), [&](const Outline& outline) {
+        return std::all_of(truth.begin(), truth.end(), [&](cv::Point2d corner) {
+            return std::any_of(outline.corners_px.begin(), outline.corners_px.end(),
+                               [&](cv::Point2d own) { return cv::norm(own - corner) < 3; });
+        });
+    }));
+}
+
 TEST_CASE("Where the focal length is unknown and shapes look alike, the kind is said to be assumed") {
     int assumed = 0;
     for (const int i : {1, 3, 5}) {
