@@ -233,8 +233,9 @@ std::optional<cv::Vec3d> light_about(const cv::Mat& bgr, const View& view, cv::P
 
 // Whether what lies between a round corner and the square one drawn out from its sides is bench, not card:
 // nearer in colour to what lies beyond both sides close by than to what lies within the arc. Where the lines
-// of a lattice, of tiles or of a board cross, it is what lies within. `inward` is the way from the corner to
-// the card's inside, one along either side.
+// of a lattice, of tiles or of a board cross, it is what lies within (common practice, no source; held to
+// real photographs without a card). `inward` is the way from the corner to the card's inside, one along
+// either side.
 bool bench_in_corner(const cv::Mat& bgr, const View& view, cv::Point2d corner_mm, cv::Point2d inward) {
     constexpr double r = id1_corner_radius_mm, past_rounding_mm = r + 1.5, off_mm = 0.8;
     const auto about = [&](double x, double y) {
@@ -247,7 +248,10 @@ bool bench_in_corner(const cv::Mat& bgr, const View& view, cv::Point2d corner_mm
     if (!between || !card || !one || !other) return false;
     const cv::Vec3d bench = (*one + *other) / 2, step = *card - bench;
     const double share = (*between - bench).dot(step) / std::max(step.dot(step), 1e-9);
-    return share < 0.5 && cv::norm(*one - *other) < cv::norm(step);
+    // What lies beyond one side must be nearly as far from the card as what lies beyond the other, or it is
+    // not one bench: at most three quarters as far from the mean of both as the card is.
+    constexpr double most_unlike = 1.5;
+    return share < 0.5 && cv::norm(*one - *other) < most_unlike * cv::norm(step);
 }
 
 // Which corners are rounded by 3.18 mm where the view puts them: an edge is looked for close to the arc, and

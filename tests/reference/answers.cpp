@@ -16,11 +16,15 @@
 
 #include "criteria/conformity.h"
 #include "gauge/camera_calibration.h"
+#include "gauge/card_design.h"
 #include "gauge/card_fit.h"
 #include "gauge/colour.h"
+#include "gauge/gauge.h"
+#include "gauge/measurand.h"
 #include "gauge/monte_carlo.h"
 #include "gauge/reading.h"
 #include "gauge/student_t.h"
+#include "photo/exif.h"
 #include "photo/photo.h"
 #include "reference/end_gauge.h"
 #include "reference/impedance.h"
@@ -129,6 +133,31 @@ void plane_view() {
     }
 }
 
+// x y width height in mm and the grey of each printed patch, later ones over earlier ones.
+void card_patches() {
+    for (const auto& [rect, grey] : gauge::card_patches())
+        std::cout << rect.x << ' ' << rect.y << ' ' << rect.width << ' ' << rect.height << ' ' << grey
+                  << '\n';
+}
+
+// The readings of the photo of that subject in that file.
+void photo() {
+    std::string subject, path;
+    std::cin >> subject >> std::ws;
+    std::getline(std::cin, path);
+    const frayhold::photo::Photo taken = frayhold::photo::load(path);
+    gauge::Request request;
+    request.subject = subject == "rope" ? gauge::Subject::rope : gauge::Subject::webbing;
+    request.camera.focal_px = frayhold::photo::focal_px_from_exif(taken.exif, taken.bgr.size());
+    request.camera.focal_u_rel = frayhold::photo::exif_focal_u_rel;
+    const auto report = frayhold::value_or_throw(gauge::measure(taken.bgr, request));
+    Json readings = Json::array();
+    for (const gauge::Reading& reading : report.readings)
+        readings.push_back(
+            {{"quantity", gauge::name_of(reading.measurand)}, {"value", reading.value}, {"U", reading.U}});
+    std::cout << Json{{"reasons", report.quality.reasons}, {"readings", readings}} << '\n';
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -139,6 +168,8 @@ int main(int argc, char** argv) {
                                                                  {"end_gauge", end_gauge},
                                                                  {"impedance", impedance},
                                                                  {"plane_view", plane_view},
+                                                                 {"card_patches", card_patches},
+                                                                 {"photo", photo},
                                                                  {"chessboard_camera", chessboard_camera}};
     const auto question = questions.find(argc == 2 ? argv[1] : "");
     if (question == questions.end()) {
