@@ -364,8 +364,9 @@ Verdict judged(const cv::Mat& bgr, const ViewFitter& fitter, const SharpOutline&
     if (!view || view->tilt() > most_tilt) return {};
     Verdict verdict;
     verdict.px_per_mm = 1 / view->mm_per_px(id1_middle_mm);
-    // The gap between a round corner and a square one, 1.3 mm, must be three pixels at least to be told.
-    constexpr double least_px_per_mm = 3.0 / 1.3;
+    // The gap between a round corner and a square one, 1.3 mm, must be four pixels at least to be told: blur
+    // and JPEG take a pixel and a half on either side.
+    constexpr double least_px_per_mm = 4.0 / 1.3;
     if (verdict.px_per_mm < least_px_per_mm) return verdict;
     const auto round = round_corners(bgr, *view);
     const auto how_many = std::count(round.begin(), round.end(), true);

@@ -16,7 +16,7 @@ render::Scene plain_scene(int i, double width_mm = id1_width_mm, double height_m
     constexpr std::array<render::Colour, 4> papers{
         render::Colour{0.8F, 0.8F, 0.78F}, render::Colour{0.6F, 0.1F, 0.08F},
         render::Colour{0.03F, 0.03F, 0.04F}, render::Colour{0.1F, 0.2F, 0.6F}};
-    render::Scene scene = card_scene(1600, 260 + 20 * i, 5.0 * i, 0.8 * i, 0.79 * i);
+    render::Scene scene = card_scene(2000, 260 + 20 * i, 5.0 * i, 0.8 * i, 0.79 * i);
     scene.card->sort = render::Flat::Sort::plain_card;
     scene.card->width_mm = width_mm;
     scene.card->height_mm = height_mm;
@@ -99,6 +99,15 @@ TEST_CASE("A sheet of the right shape with square or widely rounded corners is r
             INFO("radius " << radius_mm << " setting " << i);
             CHECK_FALSE(found_in(scene, camera_of(scene, 0.01)));
         }
+}
+
+TEST_CASE("A card so far off that round and square corners look alike is not taken") {
+    for (const auto& [distance_mm, taken] : {std::pair(420, true), {560, false}}) {
+        render::Scene scene = plain_scene(0);
+        scene.view = card_scene(2000, distance_mm, 0, 0, 0).view;
+        INFO(distance_mm << " mm off");
+        CHECK(found_in(scene, camera_of(scene, 0.01)).has_value() == taken);
+    }
 }
 
 // 1 mm of card stays beyond the stripe; taken for the side, it would make the card 2 % narrower.
