@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
@@ -119,7 +120,8 @@ struct Seed {
     cv::Point2d bench_mm;
     double angle = 0.0;  // of the band's direction, radians
     double width_mm = 0.0;
-    double score = 0.0;
+    double standing_out = 0.0;  // weighed by its width alone
+    double score = 0.0;         // and by its texture
 };
 
 std::vector<double> candidate_widths(const ItemSearchRequest& request) {
@@ -146,6 +148,12 @@ double difference(const Look& a, const Look& b) {
     return std::sqrt(static_cast<double>(d.dot(d)));
 }
 
+// Texture as a share of lightness: light and shade leave it much as it is.
+double grain(const Look& look) {
+    constexpr float dark = 1.0F;  // below it texture is noise
+    return static_cast<double>(look[3] / std::max(dark, look[0]));
+}
+
 // How plainly a band stands out: by the weaker of its sides, less what its two surroundings differ in hue and
 // texture, for a shadow beside the item has the item on one side and the bench on the other.
 double standing_out(const Look& in_left, const Look& in_right, const Look& out_left, const Look& out_right) {
@@ -153,6 +161,33 @@ double standing_out(const Look& in_left, const Look& in_right, const Look& out_l
     surroundings[0] *= 0.4F;
     return std::min(difference(in_left, out_left), difference(in_right, out_right)) -
            0.4 * std::sqrt(static_cast<double>(surroundings.dot(surroundings)));
+}
+
+// How plausible it is that a band is a rope, by its texture: a braid shows some, whatever its colour and
+// light; painted metal, a hose or a cable does not, nor does a shadow on a plain bench, taken for the item
+// or, as half of it, along with it.
+double weave_plausibility(double seen_grain, const ItemSearchRequest& request) {
+    if (request.subject != Subject::rope) return 1.0;
+    constexpr double half_plausible = 0.12;
+    const double square = seen_grain * seen_grain;
+    return square / (square + half_plausible * half_plausible);
+}
+
+// How plausible it is that a whole course is a rope's: what comes round upon itself within a hand's breadth
+// is a ring or a karabiner, whose sheen may pass for texture.
+double course_plausibility(const std::vector<cv::Point2d>& centre_mm, const ItemSearchRequest& request) {
+    constexpr std::size_t reach = 4;  // steps to either side that give a direction
+    constexpr double longest_mm = 400.0, turned = 215 * std::numbers::pi / 180, plausible = 0.1;
+    if (request.subject != Subject::rope ||
+        static_cast<double>(centre_mm.size()) * track_step_mm > longest_mm)
+        return 1.0;
+    double turn = 0.0;
+    for (std::size_t i = reach; i + reach < centre_mm.size(); i += reach) {
+        const cv::Point2d before = centre_mm[i] - centre_mm[i - reach],
+                          after = centre_mm[i + reach] - centre_mm[i];
+        turn += std::atan2(before.cross(after), before.dot(after));
+    }
+    return std::abs(turn) > turned ? plausible : 1.0;
 }
 
 // One row of a turned bench: at each place the mean look over 36 mm along the turned columns, of the nearest
@@ -213,6 +248,7 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
     const int margin = static_cast<int>((0.5 * widths.back() + 7) / cell_mm) + 1;
 
     constexpr int stride_along = 6, stride_across = 2;
+    constexpr double least_plain = 1.0;
     std::vector<Look> row(static_cast<std::size_t>(side)), sums(row.size() + 1);
     std::vector<float> weight(row.size()), weights(sums.size());
     for (int y = 0; y < side; y += stride_along) {
@@ -243,12 +279,14 @@ void scan_direction(const FlatBench& flat, double angle, const std::vector<doubl
                 const Look left = mean(x, band.in_left, in_left), beside = mean(x, band.out_left, out_left);
                 // No band stands out by more than either of its sides.
                 if (band.plausibility * difference(left, beside) <= best.score) continue;
-                const double score =
-                    band.plausibility * standing_out(left, mean(x, band.in_right, in_right), beside,
-                                                     mean(x, band.out_right, out_right));
-                if (score > best.score) best = {{}, angle, band.width_mm, score};
+                const Look right = mean(x, band.in_right, in_right);
+                const double plain =
+                    band.plausibility * standing_out(left, right, beside, mean(x, band.out_right, out_right));
+                const double score = plain * weave_plausibility(std::min(grain(left), grain(right)), request);
+                if (plain >= least_plain && score > best.score)
+                    best = {{}, angle, band.width_mm, plain, score};
             }
-            if (best.score < 1.0) continue;
+            if (best.score <= 0) continue;
             best.bench_mm = flat.bench_of(
                 {flat_from_turned(0, 0) * x + flat_from_turned(0, 1) * y + flat_from_turned(0, 2),
                  flat_from_turned(1, 0) * x + flat_from_turned(1, 1) * y + flat_from_turned(1, 2)});
@@ -278,6 +316,23 @@ class Tracer {
 
     // How plainly a band of this place and direction stands out. Below any score where the place is not free.
     [[nodiscard]] double score(cv::Point2d at_mm, double angle, double width_mm) const {
+        const auto sides = sides_of(at_mm, angle, width_mm);
+        return sides ? standing_out(sides->in_left, sides->in_right, sides->out_left, sides->out_right)
+                     : not_free;
+    }
+    // The same, weighed by how much its halves look like a rope's.
+    [[nodiscard]] double item_score(cv::Point2d at_mm, double angle, const ItemSearchRequest& request) const {
+        const auto sides = sides_of(at_mm, angle, width_mm_);
+        if (!sides) return not_free;
+        return standing_out(sides->in_left, sides->in_right, sides->out_left, sides->out_right) *
+               weave_plausibility(std::min(grain(sides->in_left), grain(sides->in_right)), request);
+    }
+
+    struct Sides {
+        Look in_left, in_right, out_left, out_right;
+    };
+    // Empty where the place is not free.
+    [[nodiscard]] std::optional<Sides> sides_of(cv::Point2d at_mm, double angle, double width_mm) const {
         const cv::Point2d along(std::cos(angle), std::sin(angle));
         const cv::Point2d across(-along.y, along.x);
         std::array<cv::v_float32x4, 2> inside{cv::v_setzero_f32(), cv::v_setzero_f32()}, outside = inside;
@@ -289,19 +344,37 @@ class Tracer {
                 const auto i = static_cast<std::size_t>(side);
                 for (const double t : inward)
                     if (!add_look(at_mm + along * a + across * (sign * t * width_mm), inside[i]))
-                        return not_free;
+                        return std::nullopt;
                 for (const double t : outward)
                     if (add_look(at_mm + along * a + across * (sign * (0.5 * width_mm + t)), outside[i]))
                         ++outside_count[i];
             }
         }
-        if (outside_count[0] < 4 || outside_count[1] < 4) return not_free;
+        if (outside_count[0] < 4 || outside_count[1] < 4) return std::nullopt;
         constexpr auto inside_count = static_cast<int>(alongs.size() * inward.size());
-        return standing_out(mean_look(inside[0], inside_count), mean_look(inside[1], inside_count),
-                            mean_look(outside[0], outside_count[0]), mean_look(outside[1], outside_count[1]));
+        return Sides{mean_look(inside[0], inside_count), mean_look(inside[1], inside_count),
+                     mean_look(outside[0], outside_count[0]), mean_look(outside[1], outside_count[1])};
     }
 
     static constexpr double not_free = -1e9;
+
+    // Texture, as a share of lightness, along a course: the least of the medians along three lines well
+    // within the band, for edges show texture too, and so does the border of a sheen along a smooth thing.
+    [[nodiscard]] double grain_along(const std::vector<cv::Point2d>& centre_mm) const {
+        double least = std::numeric_limits<double>::infinity();
+        for (const double t : {-0.2, 0.0, 0.2}) {
+            std::vector<double> grains;
+            for (std::size_t i = 0; i + 1 < centre_mm.size(); ++i) {
+                const cv::Point2d along = centre_mm[i + 1] - centre_mm[i];
+                const cv::Point2d across = cv::Point2d(-along.y, along.x) / cv::norm(along);
+                cv::v_float32x4 sum = cv::v_setzero_f32();
+                if (add_look(centre_mm[i] + across * (t * width_mm_), sum))
+                    grains.push_back(grain(mean_look(sum, 1)));
+            }
+            least = std::min(least, grains.empty() ? 0.0 : median(std::move(grains)));
+        }
+        return least;
+    }
 
     struct Path {
         std::vector<cv::Point2d> points_mm;
@@ -586,7 +659,7 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
             for (int turn = -3; turn <= 3; ++turn) {
                 const double tried_width = share * seed.width_mm,
                              tried = seed.angle + turn * std::numbers::pi / 60;
-                const double value = Tracer(*flat, tried_width).score(seed.bench_mm, tried, tried_width) *
+                const double value = Tracer(*flat, tried_width).item_score(seed.bench_mm, tried, request) *
                                      width_plausibility(tried_width, request);
                 if (value > score) {
                     score = value;
@@ -597,7 +670,7 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         if (score <= 0) continue;
         const Tracer tracer(*flat, width);
         // Judged by the long run of the scan too, so that one lucky spot does not set the measure.
-        const double usual = std::min(tracer.score(seed.bench_mm, angle, width), 1.5 * seed.score);
+        const double usual = std::min(tracer.score(seed.bench_mm, angle, width), 1.5 * seed.standing_out);
         const auto ahead = tracer.follow(seed.bench_mm, angle, usual);
         const auto behind =
             ahead.closed ? Tracer::Path{} : tracer.follow(seed.bench_mm, angle + std::numbers::pi, usual);
@@ -626,6 +699,8 @@ std::optional<Track> find_item(const ReducedPicture& reduced, const View& view,
         double total = 0.0;
         for (const double s : scores) total += std::min(s, 20.0);
         total *= width_plausibility(width, request);
+        total *= weave_plausibility(tracer.grain_along(track.centre_mm), request) *
+                 course_plausibility(track.centre_mm, request);
         const auto weigh_end = [&](cv::Point2d end_mm, double last_angle) {
             if (request.subject == Subject::webbing && !ahead.closed &&
                 ends_in_sight(reduced, view, end_mm, last_angle, width))

@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "gauge/changed_edge.h"
+#include "gauge/changed_shape.h"
 #include "gauge/fray_doubt.h"
 #include "gauge/halo.h"
 #include "gauge/quantile.h"
@@ -15,7 +16,6 @@
 #include "gauge/rope_core.h"
 #include "gauge/rope_limbs.h"
 #include "gauge/rope_neighbours.h"
-#include "gauge/round_item.h"
 #include "gauge/side_by_side.h"
 #include "gauge/station_phase.h"
 #include "language/later.h"
@@ -34,13 +34,13 @@ class Ruler {
   public:
     Ruler(const View& view, Level level) : view_(view), level_(level) {}
 
-    // Diameter of the round rope between two edges of sight. NaN where the view cannot see the bench there.
-    [[nodiscard]] double diameter_mm(const PixelPair& pair) const {
+    // Width of the rope between two edges of sight, round or so many times as wide as high. NaN where the
+    // view cannot see the bench there.
+    [[nodiscard]] double diameter_mm(const PixelPair& pair, double aspect = 1.0) const {
         const auto left = view_.bench_from_picture(pair.left_px),
                    right = view_.bench_from_picture(pair.right_px);
         if (!left || !right) return std::numeric_limits<double>::quiet_NaN();
-        return level_ == Level::bench ? diameter_on_plane_mm(*left, *right, view_.camera_in_bench())
-                                      : diameter_about_plane_mm(*left, *right, view_.camera_in_bench());
+        return width_of_aspect_mm(*left, *right, view_.camera_in_bench(), level_, aspect);
     }
 
     // Straight distance between two points that stand at a height over the bench (or over the card, when
@@ -56,12 +56,6 @@ class Ruler {
   private:
     const View& view_;
     Level level_;
-};
-
-// A run of stations [from, to).
-struct Run {
-    std::size_t from = 0;
-    std::size_t to = 0;
 };
 
 // Runs of true entries, joined over gaps of up to `gap`, at least `least` long.
@@ -233,6 +227,14 @@ class RopeMeasurement {
             diameters.push_back(d);
         }
         constexpr std::size_t least_pairs = 8;
+        // Where the limbs are a guess, or where what lies within them says that they are not the rope's, no
+        // width is told.
+        constexpr double least_plainness = 0.4, most_within_mm = 0.6;
+        if (usual_plainness() < least_plainness || std::abs(limbs_.ends_within_mm) > most_within_mm) {
+            out.remarks.emplace_back(tr_later(
+                "the rope's edges are not clear enough to measure: lay it on a bench of another colour"));
+            return false;
+        }
         if (diameters.size() < least_pairs) {
             if (!is_crowded({0, stations()}, 0))
                 out.remarks.emplace_back(tr_later(
@@ -265,12 +267,12 @@ class RopeMeasurement {
             double weighted = 0.0;
             for (std::size_t i = 0; i < pairs.size(); ++i)
                 if (weights[i] > 0) weighted += weights[i] * r.diameter_mm(pairs[i]);
-            return weighted / total;
+            return weighted / total - limbs_.ends_within_mm / 2;
         };
         std::vector<BudgetLine> lines;
         lines.push_back(
             {tr_later("scatter along the rope"), spread / std::sqrt(independent), independent - 1});
-        for (BudgetLine& line : edge_lines()) lines.push_back(std::move(line));
+        for (BudgetLine& line : edge_lines(usual_plainness())) lines.push_back(std::move(line));
         lines.push_back({tr_later("card and rope not on one plane"), mean * plane_u_mm / camera_height()});
         const Run all{0, stations()};
         Reading reading = propagation_.reading(Measurand::sound_width, value, std::move(lines),
@@ -286,16 +288,21 @@ class RopeMeasurement {
     // of up to 0.4 mm that belongs to the item or to the bench: a blur much finer shows which, a coarser one
     // hides it (a rectangle of that half-width). And where item and bench look alike, the place itself is
     // doubtful.
-    [[nodiscard]] std::vector<BudgetLine> edge_lines() const {
+    [[nodiscard]] std::vector<BudgetLine> edge_lines(double plainness) const {
         constexpr double border_mm = 0.4, doubt_mm = 1.0, plain = 0.75;
         const double blur2 = limbs_.blur_mm * limbs_.blur_mm, half2 = border_mm * border_mm / 4;
+        return {{tr_later("where the edge of sight lies in its blur"),
+                 border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
+                {tr_later("likeness of item and bench"), doubt_mm * std::exp(-plainness / plain)},
+                // Half-way between the limbs and where looks tell, with a rectangle over both.
+                {tr_later("shadow at the foot of the rope"),
+                 std::abs(limbs_.ends_within_mm) / 2 / std::sqrt(3.0)}};
+    }
+    [[nodiscard]] double usual_plainness() const {
         std::vector<double> plainness;
         plainness.reserve(limbs_.pairs.size());
         for (const LimbPair& p : limbs_.pairs) plainness.push_back(p.plainness);
-        return {{tr_later("where the edge of sight lies in its blur"),
-                 border_mm * blur2 / (blur2 + half2) / std::sqrt(3.0)},
-                {tr_later("likeness of item and bench"),
-                 doubt_mm * std::exp(-median(std::move(plainness)) / plain)}};
+        return median(std::move(plainness));
     }
 
     // What a pair of outlines amounts to over the frayed stretches, on the bench plane.
@@ -593,10 +600,14 @@ class RopeMeasurement {
     // The stretch without loose fibres whose width differs most from the sound width, where it plainly does.
     void measure_local(RopeFindings& out) {
         std::vector<PlacedWidth> placed;
+        std::vector<LimbPair> pairs;  // of them
         const Ruler ruler(fit_.view, level_);
         for (const LimbPair& p : limbs_.pairs)
-            if (!near_fray(p.station, beside_fray) && !crowded_[p.station])
-                placed.push_back({p.station, ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm))});
+            if (!near_fray(p.station, beside_fray) && !crowded_[p.station]) {
+                placed.push_back({p.station, ruler.diameter_mm(pixels(p.station, p.left_mm, p.right_mm)) -
+                                                 limbs_.ends_within_mm / 2});
+                pairs.push_back(p);
+            }
         const double plain = std::max(0.06 * baseline_mm_, 4 * scatter_mm_);
         tell_what_is_not_seen(placed, plain, out);
         const auto widths = widths_between(placed, plain);
@@ -616,69 +627,123 @@ class RopeMeasurement {
         // edge alone is read as a change of width; but the person must know of it.
         constexpr std::size_t course = 40;  // of the edges beside it, against which it is held
         std::erase_if(runs, [&](const Run& run) { return is_crowded(run, course); });
+        std::vector<double> pair_widths;  // of a round rope
+        for (const PlacedWidth& w : placed) pair_widths.push_back(w.width_mm);
+        const auto smooth = running_median(pair_widths, 1);
+        const auto whole = [&](const Run& run) { return widened(run, pairs, smooth); };
         std::erase_if(runs, [&](const Run& run) {
-            const auto moved = edges_moved(limbs_, run.from, run.to);
+            const auto shape = shape_of(whole(run), run);
             double change_mm = 0.0;
             for (std::size_t s = run.from; s < run.to; ++s)
                 change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
-            if (!moved.empty() && !one_sided(moved, change_mm)) return false;
+            if (shape && !one_sided(shape->moved, change_mm)) return false;
             out.remarks.push_back(with_place(
-                !moved.empty()
-                    ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
-                               "and feel there; along the rope")
-                    : tr_later("the rope's width differs where it runs out of the picture: look and feel "
-                               "there, or take in more of the rope; along the rope"),
+                shape ? edges_differ
+                      : tr_later("the rope's width differs where it runs out of the picture: look and feel "
+                                 "there, or take in more of the rope; along the rope"),
                 run));
             return true;
         });
         if (runs.empty()) return;
-        const auto smooth = running_median(widths, 2);
-        std::size_t at = runs.front().from;
-        Run where = runs.front();
+        // Where three neighbours at a time, so that no single misplaced limb decides, differ most.
+        std::optional<std::size_t> at;
+        Run where;
         for (const Run& run : runs)
-            for (std::size_t s = run.from; s < run.to; ++s)
-                if (std::abs(smooth[s] - baseline_mm_) > std::abs(smooth[at] - baseline_mm_)) {
-                    at = s;
+            for (std::size_t i = 0; i < pairs.size(); ++i)
+                if (pairs[i].station >= run.from && pairs[i].station < run.to &&
+                    (!at || std::abs(smooth[i] - baseline_mm_) > std::abs(smooth[*at] - baseline_mm_))) {
+                    at = i;
                     where = run;
                 }
-        const PixelPair pair = pixels(at, limbs_.sound.left[at], limbs_.sound.right[at]);
-        // Its height is unknown, from a third of the sound rope's to all of it.
-        const double height_u = baseline_mm_ / 3 / std::sqrt(3.0);
-        // What is swollen is round, and the width follows as for the sound rope; what is flattened keeps its
-        // area.
-        const double round_mm = ruler.diameter_mm(pair), flat_mm = flattened_width_mm(round_mm, pair);
-        const double factor = (1 + flat_mm / round_mm) / 2;
-        auto lines = edge_lines();
+        if (!at) return;
+        // Those near it that are near the middle one of the three, in its run: their mean is the reading.
+        std::vector<PixelPair> read;
+        std::vector<double> plainness;
+        constexpr std::size_t beside = 4;  // stations: as far as neighbours share light
+        Run over{pairs[*at].station, pairs[*at].station + 1};
+        for (std::size_t i = 0; i < pairs.size(); ++i) {
+            const LimbPair& p = pairs[i];
+            if (p.station + beside < pairs[*at].station || p.station > pairs[*at].station + beside) continue;
+            if (std::abs(pair_widths[i] - smooth[*at]) > plain / 2) continue;
+            over = {std::min(over.from, p.station), std::max(over.to, p.station + 1)};
+            read.push_back(pixels(p.station, p.left_mm, p.right_mm));
+            plainness.push_back(p.plainness);
+        }
+        const auto shape = shape_of(whole(where), over);
+        if (read.empty() || !shape) return;
+        // Where no limbs were placed for longer than the rope is thick, it may be wider still.
+        if (longest_gap_mm(whole(where), placed) > baseline_mm_) {
+            out.remarks.push_back(with_place(edges_differ, where));
+            return;
+        }
+        const auto value = [&, read](const View& view) {
+            double sum = 0.0;
+            for (const PixelPair& pair : read) sum += Ruler(view, level_).diameter_mm(pair, shape->aspect);
+            return sum / static_cast<double>(read.size()) - limbs_.ends_within_mm / 2;
+        };
+        auto lines = edge_lines(std::min(usual_plainness(), median(std::move(plainness))));
         lines.push_back({tr_later("scatter along the rope"), scatter_mm_ / std::sqrt(2.0)});
         // Flattening and swelling move both edges alike: where one moved less, it may be the one misplaced.
-        lines.push_back({tr_later("edges that moved unequally"),
-                         unequal_mm(edges_moved(limbs_, where.from, where.to)) / std::sqrt(12.0)});
+        lines.push_back({tr_later("edges that moved unequally"), unequal_mm(shape->moved) / std::sqrt(12.0)});
+        lines.push_back({tr_later("flattened or swollen"), shape->width_u_mm});
         lines.push_back(
-            {tr_later("flattened or swollen"), std::abs(flat_mm - round_mm) / 2 / std::sqrt(3.0)});
-        lines.push_back(
-            {tr_later("height of the changed stretch"), baseline_mm_ * height_u / camera_height()});
-        out.readings.push_back(propagation_.reading(
-            Measurand::local_width,
-            [&, pair](const View& view) { return factor * Ruler(view, level_).diameter_mm(pair); },
-            std::move(lines), outline(where, limbs_.sound.left, limbs_.sound.right)));
+            {tr_later("card and rope not on one plane"), value(fit_.view) * plane_u_mm / camera_height()});
+        Reading reading = propagation_.reading(Measurand::local_width, value, std::move(lines),
+                                               outline(where, limbs_.sound.left, limbs_.sound.right));
+        // What differs by no more than its own doubt may as well be misplaced edges.
+        if (std::abs(reading.value - baseline_mm_) < reading.U)
+            out.remarks.push_back(with_place(edges_differ, where));
+        else
+            out.readings.push_back(std::move(reading));
     }
 
-    // Of an ellipse as large as the sound rope, its long axis on the bench, that shows a breadth of round_mm
-    // square to the line of sight: breadth^2 = width^2 cos^2 + height^2 sin^2 of the slant, and width x
-    // height = sound width^2.
-    [[nodiscard]] double flattened_width_mm(double round_mm, const PixelPair& pair) const {
+    // A run of stations that plainly differ in width, with those to either side up to where the width comes
+    // back to the sound rope's: under a slanting line of sight a flattened stretch shows little of its
+    // breadth.
+    //   widths_mm   of the pairs
+    [[nodiscard]] Run widened(Run run, const std::vector<LimbPair>& pairs,
+                              const std::vector<double>& widths_mm) const {
+        constexpr double back = 0.25;  // of the most that it differs by
+        double most = 0.0;
+        for (std::size_t i = 0; i < pairs.size(); ++i)
+            if (pairs[i].station >= run.from && pairs[i].station < run.to &&
+                std::abs(widths_mm[i] - baseline_mm_) > std::abs(most))
+                most = widths_mm[i] - baseline_mm_;
+        const auto differs = [&](std::size_t i) { return (widths_mm[i] - baseline_mm_) / most > back; };
+        const auto first = std::find_if(pairs.begin(), pairs.end(),
+                                        [&](const LimbPair& p) { return p.station >= run.from; });
+        for (auto i = static_cast<std::size_t>(first - pairs.begin()); i-- > 0 && differs(i);)
+            run.from = pairs[i].station;
+        for (auto i = static_cast<std::size_t>(first - pairs.begin()); i < pairs.size(); ++i) {
+            if (pairs[i].station < run.to) continue;
+            if (!differs(i)) break;
+            run.to = pairs[i].station + 1;
+        }
+        return run;
+    }
+
+    // From one placed width of a run to the next.
+    [[nodiscard]] double longest_gap_mm(const Run& run, const std::vector<PlacedWidth>& placed) const {
+        std::size_t last = run.from, longest = 0;
+        for (const PlacedWidth& w : placed)
+            if (w.station >= run.from && w.station < run.to) {
+                longest = std::max(longest, w.station - last);
+                last = w.station;
+            }
+        return static_cast<double>(longest) * station_mm();
+    }
+
+    // Of a stretch, as it is seen over some of its stations. Empty where too little of the rope beside it is
+    // in the picture.
+    [[nodiscard]] std::optional<ChangedShape> shape_of(const Run& stretch, const Run& over) const {
+        auto moved = edges_moved(limbs_, stretch, over);
+        const std::size_t middle = (over.from + over.to) / 2;
+        const PixelPair pair = pixels(middle, limbs_.sound.left[middle], limbs_.sound.right[middle]);
         const auto left = fit_.view.bench_from_picture(pair.left_px),
                    right = fit_.view.bench_from_picture(pair.right_px);
-        if (!left || !right) return round_mm;
-        const cv::Point3d camera = fit_.view.camera_in_bench();
-        const cv::Point2d across = (*right - *left) / cv::norm(*right - *left);
-        const double tangent =
-            (cv::Point2d(camera.x, camera.y) - (*left + *right) / 2).dot(across) / camera.z;
-        const double cos2 = 1 / (1 + tangent * tangent), sin2 = 1 - cos2;
-        const double breadth2 = round_mm * round_mm, sound4 = std::pow(baseline_mm_, 4);
-        // cos2 w^4 - breadth2 w^2 + sin2 sound4 = 0, the larger root.
-        const double root = std::sqrt(std::max(0.0, breadth2 * breadth2 - 4 * cos2 * sin2 * sound4));
-        return std::sqrt((breadth2 + root) / (2 * cos2));
+        if (moved.empty() || !left || !right) return std::nullopt;
+        return changed_shape({*left, *right, fit_.view.camera_in_bench(), level_, baseline_mm_,
+                              std::move(moved), scatter_mm_});
     }
 
     void fill_profile(RopeFindings& out) const {
@@ -703,6 +768,9 @@ class RopeMeasurement {
         out.profile = std::move(profile);
     }
 
+    static constexpr const char* edges_differ = tr_later(
+        "one edge of the rope runs otherwise than the other over a stretch: look and feel there; "
+        "along the rope");
     // The card lies on the bench with its own thickness, and a rope presses into a soft bench.
     static constexpr double plane_u_mm = 0.3;
     static constexpr std::size_t beside_fray = 25;   // stations where fibres still hide the sound edge

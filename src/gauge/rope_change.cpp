@@ -13,10 +13,10 @@ namespace {
 constexpr std::size_t clear = 4;  // stations beside the stretch where it passes into the sound rope
 constexpr std::size_t least_beside = 20, usual_beside = 30;
 
-// The mean distance across, to the right, of the edge over the stretch from the polynomial beside it.
-double moved_right(const RopeLimbs& limbs, const std::vector<double>& edge_mm, std::size_t from,
-                   std::size_t to, const std::vector<std::size_t>& beside, int terms) {
-    const auto row = limbs.light.row[(from + to) / 2];
+// The mean distance across, to the right, of the edge over some stations from the polynomial beside them.
+double moved_right(const RopeLimbs& limbs, const std::vector<double>& edge_mm, Run over,
+                   const std::vector<std::size_t>& beside, int terms) {
+    const auto row = limbs.light.row[(over.from + over.to) / 2];
     const auto line_row = static_cast<std::size_t>(std::lround(row));
     const cv::Point2d middle = limbs.strip.bench_mm(row, 0.0), along = limbs.strip.line.along[line_row],
                       across = limbs.strip.line.across(line_row);
@@ -34,17 +34,18 @@ double moved_right(const RopeLimbs& limbs, const std::vector<double>& edge_mm, s
     }
     cv::solve(powers, values, course, cv::DECOMP_SVD);
     double sum = 0.0;
-    for (std::size_t s = from; s < to; ++s) {
+    for (std::size_t s = over.from; s < over.to; ++s) {
         const cv::Point2d p = place(s);
         sum += p.y;
         for (int k = 0; k < terms; ++k) sum -= course.at<double>(k) * std::pow(p.x, k);
     }
-    return sum / static_cast<double>(to - from);
+    return sum / static_cast<double>(over.to - over.from);
 }
 
 }  // namespace
 
-std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, std::size_t to) {
+std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, Run stretch, Run over) {
+    const auto [from, to] = stretch;
     const std::size_t stations = limbs.sound.left.size(), reach = std::max(usual_beside, to - from) + clear;
     if (from < least_beside + clear || to + least_beside + clear > stations) return {};
     std::vector<std::size_t> beside;
@@ -52,8 +53,8 @@ std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, st
     for (std::size_t s = to + clear; s < std::min(stations, to + reach); ++s) beside.push_back(s);
     std::vector<EdgesMoved> moved;
     for (const int terms : {3, 4, 5})
-        moved.push_back({-moved_right(limbs, limbs.sound.left, from, to, beside, terms),
-                         moved_right(limbs, limbs.sound.right, from, to, beside, terms)});
+        moved.push_back({-moved_right(limbs, limbs.sound.left, over, beside, terms),
+                         moved_right(limbs, limbs.sound.right, over, beside, terms)});
     return moved;
 }
 

@@ -18,10 +18,16 @@ struct EdgesMoved {
     double right_mm = 0.0;
 };
 
-// Stations [from, to). Each edge is expected on the parabola, the cubic and the quartic through that edge
-// beside the stretch, over as much rope again on either side: one entry for each. Empty where the picture
-// shows too little rope on one side.
-[[nodiscard]] std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, std::size_t from, std::size_t to);
+// A run of stations [from, to).
+struct Run {
+    std::size_t from = 0;
+    std::size_t to = 0;
+};
+
+// Over the stations `over`, which lie in the stretch. Each edge is expected on the parabola, the cubic and
+// the quartic through that edge beside the stretch, over as much rope again on either side: one entry for
+// each. Empty where the picture shows too little rope on one side.
+[[nodiscard]] std::vector<EdgesMoved> edges_moved(const RopeLimbs& limbs, Run stretch, Run over);
 
 // Whether one edge moved and the other hardly did. Where the three do not agree on it, or the edges do not
 // amount to the change of width, the rope bends too much to tell.

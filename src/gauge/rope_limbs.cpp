@@ -6,6 +6,7 @@
 #include <limits>
 #include <opencv2/core.hpp>
 
+#include "gauge/bench_within.h"
 #include "gauge/limb_fit.h"
 #include "gauge/quantile.h"
 
@@ -204,6 +205,17 @@ std::optional<RopeLimbs> find_limbs(const cv::Mat& bgr, const ReducedPicture& re
             if (!std::isnan(smooth_left[s])) left[s] = smooth_left[s];
             if (!std::isnan(smooth_right[s])) right[s] = smooth_right[s];
         }
+    }
+    const auto bench = bench_within(limbs.strip, limbs.light, limbs.pairs);
+    std::vector<LimbPair> of_rope;
+    for (std::size_t i = 0; i < limbs.pairs.size(); ++i)
+        if (!bench[i]) of_rope.push_back(limbs.pairs[i]);
+    limbs.pairs = std::move(of_rope);
+    for (const bool of_left : {true, false}) {
+        const auto ends = bench_ends_within_mm(limbs.strip, limbs.light, limbs.pairs, of_left);
+        // As far as blur may have moved where the looks are equal, that of colour above all.
+        const double usual = limbs.blur_mm + 0.05;
+        if (ends && std::abs(*ends) > usual) limbs.ends_within_mm += *ends - std::copysign(usual, *ends);
     }
     constexpr std::size_t least_pairs = 10;
     if (limbs.pairs.size() < least_pairs) return std::nullopt;

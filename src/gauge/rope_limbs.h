@@ -26,6 +26,9 @@ struct RopeLimbs {
     std::vector<LimbPair> pairs;  // every third station where both limbs are plain; outliers taken out
     SoundEdges sound;             // every station: limbs where plain, else carried over from the neighbours
     double blur_mm = 0.0;         // of the lens, at the rope
+    // How far within its limbs, both together, the rope may end rather than at them (bench_within.h), where a
+    // shadow at its foot was taken for rope; negative where it may end outside.
+    double ends_within_mm = 0.0;
 };
 
 // Follows the track's edges in the reduced picture to straighten the centre line, unrolls the full picture

@@ -24,14 +24,25 @@ Triangle triangle_across(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d 
 }  // namespace
 
 double diameter_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
-    const Triangle t = triangle_across(left_mm, right_mm, camera);
-    return 2 * t.height_mm * t.base_mm / (t.base_mm + t.left_side_mm + t.right_side_mm);
+    return ellipse_on_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
 }
 
 double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
-    const Triangle t = triangle_across(left_mm, right_mm, camera);
-    const double centre_from_left = t.base_mm * t.left_side_mm / (t.left_side_mm + t.right_side_mm);
-    return 2 * centre_from_left * t.height_mm / t.left_side_mm;
+    return ellipse_about_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
+}
+
+SightedEllipse ellipse_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera,
+                                   double aspect) {
+    const Triangle t = triangle_across(left_mm, right_mm, {camera.x, camera.y, camera.z * aspect});
+    return {2 * t.height_mm * t.base_mm / (t.base_mm + t.left_side_mm + t.right_side_mm),
+            (t.base_mm + t.left_side_mm - t.right_side_mm) / 2};
+}
+
+SightedEllipse ellipse_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera,
+                                      double aspect) {
+    const Triangle t = triangle_across(left_mm, right_mm, {camera.x, camera.y, camera.z * aspect});
+    const double foot_mm = t.base_mm * t.left_side_mm / (t.left_side_mm + t.right_side_mm);
+    return {2 * foot_mm * t.height_mm / t.left_side_mm, foot_mm};
 }
 
 cv::Point2d raised(cv::Point2d plane_mm, double height_mm, cv::Point3d camera) {

@@ -24,6 +24,18 @@ namespace frayhold::gauge {
 // plane, on the bisector of the two rays.
 [[nodiscard]] double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera);
 
+// A flattened item: an ellipse across its axis, its long axis along the plane. Heights enlarged by its
+// aspect, the camera's with them, make it a circle between the same two rays, and leave the plane as it is.
+struct SightedEllipse {
+    double width_mm = 0.0;  // its long axis
+    double foot_mm = 0.0;   // from left_mm towards right_mm to below its middle
+};
+// aspect: width over height; 1 is round.
+[[nodiscard]] SightedEllipse ellipse_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm,
+                                                 cv::Point3d camera, double aspect);
+[[nodiscard]] SightedEllipse ellipse_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm,
+                                                    cv::Point3d camera, double aspect);
+
 // A point seen at plane_mm on the reference plane stands really on the plane `height_mm` above it: where.
 [[nodiscard]] cv::Point2d raised(cv::Point2d plane_mm, double height_mm, cv::Point3d camera);
 

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "gauge/card_scene.h"
+#include "gauge/measured.h"
 
 namespace frayhold::gauge {
 namespace {
@@ -100,6 +101,88 @@ TEST_CASE("A rope that turns on where core of the bench's colour hides it is met
     }
     CHECK(before > 20);
     CHECK(beyond > 10);
+}
+
+namespace {
+
+// A straight rope across the picture, not far from the bench's lightness.
+render::Scene rope_scene(const render::Colour& sheath, double diameter_mm) {
+    render::Scene scene = card_scene(2000, 460, 5.0, 0.4, 0.0);
+    render::Rope rope;
+    rope.sheath = sheath;
+    rope.diameter_mm = diameter_mm;
+    rope.line = render::CentreLine({-800.0, 85.0}, 0.0, {{1600.0, 0.0}});
+    scene.rope = rope;
+    return scene;
+}
+
+std::optional<Track> rope_found(const render::Scene& scene) {
+    return find_item(reduced_picture(render::render(scene).bgr), true_view(scene.view, *scene.card),
+                     {Subject::rope, std::nullopt});
+}
+
+double farthest_from_rope_mm(const Track& track, const render::Rope& rope) {
+    double farthest = 0.0;
+    for (const cv::Point2d& at : track.centre_mm) {
+        const render::Vec2 on_bench{at.x - id1_width_mm / 2, id1_height_mm / 2 - at.y};
+        farthest = std::max(farthest, std::abs(rope.line.foot(on_bench).q));
+    }
+    return farthest;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "A matt painted rod that stands out from the bench more plainly than the rope is not taken for it") {
+    render::Scene scene = rope_scene({0.19F, 0.20F, 0.195F}, 10.0);
+    render::Solid rod;
+    rod.bars.push_back({{-140.0, -85.0, 5.0}, {60.0, -85.0, 5.0}, 5.0});
+    rod.colour = {0.45F, 0.03F, 0.02F};
+    rod.texture = 0.01;
+    rod.gloss = 0.02;
+    scene.solids.push_back(rod);
+    const auto track = rope_found(scene);
+    REQUIRE(track);
+    CHECK(farthest_from_rope_mm(*track, *scene.rope) < 5.0);
+}
+
+TEST_CASE(
+    "A ring as rough as a rope, cut off by the picture, is not taken for it: it comes round upon itself") {
+    render::Scene scene = rope_scene({0.19F, 0.20F, 0.195F}, 10.0);
+    scene.light.towards = {0.6, 0.06, 0.8};
+    render::Solid ring;
+    // Two straight sides and two half circles.
+    constexpr double radius_mm = 5.0, half_side_mm = 35.0, turn_mm = 22.0,
+                     degree = 3.14159265358979323846 / 180;
+    const auto corner = [](int i) {
+        const bool first = i % 32 < 16;
+        const double turn = 12 * degree * (first ? i % 32 : i % 32 - 1),
+                     side = first ? half_side_mm : -half_side_mm;
+        return render::Vec3{-90.0 + turn_mm * std::cos(turn), -298.0 + side + turn_mm * std::sin(turn),
+                            radius_mm};
+    };
+    for (int i = 0; i < 32; ++i) ring.bars.push_back({corner(i), corner(i + 1), radius_mm});
+    ring.blend_mm = 0.2;
+    ring.colour = {0.35F, 0.05F, 0.03F};
+    ring.gloss = 0.9;
+    ring.texture = 0.3;
+    scene.solids.push_back(ring);
+    const auto track = rope_found(scene);
+    REQUIRE(track);
+    CHECK(farthest_from_rope_mm(*track, *scene.rope) < 5.0);
+}
+
+TEST_CASE("A grey rope and its shadow on grey concrete are not measured as one") {
+    render::Scene scene = rope_scene({0.27F, 0.275F, 0.254F}, 8.5);
+    scene.bench.sort = render::BenchSort::concrete;
+    scene.bench.light = {0.54F, 0.50F, 0.43F};
+    scene.bench.dark = {0.16F, 0.15F, 0.13F};
+    scene.light.towards = {0.0, -0.893, 0.45};
+    scene.light.half_angle = 0.1;
+    const Report report = measured(scene);
+    const Reading* width = reading_of(report.readings, Measurand::sound_width);
+    REQUIRE(width != nullptr);
+    CHECK(std::abs(width->value - scene.rope->diameter_mm) < width->U);
 }
 
 }  // namespace frayhold::gauge

@@ -28,19 +28,19 @@ RopeLimbs bent_rope(double bend_mm, double left_mm, double right_mm) {
 
 TEST_CASE("each edge is held against where the sound rope beside the stretch leads", "[rope_change]") {
     for (const double bend_mm : {200.0, 1e5})
-        for (const EdgesMoved& moved : edges_moved(bent_rope(bend_mm, 0.8, -0.3), from, to)) {
+        for (const EdgesMoved& moved : edges_moved(bent_rope(bend_mm, 0.8, -0.3), {from, to}, {from, to})) {
             CHECK(std::abs(moved.left_mm - 0.8) < 0.25);
             CHECK(std::abs(moved.right_mm + 0.3) < 0.25);
         }
-    const auto straight = edges_moved(bent_rope(1e5, 0.8, -0.3), from, to);
+    const auto straight = edges_moved(bent_rope(1e5, 0.8, -0.3), {from, to}, {from, to});
     REQUIRE(straight.size() == 3);
     CHECK(std::abs(unequal_mm(straight) - 1.1) < 0.05);
 }
 
 TEST_CASE("where too little rope is in the picture beside the stretch nothing is told", "[rope_change]") {
     const RopeLimbs rope = bent_rope(1e5, 0.8, 0.8);
-    CHECK(edges_moved(rope, 10, 30).empty());
-    CHECK(edges_moved(rope, 170, 190).empty());
+    CHECK(edges_moved(rope, {10, 30}, {10, 30}).empty());
+    CHECK(edges_moved(rope, {170, 190}, {170, 190}).empty());
     CHECK(unequal_mm({}) == 0.0);
 }
 

@@ -90,6 +90,21 @@ TEST_CASE("A worked number: the bench reads 11 mm as 11.154") {
     CHECK(diameter_about_plane_mm({-level, 0}, {level, 0}, {0, 0, 400}) == Approx(11.0).epsilon(1e-12));
 }
 
+// Seen from far off at 45 degrees, an ellipse of half axes a and b shows sqrt(a^2 + b^2) to either side of
+// the line of sight through its middle, which meets the bench b aside of its foot; on the bench sqrt(2) as
+// much.
+TEST_CASE("A flattened item's width and foot come back from edges of sight") {
+    constexpr double a = 6.0, b = 4.0, far = 1e7;
+    const double breadth = std::sqrt(a * a + b * b);
+    // From the right, so that the middle is seen to the left of the foot.
+    const auto seen = ellipse_on_plane_mm({-b - breadth, 0}, {-b + breadth, 0}, {far, 0, far}, a / b);
+    CHECK(seen.width_mm == Approx(2 * a).epsilon(1e-5));
+    CHECK(seen.foot_mm == Approx(b + breadth).epsilon(1e-5));
+    const auto about = ellipse_about_plane_mm({-breadth, 0}, {breadth, 0}, {far, 0, far}, a / b);
+    CHECK(about.width_mm == Approx(2 * a).epsilon(1e-5));
+    CHECK(about.foot_mm == Approx(breadth).epsilon(1e-5));
+}
+
 TEST_CASE("A raised point is found below where its line of sight meets the plane") {
     const cv::Point3d camera(100, -50, 400), real(30, 60, 11);
     const cv::Point3d hit = camera + (real - camera) * (camera.z / (camera.z - real.z));
