@@ -671,8 +671,11 @@ class RopeMeasurement {
         }
         const auto shape = shape_of(whole(where), over);
         if (read.empty() || !shape) return;
-        // Where no limbs were placed for longer than the rope is thick, it may be wider still.
-        if (longest_gap_mm(whole(where), placed) > baseline_mm_) {
+        // Where no limbs were placed about the widest for half as long again as the rope is thick, it may be
+        // wider still.
+        constexpr double longest_unseen = 1.5;
+        if (longest_gap_mm(whole(where), placed, std::abs(smooth[*at] - baseline_mm_) / 2) >
+            longest_unseen * baseline_mm_) {
             out.remarks.push_back(with_place(edges_differ, where));
             return;
         }
@@ -722,14 +725,17 @@ class RopeMeasurement {
         return run;
     }
 
-    // From one placed width of a run to the next.
-    [[nodiscard]] double longest_gap_mm(const Run& run, const std::vector<PlacedWidth>& placed) const {
-        std::size_t last = run.from, longest = 0;
-        for (const PlacedWidth& w : placed)
-            if (w.station >= run.from && w.station < run.to) {
-                longest = std::max(longest, w.station - last);
-                last = w.station;
-            }
+    // From one placed width of a run to the next, where both differ so much from the sound width.
+    [[nodiscard]] double longest_gap_mm(const Run& run, const std::vector<PlacedWidth>& placed,
+                                        double differ_mm) const {
+        std::size_t longest = 0;
+        const PlacedWidth* before = nullptr;
+        for (const PlacedWidth& w : placed) {
+            const bool counts = w.station >= run.from && w.station < run.to &&
+                                std::abs(w.width_mm - baseline_mm_) > differ_mm;
+            if (counts && before != nullptr) longest = std::max(longest, w.station - before->station);
+            before = counts ? &w : nullptr;
+        }
         return static_cast<double>(longest) * station_mm();
     }
 
