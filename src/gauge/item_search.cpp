@@ -610,15 +610,20 @@ bool leads_onto_card(cv::Point2d end_mm, double angle) {
     return false;
 }
 
+constexpr std::array both_sides{-1.0, 1.0};
+
 // Whether a band ends well within the picture, neither cut off by its border nor by the card.
 bool ends_in_sight(const ReducedPicture& reduced, const View& view, cv::Point2d end_mm, double angle,
                    double width_mm) {
     if (leads_onto_card(end_mm, angle)) return false;
-    // Nearer than this to the border the bench beside the next step is no longer seen.
-    const double room_px = (0.5 * width_mm + 4 * track_step_mm) / view.mm_per_px(end_mm);
-    const cv::Point2d px = view.picture_from_bench(end_mm);
-    const double width_px = reduced.bgr.cols * reduced.factor, height_px = reduced.bgr.rows * reduced.factor;
-    return std::min({px.x, px.y, width_px - px.x, height_px - px.y}) > room_px;
+    // All that the next place is judged by must be in the picture.
+    constexpr double ahead_mm = track_step_mm + 6.0, beside_mm = 3.5;
+    const cv::Point2d along(std::cos(angle), std::sin(angle)), across(-along.y, along.x);
+    const cv::Rect2d picture(0, 0, reduced.bgr.cols * reduced.factor, reduced.bgr.rows * reduced.factor);
+    return std::all_of(std::begin(both_sides), std::end(both_sides), [&](double side) {
+        return picture.contains(view.picture_from_bench(end_mm + along * ahead_mm +
+                                                        across * (side * (0.5 * width_mm + beside_mm))));
+    });
 }
 
 }  // namespace

@@ -58,6 +58,17 @@ TEST_CASE("What runs out of the picture is the item, not a rule that ends within
     check_is_webbing(found(scene));
 }
 
+TEST_CASE("A rule that ends near the picture's border ends in sight all the same") {
+    render::SceneChoice choice;
+    choice.width_px = 2016;
+    choice.height_px = 1512;
+    choice.framing = render::Framing::card_sixth;
+    const render::Scene scene = render::random_scene(4800009, render::SceneKind::webbing, choice);
+    const auto track = found(scene);
+    REQUIRE(track);
+    CHECK(track->width_mm == Approx(scene.webbing->width_mm).margin(6.0));
+}
+
 TEST_CASE("Many plain places along plainer things leave the item to be looked at") {
     render::Scene scene = webbing_scene();
     scene.flats.push_back(rule(-70.0));
