@@ -241,6 +241,18 @@ std::vector<Traced> traces_of(const Border& border, double cell_mm) {
     return traces;
 }
 
+// How deep the weave itself is traced along an edge: where the floats of its yarns end at the edge, grooves
+// come again every few millimetres, alike, and pass for shaded bench. 0 where traces are few.
+double weave_depth(const std::vector<Traced>& traces, double edge_mm) {
+    constexpr double most_apart_mm = 25.0;
+    constexpr std::size_t least = 6;
+    if (traces.size() < least || most_apart_mm * static_cast<double>(traces.size()) < edge_mm) return 0.0;
+    std::vector<double> depths;
+    for (const Traced& traced : traces) depths.push_back(traced.deepest);
+    constexpr double most = 0.75;
+    return quantile(depths, most);
+}
+
 // How deep what is no plain webbing leads on from the deepest of what was traced.
 int mark_from_deepest(const cv::Mat& ratio, const Border& border, const Traced& traced) {
     int from = traced.to, to = traced.from;
@@ -287,6 +299,16 @@ Plainness bench_shows(const WebCells& cells, const cv::Mat& ratio, const Border&
         mouth_gain < -plain * mouth_area)
         return Plainness::none;
     return mouth_gain < plain * mouth_area ? Plainness::doubtful : Plainness::plain;
+}
+
+// The depth down to which a nick is open by a cell or more; empty where less than two depths beyond tell that
+// it is not.
+std::optional<double> last_open(const std::vector<double>& depths, const std::vector<double>& lengths) {
+    constexpr double open = 1.0;
+    constexpr std::ptrdiff_t beyond = 2;
+    const auto last = std::find_if(lengths.rbegin(), lengths.rend(), [](double l) { return l >= open; });
+    if (last == lengths.rend() || last - lengths.rbegin() < beyond) return std::nullopt;
+    return depths[static_cast<std::size_t>(lengths.rend() - last) - 1];
 }
 
 // From the length at each depth the straight line through them: depth where it comes to nothing, length at
@@ -362,6 +384,16 @@ std::optional<WebNick> nick_between(const WebCells& cells, const WebSide& side, 
         wedge.depth += on / 2;
         closes_u = std::hypot(closes_u, on / std::sqrt(12.0));
     }
+    // Where bench is last seen, and told from webbing beyond, the cut closes about as soon as a wedge does
+    // that is open there by less than a cell: pale torn ends, which look like bench in part, make its sides
+    // lead on farther. Either is as likely.
+    if (const auto last = last_open(depths, lengths)) {
+        const double sooner = wedge.depth - (*last + 0.5 + 1 / narrowing);
+        if (sooner > 0) {
+            wedge.depth -= sooner / 2;
+            closes_u = std::hypot(closes_u, sooner / std::sqrt(12.0));
+        }
+    }
     // Where each side lies in its blur, and what may be the face of one or the shadow beside it.
     const double sides_u = std::hypot(std::sqrt(2.0) * sides.place_u_mm / cells.cell_mm,
                                       median(std::move(faces)) / std::sqrt(12.0));
@@ -398,11 +430,14 @@ NickSearch find_nick(const WebCells& cells, const CutSides& sides) {
         const cv::Mat ratio = bench_against_web(cells, side, deepest);
         const Border border = likeliest_border(ratio);
         const int rows = static_cast<int>(border.inward.size());
-        for (const Traced& traced : traces_of(border, cells.cell_mm)) {
+        const auto traces = traces_of(border, cells.cell_mm);
+        constexpr double deeper_than_weave_mm = 0.4;
+        const double weave = weave_depth(traces, rows * cells.cell_mm) + deeper_than_weave_mm / cells.cell_mm;
+        for (const Traced& traced : traces) {
             const Plainness plainness = bench_shows(cells, ratio, border, traced);
             if (plainness == Plainness::none) continue;
             std::optional<WebNick> nick;
-            if (plainness == Plainness::plain)
+            if (plainness == Plainness::plain && traced.deepest > weave)
                 nick = nick_between(cells, side, ratio, border, sign, sides, traced);
             // What may as well be no nick is none that was told, nor is what runs along most of the edge:
             // there the edge itself lies elsewhere, or a shadow does.

@@ -38,8 +38,8 @@ struct NickSearch {
 // each; a shadow may darken the bench). Along each row the border lies where the sum from the edge inward is
 // largest, rows tied together by a small price on every step of the border (dynamic programming). A cut
 // closes to a point finer than a pixel: its depth is that of the blurred wedge which explains best how much
-// bench each cell shows (webbing_opening.h). Not read is what may as well be no nick, glare, and what runs
-// along most of the edge.
+// bench each cell shows (webbing_opening.h). Not read is what may as well be no nick, what is hardly
+// deeper than grooves of the weave that come again all along the edge, glare, and what runs along most of it.
 [[nodiscard]] NickSearch find_nick(const WebCells& cells, const CutSides& sides);
 
 }  // namespace frayhold::gauge

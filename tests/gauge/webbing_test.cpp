@@ -187,6 +187,53 @@ TEST_CASE("a cut whose mouth looks like webbing is spoken of, not passed over") 
     CHECK_FALSE(search.deepest);
 }
 
+TEST_CASE("grooves of the weave that come again all along an edge are no nicks, a cut among them is") {
+    const bool has_cut = GENERATE(false, true);
+    // Where floats of the yarns end: as dark as bench in shadow.
+    const WebCells cells = web_cells(painted(
+        [&](Strip& strip) {
+            constexpr double apart_mm = 4.0, length_mm = 0.9, depth_mm = 1.1;
+            const auto column = [&](double depth) {
+                return static_cast<int>(std::lround(strip.column_at(half_width_mm - depth)));
+            };
+            for (double at_mm = 4.0; at_mm < 198.0; at_mm += apart_mm) {
+                const int row = static_cast<int>(at_mm / mm_per_px),
+                          half = static_cast<int>(length_mm / mm_per_px / 2);
+                const std::vector<cv::Point> groove{
+                    {column(0.0), row - half}, {column(depth_mm), row}, {column(0.0), row + half}};
+                cv::fillConvexPoly(strip.bgr, groove, {96, 112, 104});
+            }
+            if (has_cut) cut(strip, 1.0, 90.0, 5.0, 4.0);
+        },
+        {215, 222, 224}));
+    const NickSearch search = find_nick(cells, from_above);
+    CHECK_FALSE(search.can_tell);
+    REQUIRE(search.deepest.has_value() == has_cut);
+    if (!has_cut) return;
+    CHECK(search.others == 0);
+    CHECK(search.deepest->depth_mm == Approx(4.0).margin(0.5));
+}
+
+TEST_CASE("where bench is seen to end, a cut closes about there, though its sides lead on") {
+    // Blunt: as wide as pale torn ends that pass for bench make it.
+    constexpr double depth = 4.0;
+    const WebCells cells = web_cells(painted([](Strip& strip) {
+        const auto point = [&](double along_mm, double depth_mm) {
+            return cv::Point(static_cast<int>(std::lround(strip.column_at(half_width_mm - depth_mm))),
+                             static_cast<int>(std::lround((90.0 + along_mm) / mm_per_px)));
+        };
+        const std::vector<cv::Point> blunt{point(-3.0, 0.0), point(-0.6, depth), point(0.6, depth),
+                                           point(3.0, 0.0)};
+        cv::fillConvexPoly(strip.bgr, blunt, bench_colour);
+    }));
+    const NickSearch search = find_nick(cells, from_above);
+    REQUIRE(search.deepest);
+    const WebNick& nick = *search.deepest;
+    CAPTURE(nick.depth_mm, nick.depth_u_mm);
+    constexpr double a_cell = 0.3;
+    CHECK(nick.depth_mm - 2 * nick.depth_u_mm < depth + a_cell);
+}
+
 TEST_CASE("where a dark line leads on from a cut, the cut may go on as far") {
     const double line_to = GENERATE(0.0, 7.0);
     const WebCells cells = web_cells(painted([&](Strip& strip) {
