@@ -258,12 +258,17 @@ std::vector<double> like_webbing(const ColumnLooks& looks, const std::vector<std
     return like;
 }
 
+struct OutermostEdge {
+    double at_mm = 0.0;
+    bool told = false;  // hue or roughness tell bench from webbing there
+};
+
 // Webbing has stripes, and a stripe's border is as straight as the edge; so is a shadow's. The edge on one
 // side is where the outermost columns unlike the bench end, half-way down from the plainest just within, or
 // where those end that look as the webbing between its stripes does. It lies inside the border found only if
 // what is between them is like the bench, as a shadow is: else that is webbing much like the bench. Distances
 // are outward.
-double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
+OutermostEdge outermost_edge(const Strip& strip, const ColumnLooks& looks, double found_mm, double side) {
     constexpr double plain = 2.5, most_inward_mm = 2.5, blur_reach_mm = 0.7;
     const auto bench_columns = bench_beside(strip, found_mm, side);
     const auto unlike = unlike_bench(looks, bench_columns);
@@ -295,19 +300,44 @@ double outermost_edge(const Strip& strip, const ColumnLooks& looks, double found
             if (like[column(u)] < 0.5) return false;
         return true;
     };
-    double t = found_mm + most_margin_mm;
-    while (t > found_mm - most_inward_mm && at(t) < enough && !woven(t)) t -= strip.mm_per_px;
-    if (!woven(t)) {
+    const auto plainest_within = [&](double outward_mm) {
         double most = 0.0;
-        for (double u = t; u > t - blur_reach_mm; u -= strip.mm_per_px) most = std::max(most, at(u));
+        for (double u = outward_mm; u > outward_mm - blur_reach_mm; u -= strip.mm_per_px)
+            most = std::max(most, at(u));
+        return most;
+    };
+    // A shadow so deep that it passes for webbing grows so slowly; the border is beyond it.
+    constexpr double slow_mm = 0.8, slow = 1.0 / 3, far_plainer = 2.0;
+    double t = found_mm + most_margin_mm, least = enough;
+    for (; t > found_mm - most_inward_mm && !woven(t); t -= strip.mm_per_px) {
+        if (at(t) < least) continue;
+        const double here = plainest_within(t);
+        if (here > much_the_same * usual || at(t + slow_mm) < slow * here) break;
+        least = far_plainer * here;
+    }
+    if (!woven(t)) {
+        double most = plainest_within(t);
+        // A stripe may begin there, of a far stronger colour than the webbing outside it.
+        most = std::min(most, usual);
         while (t > found_mm - most_inward_mm && at(t) < most / 2) t -= strip.mm_per_px;
     }
-    if (t <= found_mm - most_inward_mm) return found_mm;
+    const bool told = !like.empty();
+    if (t <= found_mm - most_inward_mm) return {found_mm, told};
     constexpr double much_inward_mm = 0.7, somewhat_unlike = 1.5;
     if (t < found_mm - much_inward_mm &&
         (like.empty() ? at(found_mm - much_inward_mm) > somewhat_unlike : woven(found_mm - much_inward_mm)))
-        return found_mm;
-    return t + strip.mm_per_px / 2;
+        return {found_mm, told};
+    return {t + strip.mm_per_px / 2, told};
+}
+
+// Halfway up webbing, where its edges of sight lie, how much less the line of sight carries things aside on
+// the bench plane than on its upper side.
+double sight_lean_mm(const Strip& strip, const View& view) {
+    constexpr double half_thickness_mm = 1.125;
+    const double middle = strip.bgr.rows / 2.0;
+    const cv::Point2d here = strip.bench_mm(middle, 0.0), across = strip.bench_mm(middle, 1.0) - here;
+    const cv::Point3d camera = view.camera_in_bench();
+    return half_thickness_mm * (cv::Point2d(camera.x, camera.y) - here).dot(across) / camera.z;
 }
 
 struct Straightened {
@@ -359,8 +389,8 @@ std::optional<Straightened> straighten(const ReducedPicture& reduced, const View
         const Strip straight = unrolled(middle_mm, smoothing, 0.5 * *width + room_mm);
         const StationLight straight_light = station_light(straight);
         const ColumnLooks looks = column_looks(straight, straight_light);
-        out = between(straight, straight_light, outermost_edge(straight, looks, *width / 2, -1.0),
-                      outermost_edge(straight, looks, *width / 2, 1.0));
+        out = between(straight, straight_light, outermost_edge(straight, looks, *width / 2, -1.0).at_mm,
+                      outermost_edge(straight, looks, *width / 2, 1.0).at_mm);
         // What was followed were the edges, not stripes.
         constexpr double stripe_mm = 1.4;
         if (out.width_mm < *width + stripe_mm) break;
@@ -430,7 +460,9 @@ constexpr double stripe_mm = 0.7;  // a border so much farther out is another on
 Borders outermost_borders(const Strip& strip, const StationLight& light, double width_mm) {
     const ColumnLooks looks = column_looks(strip, light);
     const double half_mm = width_mm / 2;
-    Borders borders{outermost_edge(strip, looks, half_mm, -1.0), outermost_edge(strip, looks, half_mm, 1.0)};
+    const OutermostEdge left = outermost_edge(strip, looks, half_mm, -1.0),
+                        right = outermost_edge(strip, looks, half_mm, 1.0);
+    Borders borders{left.at_mm, right.at_mm};
     // Webbing is woven alike on both sides. Where ribs go on beyond what was found on one side only, that was
     // the outer border of a stripe there, and an edge on the other side, or one between the stripe and it:
     // the stripes' middle tells which.
@@ -457,8 +489,10 @@ Borders outermost_borders(const Strip& strip, const StationLight& light, double 
         else if (right_ribs > stripe_mm)
             mirrored(1.0, right_ribs, borders.right_mm, borders.left_mm);
     }
-    // Much narrower than what was followed: there a border within was taken for the edge.
-    return borders.width_mm() < width_mm - stripe_mm ? Borders{half_mm, half_mm} : borders;
+    // Much narrower than what was followed: there a border within was taken for the edge, unless webbing is
+    // told from bench.
+    const bool told = left.told && right.told;
+    return !told && borders.width_mm() < width_mm - stripe_mm ? Borders{half_mm, half_mm} : borders;
 }
 
 using Line = std::vector<cv::Vec3d>;
@@ -503,6 +537,7 @@ Value mean_between(const LimbFit& fit, const std::vector<Value>& values, double 
 }
 
 constexpr double clear_of_blur = 2.0, level_mm = 0.3;
+constexpr double least_sine = 0.08;  // between two hues, so that one is told from the other
 
 // The hue of light just inside and well outside an edge that lies between two places.
 cv::Vec3d web_hue(const LimbFit& fit, const Line& light, double inner_mm, double blur_mm) {
@@ -521,7 +556,7 @@ cv::Vec3d bench_hue(const LimbFit& fit, const Line& light, double outer_mm, doub
 // dark that a slight change of the bench's hue, as in shadow, would pass for it.
 std::optional<double> edge_by_hue(const LimbFit& fit, const Line& light, const cv::Vec3d& web,
                                   const cv::Vec3d& bench, double start_mm, double blur_mm) {
-    constexpr double least_sine = 0.08, least_part = 0.07;
+    constexpr double least_part = 0.07;
     const double clear_mm = clear_of_blur * blur_mm;
     const double cosine = web.dot(bench), sine2 = 1 - cosine * cosine;
     if (!(sine2 > least_sine * least_sine)) return std::nullopt;
@@ -607,17 +642,79 @@ std::optional<DarkFoot> foot_of_light(const LimbFit& fit, const Line& light, dou
     return std::nullopt;
 }
 
+// Where light falls from webbing to what is darker beside it: to the bench, or into the shadow at its foot,
+// which is darker than both. A selvedge that is lit to its very edge ends half-way down; being round, it may
+// darken before that, and end as far out as the foot of the fall.
+struct LightFall {
+    double half_mm = 0.0;  // outward
+    double foot_mm = 0.0;
+};
+
+//   from_mm   what lies within is not looked at
+std::optional<LightFall> fall_of_light(const LimbFit& fit, const Line& light, double from_mm) {
+    constexpr double bench_mm = 0.35, skin_mm = 0.3, selvedge_mm = 0.7, shadow = 0.7, lighter = 1.15,
+                     begins = 0.1, no_darker = 0.85;
+    std::vector<double> at, places, webbing;
+    for (int i = 0; i < fit.samples(); ++i) {
+        const double outward_mm = fit.outward_mm(i);
+        if (outward_mm < from_mm) continue;
+        const cv::Vec3d& v = light[static_cast<std::size_t>(i)];
+        at.push_back(v[0] + v[1] + v[2]);
+        places.push_back(outward_mm);
+        if (outward_mm < std::max(from_mm + skin_mm, -skin_mm)) webbing.push_back(at.back());
+    }
+    const auto bench_samples =
+        1 + static_cast<std::ptrdiff_t>(bench_mm / (fit.outward_mm(1) - fit.outward_mm(0)));
+    if (static_cast<std::ptrdiff_t>(at.size()) < 3 * bench_samples || webbing.empty()) return std::nullopt;
+    // Its threads, not the grooves between them, nor a dark stripe.
+    constexpr double thread = 0.75;
+    const double bench = median({at.end() - bench_samples, at.end()}), web = quantile(webbing, thread);
+    // No stripe's darkness, which begins farther within.
+    const auto first_beyond = [&](double place_mm) {
+        return at.begin() + (std::upper_bound(places.begin(), places.end(), place_mm) - places.begin());
+    };
+    const auto first = first_beyond(-selvedge_mm);
+    auto low = first_beyond(LimbFit::reach_mm) - 1;
+    const auto dips = [&](auto i) { return *i < shadow * bench && i != at.begin() && *i <= *(i - 1); };
+    while (low > first && !dips(low)) --low;
+    if (!dips(low)) {
+        if (web < lighter * bench) return std::nullopt;
+        low = at.end() - 1;
+        while (low != at.begin() && *low < bench + begins * (web - bench)) --low;
+        while (low + 1 != at.end() && *(low + 1) < *low) ++low;
+    }
+    // Up to the first crest within.
+    constexpr std::ptrdiff_t level = 2;
+    auto crest = low;
+    for (auto i = low; i != at.begin() && crest - i < level;)
+        if (*--i > *crest) crest = i;
+    // Grooves between the ribs of webbing darker than the bench look like its shadow.
+    if (*crest < lighter * *low || *crest < no_darker * bench) return std::nullopt;
+    auto half = crest;
+    while (half != low && *half > (*crest + *low) / 2) ++half;
+    const auto place_mm = [&](auto i) { return places[static_cast<std::size_t>(i - at.begin())]; };
+    if (half == crest) return std::nullopt;
+    const double part = (*(half - 1) - (*crest + *low) / 2) / (*(half - 1) - *half);
+    return LightFall{place_mm(half - 1) + part * (place_mm(half) - place_mm(half - 1)), place_mm(low)};
+}
+
 struct PlacedEdge {
     std::vector<double> at_mm;  // across the strip, NaN where it is not plain
     double doubt_mm = 0.0;      // standard uncertainty of where all windows together have it
     bool by_hue = false;
+    bool by_fall = false;
     std::optional<cv::Vec3d> web_hue;  // where the edge was by hue
     bool hue_sure = false;             // it was looked at beside the edge
+    // The webbing may go on beyond: what was placed is the border of another hue than most of the webbing is
+    // of, and the bench's hue is so much like that one that it does not tell.
+    bool at_stripe = false;
+    std::optional<double> beyond_stripe_mm;  // how far outside such a border the edge was placed
 };
 
 struct KnownHues {
-    cv::Vec3d plain_hue;               // of most of the webbing
-    std::optional<cv::Vec3d> web_hue;  // beside this edge
+    cv::Vec3d plain_hue;                     // of most of the webbing
+    std::optional<cv::Vec3d> web_hue;        // beside this edge, or of the stripe within it
+    std::optional<double> beyond_stripe_mm;  // how far outside a stripe this edge is looked for
 };
 
 // The hue of most columns between the borders.
@@ -636,92 +733,186 @@ cv::Vec3d plain_hue(const WebEdges& web, const Borders& borders) {
     return cv::normalize(cv::Vec3d(median(parts[0]), median(parts[1]), median(parts[2])));
 }
 
+constexpr double rib_u_mm = 0.1;  // a rib of the weave may pass for the edge
+
 // Places one side's edge about where it is expected. All windows together first say where it runs, then each
-// where it is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, else by
-// the limb model; then places nearly as likely are taken as equally likely (a rectangle, JCGM 100, 4.3.7).
-PlacedEdge place_edge(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm,
-                      double side, double reach_mm, const KnownHues& known) {
-    PlacedEdge edge;
-    edge.at_mm.assign(expected_mm.size(), nan);
-    std::vector<std::vector<double>> costs(expected_mm.size());
-    std::vector<Line> lights(expected_mm.size());
-    std::vector<double> costs_together(fit.places_mm().size(), 0.0);
-    Line light_together(static_cast<std::size_t>(fit.samples()));
-    double lines = 0.0;
-    const auto find_costs = [&](std::size_t s) {
-        const auto line = edge_line(web.strip, web.light.luminance_and_colour, web.light.seen, fit,
-                                    static_cast<int>(s), expected_mm, side);
-        if (!line.empty()) costs[s] = fit.costs(line);
-    };
-    constexpr std::size_t some = 3;  // windows will do to begin with
-    for (std::size_t s = web_pair_window, i = 0; s + web_pair_window < expected_mm.size();
-         s += web_pair_stride, ++i) {
-        lights[s] =
-            edge_line(web.strip, web.light.mean, web.light.seen, fit, static_cast<int>(s), expected_mm, side);
-        for (std::size_t k = 0; k < lights[s].size(); ++k) light_together[k] += lights[s][k];
-        if (i % some == 0) find_costs(s);
-        if (costs[s].empty()) continue;
-        for (std::size_t k = 0; k < costs_together.size(); ++k) costs_together[k] += costs[s][k];
-        lines += 1.0;
+// where it is there: one window alone may prefer a stripe or a shadow. By hue where that tells it, by the
+// fall of light where the webbing is lighter, else by the limb model; then places nearly as likely are taken
+// as equally likely (a rectangle, JCGM 100, 4.3.7).
+class EdgePlacing {
+  public:
+    EdgePlacing(const WebEdges& web, const LimbFit& fit, const std::vector<double>& expected_mm, double side,
+                double reach_mm, const KnownHues& known)
+        : web_(web),
+          fit_(fit),
+          expected_mm_(expected_mm),
+          side_(side),
+          reach_mm_(reach_mm),
+          known_(known),
+          lights_(expected_mm.size()),
+          light_together_(static_cast<std::size_t>(fit.samples())),
+          costs_(expected_mm.size()),
+          costs_together_(fit.places_mm().size(), 0.0) {
+        constexpr std::size_t some = 3;  // windows will do to begin with
+        for (std::size_t s = web_pair_window, i = 0; s + web_pair_window < expected_mm.size();
+             s += web_pair_stride, ++i) {
+            lights_[s] = edge_line(web.strip, web.light.mean, web.light.seen, fit, static_cast<int>(s),
+                                   expected_mm, side);
+            for (std::size_t k = 0; k < lights_[s].size(); ++k) light_together_[k] += lights_[s][k];
+            if (i % some == 0) find_costs(s);
+            if (costs_[s].empty()) continue;
+            for (std::size_t k = 0; k < costs_together_.size(); ++k) costs_together_[k] += costs_[s][k];
+            cost_lines_ += 1.0;
+        }
+        limb_mm_ = lowest(fit, costs_together_, 0.0, reach_mm);
+        if (std::isnan(limb_mm_)) limb_mm_ = lowest(fit, costs_together_, 0.0, LimbFit::reach_mm);
+        edge_.at_mm.assign(expected_mm.size(), nan);
     }
-    double limb_mm = lowest(fit, costs_together, 0.0, reach_mm);
-    if (std::isnan(limb_mm)) limb_mm = lowest(fit, costs_together, 0.0, LimbFit::reach_mm);
-    if (std::isnan(limb_mm)) return edge;
+
+    PlacedEdge placed() {
+        if (const auto hue_mm = find_hue()) {
+            follow_hue(*hue_mm, 0.0);
+            edge_.by_hue = true;
+        } else if (stripe_mm_)
+            place_beyond_stripe();
+        else
+            place_by_light();
+        return std::move(edge_);
+    }
+
+  private:
+    void find_costs(std::size_t s) {
+        const auto line = edge_line(web_.strip, web_.light.luminance_and_colour, web_.light.seen, fit_,
+                                    static_cast<int>(s), expected_mm_, side_);
+        if (!line.empty()) costs_[s] = fit_.costs(line);
+    }
+
     // From the border expected; where that lies out in the shadow, from the limb, if both agree, or from
     // further in, if there is webbing of the plain hue there and not a stripe.
-    constexpr double alike_sine = 0.15;
-    std::optional<double> hue_mm;
-    for (const double start_mm : {0.0, limb_mm, -reach_mm}) {
-        edge.web_hue = known.web_hue.value_or(web_hue(fit, light_together, start_mm, web.blur_mm));
-        hue_mm = edge_by_hue(fit, light_together, *edge.web_hue,
-                             bench_hue(fit, light_together, start_mm, web.blur_mm), start_mm, web.blur_mm);
-        edge.hue_sure = hue_mm && std::abs(*hue_mm - start_mm) < clear_of_blur * web.blur_mm;
-        if (hue_mm && start_mm == 0.0) break;
-        const bool plain = cv::norm(edge.web_hue->cross(known.plain_hue)) < alike_sine;
-        if (edge.hue_sure && (plain || start_mm == limb_mm)) break;
-        hue_mm.reset();
-    }
-    if (hue_mm) {
-        for (std::size_t s = 0; s < expected_mm.size(); ++s) {
-            if (lights[s].empty()) continue;
-            const auto here_mm =
-                edge_by_hue(fit, lights[s], *edge.web_hue, bench_hue(fit, lights[s], *hue_mm, web.blur_mm),
-                            *hue_mm, web.blur_mm);
-            if (here_mm && std::abs(*here_mm - *hue_mm) < reach_mm)
-                edge.at_mm[s] = expected_mm[s] + side * *here_mm;
+    std::optional<double> find_hue() {
+        constexpr double alike_sine = 0.15, stripe_within_mm = 0.5;
+        const double blur_mm = web_.hue_blur_mm, outmost_mm = fit_.outward_mm(fit_.samples() - 1);
+        const cv::Vec3d bare_hue =
+            cv::normalize(mean_between(fit_, light_together_, outmost_mm - 2 * level_mm, outmost_mm));
+        const bool plain_is_told = cv::norm(known_.plain_hue.cross(bare_hue)) > least_sine;
+        std::vector<double> starts{0.0, limb_mm_, -reach_mm_};
+        if (known_.beyond_stripe_mm) starts = {-*known_.beyond_stripe_mm};
+        for (const double start_mm : starts) {
+            if (std::isnan(start_mm)) continue;
+            const cv::Vec3d hue = known_.web_hue.value_or(web_hue(fit_, light_together_, start_mm, blur_mm));
+            const auto hue_mm =
+                edge_by_hue(fit_, light_together_, hue, bench_hue(fit_, light_together_, start_mm, blur_mm),
+                            start_mm, blur_mm);
+            if (!hue_mm) continue;
+            const bool sure = std::abs(*hue_mm - start_mm) < clear_of_blur * blur_mm,
+                       plain = cv::norm(hue.cross(known_.plain_hue)) < alike_sine,
+                       at_stripe = !plain && !plain_is_told;
+            // A border so far within the one that all columns show is a stripe's.
+            const bool within = at_stripe && (known_.beyond_stripe_mm || *hue_mm < -stripe_within_mm);
+            if (start_mm == 0.0 || (sure && (plain || (start_mm == limb_mm_ && !within)))) {
+                edge_.web_hue = hue;
+                edge_.hue_sure = sure;
+                edge_.at_stripe = at_stripe;
+                return hue_mm;
+            }
+            if (sure && within) {
+                stripe_mm_ = hue_mm;
+                edge_.web_hue = hue;
+            }
         }
-        edge.by_hue = true;
-        return edge;
+        return std::nullopt;
     }
+
+    // Each window's edge: so far outside where it has the border that all together have at `hue_mm`.
+    void follow_hue(double hue_mm, double beyond_mm) {
+        for (std::size_t s = 0; s < expected_mm_.size(); ++s) {
+            if (lights_[s].empty()) continue;
+            const auto here_mm =
+                edge_by_hue(fit_, lights_[s], *edge_.web_hue,
+                            bench_hue(fit_, lights_[s], hue_mm, web_.hue_blur_mm), hue_mm, web_.hue_blur_mm);
+            if (here_mm && std::abs(*here_mm - hue_mm) < reach_mm_)
+                edge_.at_mm[s] = expected_mm_[s] + side_ * (*here_mm + beyond_mm);
+        }
+    }
+
+    // What runs as the stripe's border does, so much farther out: where light falls, else anywhere up to the
+    // border expected.
+    void place_beyond_stripe() {
+        const auto fall =
+            fall_of_light(fit_, light_together_, *stripe_mm_ + clear_of_blur * web_.hue_blur_mm);
+        const double half_mm = fall ? fall->half_mm : *stripe_mm_, foot_mm = fall ? fall->foot_mm : 0.0;
+        edge_.doubt_mm = std::hypot((foot_mm - half_mm) / std::sqrt(12.0), rib_u_mm);
+        edge_.beyond_stripe_mm = (half_mm + foot_mm) / 2 - *stripe_mm_;
+        follow_hue(*stripe_mm_, *edge_.beyond_stripe_mm);
+    }
+
+    void place_by_light() {
+        const auto foot = foot_of_light(fit_, light_together_, web_.blur_mm);
+        const auto fall = foot ? std::nullopt : fall_of_light(fit_, light_together_, fit_.outward_mm(0));
+        if (fall)
+            place_at_fall(*fall);
+        else if (!std::isnan(limb_mm_))
+            place_by_limb(foot);
+    }
+
+    void place_at_fall(const LightFall& fall) {
+        // A window that has it farther aside fell for a rib.
+        constexpr double aside_mm = 0.35;
+        const double apart_mm = fall.foot_mm - fall.half_mm;
+        for (std::size_t s = 0; s < expected_mm_.size(); ++s) {
+            if (lights_[s].empty()) continue;
+            const auto here = fall_of_light(fit_, lights_[s], fit_.outward_mm(0));
+            if (here && std::abs(here->half_mm - fall.half_mm) < aside_mm)
+                edge_.at_mm[s] = expected_mm_[s] + side_ * (here->half_mm + apart_mm / 2);
+        }
+        edge_.doubt_mm = std::hypot(apart_mm / std::sqrt(12.0), rib_u_mm);
+        edge_.by_fall = true;
+    }
+
     // The border that was expected was found by all the columns look like, the limb by its shape: half-way,
-    // unless the webbing is dark.
-    const auto foot = foot_of_light(fit, light_together, web.blur_mm);
-    const double placed_mm = foot ? foot->at_mm : limb_mm / 2;
-    for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm.size(); s += web_pair_stride) {
-        if (costs[s].empty()) find_costs(s);
-        if (!costs[s].empty())
-            edge.at_mm[s] =
-                expected_mm[s] + side * (lowest(fit, costs[s], limb_mm, reach_mm) - limb_mm + placed_mm);
+    // unless the webbing is dark. A rib of the weave or the foot of the shadow may pass for the edge with the
+    // one or the other: a rectangle between them, or over a tenth where they agree.
+    void place_by_limb(const std::optional<DarkFoot>& foot) {
+        const double placed_mm = foot ? foot->at_mm : limb_mm_ / 2;
+        for (std::size_t s = web_pair_window; s + web_pair_window < expected_mm_.size();
+             s += web_pair_stride) {
+            if (costs_[s].empty()) find_costs(s);
+            if (!costs_[s].empty())
+                edge_.at_mm[s] = expected_mm_[s] + side_ * (lowest(fit_, costs_[s], limb_mm_, reach_mm_) -
+                                                            limb_mm_ + placed_mm);
+        }
+        if (foot) {
+            edge_.doubt_mm = std::hypot(foot->apart_mm / std::sqrt(12.0),
+                                        (limb_mm_ - foot->at_mm) / std::sqrt(12.0), rib_u_mm);
+            return;
+        }
+        const auto& places = fit_.places_mm();
+        const double step_mm = places[1] - places[0];
+        const auto at = static_cast<std::size_t>(std::lround((limb_mm_ - places[0]) / step_mm));
+        constexpr double nearly = 0.15;
+        const double most = costs_together_[at] + nearly * cost_lines_;
+        std::size_t low = at, high = at;
+        while (low > 0 && costs_together_[low - 1] < most) --low;
+        while (high + 1 < places.size() && costs_together_[high + 1] < most) ++high;
+        edge_.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0),
+                                    limb_mm_ / std::sqrt(12.0), rib_u_mm);
     }
-    // Without hue, a rib of the weave or the foot of the shadow may pass for the edge with the one or the
-    // other: a rectangle between them, or over a tenth where they agree.
-    constexpr double rib_u_mm = 0.1;
-    if (foot) {
-        edge.doubt_mm =
-            std::hypot(foot->apart_mm / std::sqrt(12.0), (limb_mm - foot->at_mm) / std::sqrt(12.0), rib_u_mm);
-        return edge;
-    }
-    const auto& places = fit.places_mm();
-    const double step_mm = places[1] - places[0];
-    const auto at = static_cast<std::size_t>(std::lround((limb_mm - places[0]) / step_mm));
-    constexpr double nearly = 0.15;
-    std::size_t low = at, high = at;
-    while (low > 0 && costs_together[low - 1] < costs_together[at] + nearly * lines) --low;
-    while (high + 1 < places.size() && costs_together[high + 1] < costs_together[at] + nearly * lines) ++high;
-    edge.doubt_mm = std::hypot(static_cast<double>(high - low) * step_mm / std::sqrt(12.0),
-                               limb_mm / std::sqrt(12.0), rib_u_mm);
-    return edge;
-}
+
+    const WebEdges& web_;
+    const LimbFit& fit_;
+    const std::vector<double>& expected_mm_;
+    double side_;
+    double reach_mm_;
+    const KnownHues& known_;
+    std::vector<Line> lights_;  // of each window; empty between
+    Line light_together_;
+    std::vector<std::vector<double>> costs_;  // of some windows
+    std::vector<double> costs_together_;
+    double cost_lines_ = 0.0;
+    double limb_mm_ = nan;
+    std::optional<double> stripe_mm_;  // the border of a stripe within the edge
+    PlacedEdge edge_;
+};
 
 // The line between, moved out to one side by as much as that side's own placings ask for over a long stretch:
 // in perspective the edges of sight are not quite as far apart everywhere.
@@ -733,6 +924,26 @@ std::vector<double> edge_beside(const std::vector<double>& middle, const std::ve
     std::vector<double> edge(middle.size());
     for (std::size_t s = 0; s < middle.size(); ++s) edge[s] = middle[s] + offset[s];
     return edge;
+}
+
+// Webbing is woven alike on both sides: where one edge was placed outside a stripe and the other at the
+// stripe's own border, since beyond it nothing told webbing in its own shade from shadow, that one is moved
+// out as far. On the bench plane the selvedge shows more on the side that the camera looks onto.
+void mirror_selvedge(WebEdges& web, PlacedEdge& left, PlacedEdge& right, double lean_mm) {
+    const auto move = [&](double side, PlacedEdge& here, const PlacedEdge& there, std::vector<double>& line,
+                          double WebPair::*of_pair) {
+        if (!here.at_stripe || !there.beyond_stripe_mm) return;
+        const double by_mm = *there.beyond_stripe_mm + 2 * side * lean_mm;
+        if (by_mm <= 0) return;
+        for (double& at_mm : line) at_mm += side * by_mm;
+        for (WebPair& pair : web.pairs) pair.*of_pair += side * by_mm;
+        // Both err alike, and webbing is as thick as it is, give or take a third.
+        constexpr double thickness_u = 1.0 / 3 / 1.7320508;
+        here.doubt_mm = std::hypot(std::sqrt(3.0) * there.doubt_mm, 2 * lean_mm * thickness_u);
+    };
+    move(-1.0, left, right, web.sound.left, &WebPair::left_mm);
+    move(1.0, right, left, web.sound.right, &WebPair::right_mm);
+    web.edge_doubt_mm = std::hypot(left.doubt_mm, right.doubt_mm) / std::sqrt(2.0);
 }
 
 // Numbers nearest to those that are none.
@@ -787,6 +998,8 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     // The strip's own sampling between pixels blurs a little more.
     constexpr double width_of_blur = 2.563, sampling_blur_px = 0.4;
     web.blur_mm = std::hypot(edge_width_px / width_of_blur, sampling_blur_px) * mm_per_px;
+    // JPEG and HEIC halve hue, see limb_fit.h.
+    web.hue_blur_mm = std::hypot(web.blur_mm, mm_per_px);
 
     // The selvedge is round; a stripe may begin not far within.
     constexpr double least_spacing_mm = 0.1, selvedge_radius_mm = 1.125;
@@ -803,12 +1016,20 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     PlacedEdge left_edge, right_edge;
     for (int round = 0; round < 2; ++round) {
         const double reach_mm = round == 0 ? 0.6 : 0.35;
-        if (round == 0 || left_edge.by_hue)
-            left_edge = place_edge(web, fit, left, -1.0, reach_mm,
-                                   {plain, left_edge.hue_sure ? left_edge.web_hue : std::nullopt});
-        if (round == 0 || right_edge.by_hue)
-            right_edge = place_edge(web, fit, right, 1.0, reach_mm,
-                                    {plain, right_edge.hue_sure ? right_edge.web_hue : std::nullopt});
+        const auto place = [&](double side, std::vector<double> expected_mm, PlacedEdge& edge) {
+            if (round > 0 && !edge.by_hue && !edge.by_fall && !edge.beyond_stripe_mm) return;
+            KnownHues known{plain, std::nullopt, edge.beyond_stripe_mm};
+            // The window holds the stripe too.
+            constexpr double most_beyond_mm = 0.6;
+            if (edge.beyond_stripe_mm && *edge.beyond_stripe_mm > most_beyond_mm) {
+                for (double& at_mm : expected_mm) at_mm -= side * (*edge.beyond_stripe_mm - most_beyond_mm);
+                known.beyond_stripe_mm = most_beyond_mm;
+            }
+            if (edge.hue_sure || edge.beyond_stripe_mm) known.web_hue = edge.web_hue;
+            edge = EdgePlacing(web, fit, expected_mm, side, reach_mm, known).placed();
+        };
+        place(-1.0, left, left_edge);
+        place(1.0, right, right_edge);
         const auto &placed_left = left_edge.at_mm, &placed_right = right_edge.at_mm;
         web.edge_doubt_mm = std::hypot(left_edge.doubt_mm, right_edge.doubt_mm) / std::sqrt(2.0);
         const auto width = usual_width(placed_left, placed_right);
@@ -828,6 +1049,7 @@ std::optional<WebEdges> find_web_edges(const cv::Mat& bgr, const ReducedPicture&
     }
     if (web.pairs.size() < least_pairs) return std::nullopt;
     web.sound = {std::move(left), std::move(right)};
+    mirror_selvedge(web, left_edge, right_edge, sight_lean_mm(web.strip, view));
     return web;
 }
 

@@ -25,6 +25,7 @@ struct WebEdges {
     std::vector<WebPair> pairs;  // every few stations where both edges are plain; outliers taken out
     SoundEdges sound;  // every station: the smooth line of the undamaged edge, carried past nick and fluff
     double blur_mm = 0.0;        // of the lens, at the webbing
+    double hue_blur_mm = 0.0;    // of hue, which is stored coarser
     double edge_doubt_mm = 0.0;  // standard uncertainty of an edge's place where webbing and bench look alike
 };
 
