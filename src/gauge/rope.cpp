@@ -542,7 +542,7 @@ class RopeMeasurement {
         double width_mm;
     };
     // For each station the width of its placing, of the next to either side; on straight lines between two
-    // that are no farther apart than the rope is thick and differ both from the sound width, the same way;
+    // that are no farther apart than may go unseen and differ both from the sound width, the same way;
     // the sound width elsewhere. Along a flattened stretch limbs are placed here and there only: its edges
     // bend, and their neighbours do not agree.
     [[nodiscard]] std::vector<double> widths_between(const std::vector<PlacedWidth>& placed,
@@ -556,7 +556,7 @@ class RopeMeasurement {
             if (before != nullptr) {
                 const auto apart = static_cast<double>(here.station - before->station);
                 const double first = before->width_mm - baseline_mm_, last = here.width_mm - baseline_mm_;
-                if (apart * station_mm() <= baseline_mm_ && first * last > 0 &&
+                if (apart * station_mm() <= longest_unseen * baseline_mm_ && first * last > 0 &&
                     std::min(std::abs(first), std::abs(last)) > plain_mm)
                     for (std::size_t s = before->station; s < here.station; ++s)
                         widths[s] = before->width_mm +
@@ -582,12 +582,7 @@ class RopeMeasurement {
                          to_mm = limbs_.light.along_mm[run.to - 1] - limbs_.light.along_mm[0];
             places += fmt::format("{}{:.0f} – {:.0f}", places.empty() ? "" : ", ", from_mm, to_mm);
         }
-        if (!places.empty())
-            out.remarks.push_back(
-                fmt::format("{}: {} mm",
-                            tr_later("the rope's edges are not clear, so that no width is read there; look "
-                                     "and feel there; along the rope"),
-                            places));
+        if (!places.empty()) out.remarks.push_back(fmt::format("{}: {} mm", edges_unclear, places));
         constexpr double asked_for = 0.1;
         if (plain_mm > asked_for * baseline_mm_)
             out.remarks.push_back(fmt::format(
@@ -615,13 +610,16 @@ class RopeMeasurement {
         for (std::size_t s = 0; s < stations(); ++s) differs[s] = std::abs(widths[s] - baseline_mm_) > plain;
         constexpr std::size_t gap = 3, least = 12;  // shorter than the rope is thick: a limb misplaced
         auto runs = runs_of(differs, gap, least);
-        // A few misplaced limbs far apart are no stretch.
+        // A few placings do not tell how wide a stretch is; two that agree, that there is one.
         std::erase_if(runs, [&](const Run& run) {
-            constexpr std::ptrdiff_t least_placed = 4;
-            return std::count_if(placed.begin(), placed.end(), [&](const PlacedWidth& w) {
-                       return w.station >= run.from && w.station < run.to &&
-                              std::abs(w.width_mm - baseline_mm_) > plain;
-                   }) < least_placed;
+            constexpr std::ptrdiff_t enough = 4, one = 1;
+            const auto differing = std::count_if(placed.begin(), placed.end(), [&](const PlacedWidth& w) {
+                return w.station >= run.from && w.station < run.to &&
+                       std::abs(w.width_mm - baseline_mm_) > plain;
+            });
+            if (differing >= enough) return false;
+            if (differing > one && !is_crowded(run, 0)) out.remarks.push_back(with_place(edges_unclear, run));
+            return true;
         });
         // Neither what runs out of the picture, where nothing says how the rope goes on, nor what moves one
         // edge alone is read as a change of width; but the person must know of it.
@@ -638,7 +636,8 @@ class RopeMeasurement {
                 change_mm += (widths[s] - baseline_mm_) / static_cast<double>(run.to - run.from);
             if (shape && !one_sided(shape->moved, change_mm)) return false;
             out.remarks.push_back(with_place(
-                shape ? edges_differ
+                shape ? tr_later("one edge of the rope runs otherwise than the other over a stretch: look "
+                                 "and feel there; along the rope")
                       : tr_later("the rope's width differs where it runs out of the picture: look and feel "
                                  "there, or take in more of the rope; along the rope"),
                 run));
@@ -673,10 +672,9 @@ class RopeMeasurement {
         if (read.empty() || !shape) return;
         // Where no limbs were placed about the widest for half as long again as the rope is thick, it may be
         // wider still.
-        constexpr double longest_unseen = 1.5;
         if (longest_gap_mm(whole(where), placed, std::abs(smooth[*at] - baseline_mm_) / 2) >
             longest_unseen * baseline_mm_) {
-            out.remarks.push_back(with_place(edges_differ, where));
+            out.remarks.push_back(with_place(edges_unclear, where));
             return;
         }
         const auto value = [&, read](const View& view) {
@@ -695,7 +693,7 @@ class RopeMeasurement {
                                                outline(where, limbs_.sound.left, limbs_.sound.right));
         // What differs by no more than its own doubt may as well be misplaced edges.
         if (std::abs(reading.value - baseline_mm_) < reading.U)
-            out.remarks.push_back(with_place(edges_differ, where));
+            out.remarks.push_back(with_place(edges_unclear, where));
         else
             out.readings.push_back(std::move(reading));
     }
@@ -774,11 +772,13 @@ class RopeMeasurement {
         out.profile = std::move(profile);
     }
 
-    static constexpr const char* edges_differ = tr_later(
-        "one edge of the rope runs otherwise than the other over a stretch: look and feel there; "
-        "along the rope");
+    static constexpr const char* edges_unclear = tr_later(
+        "the rope's edges are not clear, so that no width is read there; look and feel there; along the "
+        "rope");
     // The card lies on the bench with its own thickness, and a rope presses into a soft bench.
     static constexpr double plane_u_mm = 0.3;
+    // Of a changed stretch, without limbs, in thicknesses of the rope: longer, and it may change more within.
+    static constexpr double longest_unseen = 1.5;
     static constexpr std::size_t beside_fray = 25;   // stations where fibres still hide the sound edge
     static constexpr double clear_of_edge_mm = 0.5;  // a fibre counts from here outward
     static constexpr double long_mm = 1000.0;        // of a fibre: seen as soon as any of its thickness
