@@ -504,7 +504,12 @@ CoreSeen find_core(const RopeStrip& strip) {
             return found;
         }
     }
-    if (const auto rows = doubtful_rows(strip, *small, patches, standing)) {
+    auto rows = doubtful_rows(strip, *small, patches, standing);
+    if (!rows) {
+        const PalePatches hardly = pale_patches(hardly_pale(sheath), small->pieces);
+        rows = doubtful_rows(strip, *small, hardly, standing_of(*small, hardly));
+    }
+    if (rows) {
         CoreSeen doubtful =
             told(CoreSeen::Verdict::cannot_tell,
                  tr_later("cannot tell core by colour, what looks pale there may be core, a sheen, paint or "

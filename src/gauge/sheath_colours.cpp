@@ -171,4 +171,15 @@ SheathColours learn_sheath(const EvenStrip& strip, double white) {
     return sheath;
 }
 
+cv::Mat hardly_pale(const SheathColours& sheath) {
+    cv::Mat pale = sheath.whiteness >= sheath_until;
+    visit_pixels(pale, [&](int row, int column) {
+        const std::size_t colour = sheath.colour_at(row, column);
+        if (sheath.palette.colours[colour].chroma() > largest_pale_chroma ||
+            static_cast<double>(sheath.from_sheath[colour]) <= sheath.foreign_from)
+            pale.at<uchar>(row, column) = 0;
+    });
+    return pale;
+}
+
 }  // namespace frayhold::gauge

@@ -35,6 +35,11 @@ struct SheathColours {
     }
 };
 
+// What has no more colour than soiled undyed fibre, is foreign to the sheath, and goes so far towards white
+// that blurred edges of tracers begin: core in a light that evening out took for the sheath's, among other
+// things. CV_8U.
+[[nodiscard]] cv::Mat hardly_pale(const SheathColours& sheath);
+
 // `white`: linear light of white paper in the same light, 0 to 1.
 [[nodiscard]] SheathColours learn_sheath(const EvenStrip& strip, double white);
 

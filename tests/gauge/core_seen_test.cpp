@@ -412,6 +412,20 @@ TEST_CASE("What looks pale in one place and may be core is named with its place,
     CHECK(seen.area_budget.empty());
 }
 
+TEST_CASE("Core in little more than half of the paper's light is named with its place") {
+    Drawing drawing;
+    drawing.core = window(80.0, 0.0, 7.0, 2.0);
+    RopeStrip strip = drawn(drawing);
+    REQUIRE(find_core(strip).verdict == CoreSeen::Verdict::found);
+    strip.white *= 1.8;
+    const CoreSeen seen = find_core(strip);
+    CHECK(seen.verdict == CoreSeen::Verdict::cannot_tell);
+    CHECK(seen.remark.find("what looks pale there may be core") != std::string::npos);
+    REQUIRE(seen.remark_rows);
+    CHECK(seen.remark_rows->first * strip.mm_per_px == Approx(73.0).margin(2.0));
+    CHECK(seen.remark_rows->second * strip.mm_per_px == Approx(87.0).margin(2.0));
+}
+
 TEST_CASE("Sheath that only evening out made light is not core") {
     // A dark bench, and the right edge taken to lie out on it along most of the rope: what is sheath at the
     // edge where it was placed well is as far out as bench elsewhere.
