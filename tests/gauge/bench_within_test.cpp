@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "gauge/card_scene.h"
+#include "gauge/drawn_stations.h"
 #include "gauge/measured.h"
 
 namespace frayhold::gauge {
@@ -18,22 +19,12 @@ constexpr int stations = 90, middle = 120;
 
 // A rough grey braid from -half_mm to half_mm, on a smooth grey bench whose shadow lies to the right of it.
 StationLight grey_on_grey() {
-    cv::RNG random(3);
-    StationLight light;
-    const int columns = 2 * middle + 1;
-    light.mean.create(stations, columns, CV_32FC3);
-    light.seen = cv::Mat::ones(stations, columns, CV_32F);
-    light.roughness.create(stations, columns, CV_32F);
-    for (int s = 0; s < stations; ++s)
-        for (int c = 0; c < columns; ++c) {
-            const double across = (c - middle) * mm_per_px;
-            const bool braid = std::abs(across) < half_mm;
-            const double lit = braid ? 0.2 - 0.03 * across : across > 0 && across < 11.0 ? 0.1 : 0.25;
-            light.mean.at<cv::Vec3f>(s, c) = cv::Vec3d::all(lit * (1 + random.gaussian(braid ? 0.1 : 0.02)));
-            light.roughness.at<float>(s, c) =
-                static_cast<float>((braid ? 0.08 : 0.02) * std::exp(random.gaussian(0.3)));
-        }
-    return light;
+    return drawn_stations(stations, middle, mm_per_px, cv::RNG(3), [](double across, cv::RNG& random) {
+        const bool braid = std::abs(across) < half_mm;
+        const double lit = braid ? 0.2 - 0.03 * across : across > 0 && across < 11.0 ? 0.1 : 0.25;
+        return DrawnLook{cv::Vec3d::all(lit * (1 + random.gaussian(braid ? 0.1 : 0.02))), braid ? 0.08 : 0.02,
+                         0.3};
+    });
 }
 
 std::vector<LimbPair> limbs_at(double left_mm, double right_mm) {

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <opencv2/core.hpp>
 
+#include "gauge/drawn_stations.h"
+
 namespace frayhold::gauge {
 namespace {
 
@@ -14,24 +16,14 @@ constexpr int stations = 60, middle = 75;
 // A fine grey braid on a smooth grey bench; to its right a shadow, which light from all round makes as blue
 // as the sheath is.
 StationLight grey_on_grey(double shadow_mm) {
-    cv::RNG random(7);
-    StationLight light;
-    const int columns = 2 * middle + 1;
-    light.mean.create(stations, columns, CV_32FC3);
-    light.seen = cv::Mat::ones(stations, columns, CV_32F);
-    light.roughness.create(stations, columns, CV_32F);
-    for (int s = 0; s < stations; ++s)
-        for (int c = 0; c < columns; ++c) {
-            const double across = (c - middle) * mm_per_px;
-            const bool braid = std::abs(across) < half_mm,
-                       shadow = !braid && across > 0 && across < half_mm + shadow_mm;
-            const double lit = braid ? 0.2 * (1 + random.gaussian(0.1)) : shadow ? 0.12 : 0.3;
-            const double bluer = (braid || shadow ? 0.05 : 0.0) + random.gaussian(0.01);
-            light.mean.at<cv::Vec3f>(s, c) = cv::Vec3d(lit * std::exp(bluer), lit, lit * std::exp(-bluer));
-            light.roughness.at<float>(s, c) =
-                static_cast<float>((braid ? 0.05 : 0.02) * std::exp(random.gaussian(0.2)));
-        }
-    return light;
+    return drawn_stations(stations, middle, mm_per_px, cv::RNG(7), [&](double across, cv::RNG& random) {
+        const bool braid = std::abs(across) < half_mm,
+                   shadow = !braid && across > 0 && across < half_mm + shadow_mm;
+        const double lit = braid ? 0.2 * (1 + random.gaussian(0.1)) : shadow ? 0.12 : 0.3;
+        const double bluer = (braid || shadow ? 0.05 : 0.0) + random.gaussian(0.01);
+        return DrawnLook{cv::Vec3d(lit * std::exp(bluer), lit, lit * std::exp(-bluer)), braid ? 0.05 : 0.02,
+                         0.2};
+    });
 }
 
 }  // namespace
