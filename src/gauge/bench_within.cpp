@@ -75,6 +75,14 @@ double apart(const Look& a, const Look& b) {
     return std::sqrt(sum);
 }
 
+// How far a look lies on the way from one to another.
+double share_between(const Look& look, const Look& from, const Look& to) {
+    double along = 0.0;
+    for (int i = 0; i < Look::channels; ++i)
+        along += (look[i] - from[i]) * (to[i] - from[i]) / usual_scatter[i] / usual_scatter[i];
+    return along / std::pow(apart(from, to), 2);
+}
+
 }  // namespace
 
 std::vector<char> bench_within(const Strip& strip, const StationLight& light,
@@ -113,37 +121,39 @@ std::vector<char> bench_within(const Strip& strip, const StationLight& light,
 
 std::optional<double> bench_ends_within_mm(const Strip& strip, const StationLight& light,
                                            const std::vector<LimbPair>& pairs, bool left) {
-    const auto usual = [&](const auto& from_mm, const auto& to_mm) {
+    const auto usual_at = [&](bool of_left, const auto& from_mm, const auto& to_mm) {
         std::vector<std::optional<Look>> looks;
         looks.reserve(pairs.size());
         for (const LimbPair& p : pairs) {
-            const double limb = left ? p.left_mm : p.right_mm, way = left ? 1.0 : -1.0,
+            const double limb = of_left ? p.left_mm : p.right_mm, way = of_left ? 1.0 : -1.0,
                          width = p.right_mm - p.left_mm;
             const double a = limb + way * from_mm(width), b = limb + way * to_mm(width);
             looks.push_back(look_between(strip, light, p.station, std::min(a, b), std::max(a, b)));
         }
         return median_look(looks);
     };
+    const auto usual = [&](const auto& from_mm, const auto& to_mm) { return usual_at(left, from_mm, to_mm); };
     const auto depth = [](double mm) { return [mm](double) { return mm; }; };
     const auto share = [](double of) { return [of](double width) { return of * width; }; };
     // Well clear of the limb's blur, yet of the same side, in the same light.
     const auto sheath = usual(share(0.22), share(0.38)), bench = usual(depth(-3.0), depth(-0.6));
     if (!sheath || !bench) return std::nullopt;
     constexpr double plain = 2.5;  // standard deviations
-    const double far_apart = apart(*sheath, *bench);
-    if (far_apart < plain) return std::nullopt;
+    constexpr double step_mm = 0.1, most_mm = 2.0, half = 0.5;
+    // Where the rope's own shaded side was taken for bench, sheath goes on: held against the bench farther
+    // out on either side, for in the rope's deep shadow noise makes it rough.
+    for (const bool of_left : {true, false}) {
+        const auto farther = usual_at(of_left, depth(-5.5), depth(-4.0));
+        if (farther && apart(*sheath, *farther) >= plain && share_between(*bench, *sheath, *farther) < half)
+            return -most_mm;
+    }
+    if (apart(*sheath, *bench) < plain) return std::nullopt;
     const auto bench_share = [&](double at_mm) -> std::optional<double> {
         constexpr double half_mm = 0.1;
         const auto look = usual(depth(at_mm - half_mm), depth(at_mm + half_mm));
-        if (!look) return std::nullopt;
-        double along = 0.0;
-        for (int i = 0; i < Look::channels; ++i)
-            along += ((*look)[i] - (*sheath)[i]) * ((*bench)[i] - (*sheath)[i]) / usual_scatter[i] /
-                     usual_scatter[i];
-        return along / far_apart / far_apart;
+        return look ? std::optional(share_between(*look, *sheath, *bench)) : std::nullopt;
     };
     // From the limb on towards where both are equal.
-    constexpr double step_mm = 0.1, most_mm = 2.0, half = 0.5;
     auto before = bench_share(0.0);
     if (!before) return std::nullopt;
     const double way = *before > half ? step_mm : -step_mm;

@@ -21,7 +21,8 @@ namespace frayhold::gauge {
 // How far within the left or right limb, along the whole rope, the look passes from the bench's to the
 // sheath's, in millimetres; negative where that lies outside the limb. A limb is that place, but for the
 // blur: where a narrow shadow at the rope's foot was taken for rope, or the rope's own shaded side for bench,
-// it is not. Empty where sheath and bench hardly differ in hue and roughness.
+// it is not. At least so far outside where sheath goes on beyond what was taken for bench. Empty where sheath
+// and bench hardly differ in hue and roughness.
 [[nodiscard]] std::optional<double> bench_ends_within_mm(const Strip& strip, const StationLight& light,
                                                          const std::vector<LimbPair>& pairs, bool left);
 

@@ -72,6 +72,11 @@ TEST_CASE("A narrow shadow taken for rope is told by where the bench's look ends
     CHECK(ends_within_mm(-3.5, half_mm).first == Approx(-0.5).margin(0.15));
 }
 
+TEST_CASE("Where the rope's shaded side was taken for bench, sheath goes on beyond the limb") {
+    CHECK(ends_within_mm(-half_mm, 1.0).second < -1.0);
+    CHECK(ends_within_mm(-1.0, half_mm).first < -1.0);
+}
+
 TEST_CASE("The shadow at the foot of a grey rope on a smooth grey bench is not taken for rope") {
     render::Scene scene = card_scene(2000, 460, 5.0, 0.4, 0.0);
     render::Rope rope;
