@@ -61,8 +61,7 @@ class Stretch {
           light_(light),
           sound_(sound),
           cover_(cover),
-          rows_a_station_(light.row.size() > 1 ? static_cast<int>(std::lround(light.row[1] - light.row[0]))
-                                               : 1) {
+          rows_a_station_(static_cast<int>(std::lround(light.rows_a_station()))) {
         const auto stations = sound.left.size();
         first_ = frayed.first > margin ? frayed.first - margin : 0;
         last_ = std::min(stations - 1, frayed.last + margin);
@@ -426,8 +425,7 @@ Halo find_halo(const Strip& strip, const StationLight& light, const SoundEdges& 
         halo.dense_strict_left = sound.left;
     halo.right = halo.strict_right = halo.loose_right = halo.dense_right = halo.dense_loose_right =
         halo.dense_strict_right = sound.right;
-    const auto rows_a_station =
-        light.row.size() > 1 ? static_cast<std::size_t>(std::lround(light.row[1] - light.row[0])) : 1;
+    const auto rows_a_station = static_cast<std::size_t>(std::lround(light.rows_a_station()));
     for (std::size_t s = 0; s < sound.left.size(); ++s) {
         halo.row_left.insert(halo.row_left.end(), rows_a_station, sound.left[s]);
         halo.row_right.insert(halo.row_right.end(), rows_a_station, sound.right[s]);

@@ -312,10 +312,9 @@ class RopeMeasurement {
         double length = 0.0, area = 0.0;  // stations clear of the sound edge, and what they show beyond it
     };
     [[nodiscard]] Extent extent(const std::vector<double>& left, const std::vector<double>& right) const {
-        constexpr std::size_t margin = 6;
         Extent e;
         for (std::size_t s = 0; s < stations(); ++s) {
-            if (!near_fray(s, margin)) continue;
+            if (!near_fray(s, fray_margin)) continue;
             const double width = right[s] - left[s];
             if (width > e.width) {
                 e.next_width = e.width;
@@ -333,11 +332,10 @@ class RopeMeasurement {
         return e;
     }
     [[nodiscard]] WidestStation width_by_phase(const Extent& usual) const {
-        constexpr std::size_t margin = 6;
         const std::size_t rows_a_station = halo_.row_left.size() / stations();
         std::vector<char> looked_at(halo_.row_left.size());
         for (std::size_t r = 0; r < looked_at.size(); ++r)
-            looked_at[r] = near_fray(r / rows_a_station, margin);
+            looked_at[r] = near_fray(r / rows_a_station, fray_margin);
         // Rows are laid on the bench, stations lie along the rope's axis.
         const double row = limbs_.light.row[usual.widest];
         const double ten_rows_mm =
@@ -447,8 +445,7 @@ class RopeMeasurement {
         for (const Run& run : fray_runs_)
             for (std::size_t s = run.from; s < run.to; ++s) {
                 if (!frayed_[s]) continue;
-                const double row = limbs_.light.row[s],
-                             half = 0.5 * (limbs_.light.row[1] - limbs_.light.row[0]);
+                const double row = limbs_.light.row[s], half = 0.5 * limbs_.light.rows_a_station();
                 along.push_back({fit_.view.picture_from_bench(limbs_.strip.bench_mm(row - half, 0)),
                                  fit_.view.picture_from_bench(limbs_.strip.bench_mm(row + half, 0))});
                 sides.push_back({pixels(s, halo_.left[s], limbs_.sound.left[s]),
@@ -779,6 +776,7 @@ class RopeMeasurement {
     static constexpr double plane_u_mm = 0.3;
     // Of a changed stretch, without limbs, in thicknesses of the rope: longer, and it may change more within.
     static constexpr double longest_unseen = 1.5;
+    static constexpr std::size_t fray_margin = 6;    // stations beside a fray that are looked at with it
     static constexpr std::size_t beside_fray = 25;   // stations where fibres still hide the sound edge
     static constexpr double clear_of_edge_mm = 0.5;  // a fibre counts from here outward
     static constexpr double long_mm = 1000.0;        // of a fibre: seen as soon as any of its thickness

@@ -52,7 +52,7 @@ NarrowStrip narrow_strip(const RopeLimbs& limbs, const SoundEdges& outer, const 
     narrow.rope.mm_per_px = mm_per_px;
     narrow.rope.blur_mm = limbs.blur_mm;
     narrow.rope.white = white * tint.of_paper();
-    const double rows_a_station = limbs.light.row.size() > 1 ? limbs.light.row[1] - limbs.light.row[0] : 1.0;
+    const double rows_a_station = limbs.light.rows_a_station();
     for (int r = 0; r < strip.bgr.rows; ++r) {
         const auto s = static_cast<std::size_t>(std::clamp(std::floor(r / rows_a_station), 0.0,
                                                            static_cast<double>(limbs.sound.left.size() - 1)));
@@ -119,7 +119,7 @@ class PlanView {
 
   private:
     [[nodiscard]] std::size_t station_of(double row) const {
-        const double rows_a_station = limbs_.light.row[1] - limbs_.light.row[0];
+        const double rows_a_station = limbs_.light.rows_a_station();
         const auto last = static_cast<double>(outer_.left.size() - 1);
         return static_cast<std::size_t>(std::clamp(std::floor(row / rows_a_station), 0.0, last));
     }

@@ -23,14 +23,6 @@ Triangle triangle_across(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d 
 
 }  // namespace
 
-double diameter_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
-    return ellipse_on_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
-}
-
-double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
-    return ellipse_about_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
-}
-
 SightedEllipse ellipse_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera,
                                    double aspect) {
     const Triangle t = triangle_across(left_mm, right_mm, {camera.x, camera.y, camera.z * aspect});

@@ -151,6 +151,16 @@ Lab mean_colour(const EvenStrip& strip) {
     return {sum[0] / pixels, sum[1] / pixels, sum[2] / pixels};
 }
 
+// What goes so far towards white, with no more colour than soiled undyed fibre. CV_8U.
+cv::Mat colourless(const SheathColours& sheath, float least_whiteness) {
+    cv::Mat pale = sheath.whiteness >= least_whiteness;
+    visit_pixels(pale, [&](int row, int column) {
+        if (sheath.palette.colours[sheath.colour_at(row, column)].chroma() > largest_pale_chroma)
+            pale.at<uchar>(row, column) = 0;
+    });
+    return pale;
+}
+
 }  // namespace
 
 SheathColours learn_sheath(const EvenStrip& strip, double white) {
@@ -163,20 +173,14 @@ SheathColours learn_sheath(const EvenStrip& strip, double white) {
     sheath.own_colour = own_colour(strip, light, static_cast<float>(white));
     sheath.from_sheath = distances(sheath.palette.colours, recurring_colours(strip, sheath));
     sheath.foreign_from = foreign_from(strip, sheath);
-    sheath.pale = sheath.whiteness >= pale_from;
-    visit_pixels(sheath.pale, [&](int row, int column) {
-        if (sheath.palette.colours[sheath.colour_at(row, column)].chroma() > largest_pale_chroma)
-            sheath.pale.at<uchar>(row, column) = 0;
-    });
+    sheath.pale = colourless(sheath, pale_from);
     return sheath;
 }
 
 cv::Mat hardly_pale(const SheathColours& sheath) {
-    cv::Mat pale = sheath.whiteness >= sheath_until;
+    cv::Mat pale = colourless(sheath, sheath_until);
     visit_pixels(pale, [&](int row, int column) {
-        const std::size_t colour = sheath.colour_at(row, column);
-        if (sheath.palette.colours[colour].chroma() > largest_pale_chroma ||
-            static_cast<double>(sheath.from_sheath[colour]) <= sheath.foreign_from)
+        if (static_cast<double>(sheath.from_sheath[sheath.colour_at(row, column)]) <= sheath.foreign_from)
             pale.at<uchar>(row, column) = 0;
     });
     return pale;

@@ -21,6 +21,9 @@ struct StationLight {
 
     // From one station to the next.
     [[nodiscard]] double station_mm() const { return along_mm.size() > 1 ? along_mm[1] - along_mm[0] : 1.0; }
+    [[nodiscard]] double rows_a_station() const {
+        return row.size() > 1 ? row[1] - row[0] : 1.0;
+    }  // of the strip
 };
 enum class StationDetail { all, mean_only };
 [[nodiscard]] StationLight station_light(const Strip& strip, StationDetail detail = StationDetail::all);

@@ -127,7 +127,7 @@ class WebMeasurement {
     }
     [[nodiscard]] double camera_height() const { return fit_.view.camera_in_bench().z; }
     [[nodiscard]] std::size_t station_at(double row) const {
-        const double s = (row - web_.light.row[0]) / (web_.light.row[1] - web_.light.row[0]);
+        const double s = (row - web_.light.row[0]) / web_.light.rows_a_station();
         return static_cast<std::size_t>(std::clamp(std::lround(s), 0L, static_cast<long>(stations()) - 1));
     }
     // How well the place of a single edge in its blur is known: between a rounded, shaded selvedge and its
@@ -483,7 +483,7 @@ class WebMeasurement {
     void measure_fluff(WebbingFindings& out) const {
         if (fluff_runs_.empty()) return;
         std::vector<PixelPair> along;
-        const double half = 0.5 * (web_.light.row[1] - web_.light.row[0]);
+        const double half = 0.5 * web_.light.rows_a_station();
         for (std::size_t s = 0; s < stations(); ++s) {
             if (!fluffed_[s]) continue;
             along.push_back(

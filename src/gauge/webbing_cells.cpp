@@ -117,7 +117,7 @@ WebCells web_cells(const WebEdges& web) {
     const int half = std::max(2, static_cast<int>(narrowest / 2 / cells.cell_mm));
     cells.across = 2 * half;
     const int columns = 2 * cells.margin + cells.across;
-    const double rows_a_station = web.light.row.size() > 1 ? web.light.row[1] - web.light.row[0] : 1.0;
+    const double rows_a_station = web.light.rows_a_station();
     const auto last_station = static_cast<double>(web.sound.left.size() - 1);
     cells.colour.create(strip.bgr.rows / cells.pixels, columns, CV_32FC3);
     cells.light.create(cells.colour.size(), CV_32FC3);

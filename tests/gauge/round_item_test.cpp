@@ -8,6 +8,14 @@
 namespace frayhold::gauge {
 namespace {
 
+// Of a round item.
+double diameter_on_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
+    return ellipse_on_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
+}
+double diameter_about_plane_mm(cv::Point2d left_mm, cv::Point2d right_mm, cv::Point3d camera) {
+    return ellipse_about_plane_mm(left_mm, right_mm, camera, 1.0).width_mm;
+}
+
 constexpr double pi = 3.14159265358979323846;
 
 // A long cylinder and the place where its two edges of sight meet the plane, found without any formula for
